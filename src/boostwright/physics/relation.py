@@ -1,0 +1,115 @@
+"""One published relation, one function: the decorator that keeps domain, valid range and source beside it.
+
+A relation is written once, as a formula of numpy functions without branches, so that the same text serves arrays
+(direct call) and compiled kernels (``relation.formula`` handed to the compiler). A direct call checks the domain and
+raises; a solved state is checked against the valid range once, afterwards, with ``outside_valid_range``.
+"""
+
+from __future__ import annotations
+
+import functools
+import inspect
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from boostwright.errors import OutOfDomain
+
+__all__ = ["REGISTRY", "Interval", "Relation", "relation"]
+
+
+@dataclass(frozen=True)
+class Interval:
+    """Closed interval of a plain SI number; ``open_low``/``open_high`` leave the end itself out."""
+
+    low: float = -math.inf
+    high: float = math.inf
+    open_low: bool = False
+    open_high: bool = False
+
+    def outside(self, values: np.ndarray) -> np.ndarray:
+        """Boolean array, True where ``values`` lie outside; NaN counts as outside."""
+        above = values > self.low if self.open_low else values >= self.low
+        below = values < self.high if self.open_high else values <= self.high
+        return np.asarray(~(above & below))
+
+    def __str__(self) -> str:
+        """The interval as text, for messages."""
+        left = "(" if self.open_low else "["
+        right = ")" if self.open_high else "]"
+        return f"{left}{self.low:g}, {self.high:g}{right}"
+
+
+class Relation:
+    """A published relation. Call it with SI floats or arrays; see ``relation`` for what the parts mean."""
+
+    def __init__(
+        self,
+        formula: Callable[..., Any],
+        domain: Mapping[str, Interval],
+        valid: Mapping[str, Interval],
+        source: str,
+        status: str,
+    ) -> None:
+        """Keep the raw formula and what is known of it."""
+        self.formula = formula
+        self.domain = dict(domain)
+        self.valid = dict(valid)
+        self.source = source
+        self.status = status
+        self.signature = inspect.signature(formula)
+        functools.update_wrapper(self, formula)
+
+    def __call__(self, *args: Any, **kwargs: Any) -> Any:
+        """Evaluate the formula after checking the domain; arrays broadcast as numpy does."""
+        bound = self.signature.bind(*args, **kwargs)
+        bound.apply_defaults()
+        for name, interval in self.domain.items():
+            values = np.asarray(bound.arguments[name], dtype=float)
+            bad = interval.outside(values)
+            if np.any(bad):
+                first = np.unravel_index(int(np.argmax(bad)), bad.shape) if bad.shape else ()
+                where = f"[{', '.join(str(i) for i in first)}]" if first else ""
+                raise OutOfDomain(
+                    f"{self.__name__}: {name}{where} = {values[first]:g} lies outside {interval}; "
+                    "the relation has no meaning there."
+                )
+        with np.errstate(all="ignore"):
+            return self.formula(*bound.args, **bound.kwargs)
+
+    def outside_valid_range(self, **values: Any) -> dict[str, np.ndarray]:
+        """For each named argument with a published validity range: where it was left (boolean array)."""
+        return {
+            name: self.valid[name].outside(np.asarray(value, dtype=float))
+            for name, value in values.items()
+            if name in self.valid
+        }
+
+
+REGISTRY: dict[str, Relation] = {}
+
+
+def relation(
+    *,
+    source: str,
+    status: str,
+    domain: Mapping[str, Interval] | None = None,
+    valid: Mapping[str, Interval] | None = None,
+) -> Callable[[Callable[..., Any]], Relation]:
+    """Declare a physics relation.
+
+    source  key in ``provenance/sources.toml``
+    status  one of 'read', 'read second-hand', 'from memory', 'common practice', 'definition', 'own estimate'
+    domain  argument -> Interval outside which a direct call raises OutOfDomain
+    valid   argument -> Interval that the source states; leaving it is flagged, never refused
+    """
+
+    def wrap(formula: Callable[..., Any]) -> Relation:
+        made = Relation(formula, domain or {}, valid or {}, source, status)
+        REGISTRY[f"{formula.__module__.removeprefix('boostwright.physics.')}.{formula.__name__}"] = made
+        return made
+
+    return wrap
