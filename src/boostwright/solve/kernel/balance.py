@@ -1,0 +1,91 @@
+"""The balances of one point at a trial state: what the solver drives to zero, and nothing else."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from boostwright.numerics.compiler import compiled
+from boostwright.solve.kernel.exhaust import (
+    downpipe,
+    exhaust_gas,
+    gate_branch,
+    gate_flow,
+    gate_lift,
+    turbine_state,
+)
+from boostwright.solve.kernel.intake import charge_path, engine_breathing
+from boostwright.solve.kernel.layout import GATE_SHUT, NO_TURBO, TARGET
+
+__all__ = ["balances", "downstream"]
+
+_POWER_FLOOR = 0.1  # W, so that a wheel at rest has a scale to compare with
+
+
+@compiled
+def downstream(
+    p: Any, turbines: Any, total: float, p_em: float, t_em: float, speed: float, shaft: float
+) -> Any:
+    """Downpipe and turbine at a trial state; ``shaft`` [W] is the power the wheel must give.
+
+    Returns p4, T4, turbine flow, power, efficiency, blade-speed ratio, turbine outlet temperature. With an open gate
+    outlet only the turbine's own flow passes the exhaust, which is found by a contraction.
+    """
+    p4, t4 = downpipe(p, total, t_em, shaft)
+    flow, power, efficiency, blade, t_out = turbine_state(p, turbines, p_em, t_em, p4, speed)
+    if p.gate_open_outlet == 1.0:
+        for _ in range(40):
+            through = min(max(flow, 1e-3 * total), total)
+            p4, t4 = downpipe(p, through, t_em, shaft)
+            before = flow
+            flow, power, efficiency, blade, t_out = turbine_state(p, turbines, p_em, t_em, p4, speed)
+            if abs(flow - before) < 1e-13 * total:
+                break
+    return p4, t4, flow, power, efficiency, blade, t_out
+
+
+@compiled
+def balances(
+    p: Any, maps: Any, turbines: Any, mode: int, share: float, flow: float, p_em: float, speed: float
+) -> Any:
+    """Relative balance errors at a trial state.
+
+    flow   fresh air [kg/s]; p_em total pressure at the turbine inlet [Pa]; speed shaft [rad/s]
+    share  (p_lower - p_upper)/(p_signal - p_amb) of the actuator [-]
+    Returns
+      air     ln(what the engine breathes / flow)
+      gas     (exhaust - turbine - gate)/exhaust; where a target is held the gate passes whatever is left, and the
+              second balance is the shaft's: compressor power over what the turbine gives, less 1
+      power   (mechanical efficiency x turbine power - compressor power)/compressor power
+      p_im    [Pa]
+      surplus (exhaust - turbine)/exhaust, what the gate would have to pass
+    """
+    p1, speed_c, flow_c, ratio, shaft_power, p2, t2, effect, p_bp, t_bp, p_im, t_im = charge_path(
+        p, maps, flow, speed
+    )
+    breathed, _ = engine_breathing(p, p_im, t_im, p_em)
+    air = np.log(breathed / flow)
+    total = flow * (1.0 + p.fuel_air_ratio)
+    _, t_em = exhaust_gas(p, flow, p_im, t_im, p_em)
+    if mode == NO_TURBO:
+        p4, t4 = downpipe(p, total, t_em, 0.0)
+        return air, np.log(p_em / p4), 0.0, p_im, 0.0
+    wheel = shaft_power / p.mechanical_efficiency
+    p4, t4, through, power, efficiency, blade, t_out = downstream(
+        p, turbines, total, p_em, t_em, speed, wheel
+    )
+    gate = total - through
+    surplus = gate / total
+    margin = (p.mechanical_efficiency * power - shaft_power) / (abs(shaft_power) + _POWER_FLOOR)
+    gas = surplus
+    if mode == TARGET:
+        gas = -margin
+    elif p.gate_count > 0.0 and mode != GATE_SHUT:
+        p_back = p.pressure_amb if p.gate_open_outlet == 1.0 else p4
+        p_g, _, _ = gate_branch(p, p_em, t_em, total, gate)
+        p_signal = p_im if p.signal_from_plenum == 1.0 else p2
+        lift = gate_lift(p, mode, share, p_signal, p_g, p_back)
+        if lift > 0.0:
+            gas -= gate_flow(p, lift, p_g, t_em, p_back) / total
+    return air, gas, margin, p_im, surplus

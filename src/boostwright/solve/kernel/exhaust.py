@@ -1,0 +1,138 @@
+"""Hot side inside the compiled solver: cylinder stand-in, manifold, turbine, gate branch and valve, downpipe."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from boostwright.numerics.compiler import compiled
+from boostwright.solve.kernel.gas import (
+    air_enthalpy,
+    exhaust_enthalpy,
+    exhaust_heat,
+    exhaust_temperature,
+    nozzle_flow,
+)
+from boostwright.solve.kernel.junction import branch_loss_coefficient
+from boostwright.solve.kernel.layout import GATE_OPEN, GATE_SHUT, SPRING
+from boostwright.solve.kernel.turbine import turbine_flow_and_efficiency
+
+__all__ = [
+    "downpipe",
+    "exhaust_gas",
+    "gate_area",
+    "gate_branch",
+    "gate_flow",
+    "gate_lift",
+    "turbine_state",
+]
+
+_BLEND = 4.0  # curtain and seat area meet in a smooth minimum of this order
+
+
+@compiled
+def exhaust_gas(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> Any:
+    """Exhaust temperature at the port and at the turbine inlet from the cycle's energy balance [K].
+
+    Heat released - gross work - wall heat + pumping work + enthalpy of the fresh air leaves through the port; the
+    manifold then loses heat_conductance * (T_em - T_amb).
+    """
+    fuel = flow * p.fuel_air_ratio
+    total = flow + fuel
+    released = fuel * p.released_heat
+    cycles = p.displacement * p.engine_speed / (4.0 * np.pi)
+    pumping = (p_em - p_im + p.valve_loss * p_im) * cycles
+    left = (1.0 - p.gross_efficiency - p.wall_heat_fraction) * released + pumping
+    enthalpy_port = (left + flow * air_enthalpy(p, t_im)) / total
+    slope = p.heat_conductance / total
+    t_em = exhaust_temperature(p, enthalpy_port + slope * p.temperature_amb, slope, 1150.0)
+    return enthalpy_port, t_em
+
+
+@compiled
+def downpipe(p: Any, total: float, t_em: float, turbine_power: float) -> Any:
+    """Total pressure [Pa] and temperature [K] after the turbine, for the gas that goes through the exhaust."""
+    enthalpy = exhaust_enthalpy(p, t_em) - turbine_power / total
+    t4 = exhaust_temperature(p, enthalpy, 0.0, t_em - turbine_power / (total * exhaust_heat(p, t_em)))
+    half = 0.5 * p.pressure_amb
+    return half + np.sqrt(half * half + p.exhaust_loss * total * total * t4), t4
+
+
+@compiled
+def turbine_state(p: Any, turbines: Any, p_em: float, t_em: float, p4: float, shaft_speed: float) -> Any:
+    """Flow [kg/s], power [W], efficiency, blade-speed ratio and outlet temperature [K] of all turbines together."""
+    ratio = p_em / p4
+    heat = exhaust_heat(p, t_em)
+    share = p.gas_constant_exhaust / heat
+    if ratio > 1.0:
+        t_mean = 0.5 * t_em * (1.0 + ratio ** (-share))
+        heat = exhaust_heat(p, t_mean)
+        t_mean = 0.5 * t_em * (1.0 + ratio ** (-p.gas_constant_exhaust / heat))
+        heat = exhaust_heat(p, t_mean)
+        drop = heat * t_em * (1.0 - ratio ** (-p.gas_constant_exhaust / heat))
+    else:
+        drop = 0.0
+    spouting = np.sqrt(2.0 * max(drop, 1.0))
+    blade = shaft_speed * p.turbine_radius / spouting
+    swallow, efficiency = turbine_flow_and_efficiency(turbines[p.turbine_index], ratio, blade)
+    efficiency = efficiency * p.turbine_efficiency_scale
+    flow = p.turbine_count * p.turbine_flow_scale * swallow * p_em / np.sqrt(t_em)
+    return flow, flow * efficiency * drop, efficiency, blade, t_em - efficiency * drop / heat
+
+
+@compiled
+def gate_area(p: Any, lift: float) -> float:
+    """Effective flow area [m2] of one gate at a rod lift [m]: curtain first, seat bore later, smoothly."""
+    curtain = p.gate_discharge_curtain * np.pi * p.gate_diameter * lift * p.gate_lever
+    if curtain <= 0.0:
+        return 0.0
+    seat = p.gate_discharge_seat * 0.25 * np.pi * p.gate_diameter**2
+    return curtain / (1.0 + (curtain / seat) ** _BLEND) ** (1.0 / _BLEND)
+
+
+@compiled
+def gate_branch(p: Any, p_em: float, t_em: float, total: float, gate: float) -> Any:
+    """Total pressure ahead of the valve [Pa], the take-off coefficient [-] and the collector's dynamic head [Pa].
+
+    The head is that of the leg the branch leaves: total flow, collector bore. With a shut valve the branch holds the
+    collector's static pressure, which the published forms give by themselves (coefficient 1 at no flow).
+    """
+    head = total * total * p.gas_constant_exhaust * t_em / (2.0 * p_em * p.collector_area**2)
+    share = max(gate, 0.0) / (p.gate_count * total)
+    loss = branch_loss_coefficient(
+        p.takeoff_form, share, p.takeoff_area_ratio, p.takeoff_angle, p.takeoff_loss
+    )
+    branch = p.branch_loss * (share * p.takeoff_area_ratio) ** 2
+    return p_em - (loss + branch) * head, loss, head
+
+
+@compiled
+def gate_flow(p: Any, lift: float, p_g: float, t_em: float, p_back: float) -> float:
+    """Flow through all gates [kg/s]; odd in the pressure difference, so a trial state cannot trap the solver."""
+    exponent = 1.0 / (1.0 - p.gas_constant_exhaust / exhaust_heat(p, t_em))
+    area = p.gate_count * gate_area(p, lift)
+    root = np.sqrt(p.gas_constant_exhaust * t_em)
+    if p_g >= p_back:
+        return area * p_g / root * nozzle_flow(p_back / p_g, exponent)
+    return -area * p_back / root * nozzle_flow(max(p_g, 1.0) / p_back, exponent)
+
+
+@compiled
+def gate_lift(p: Any, mode: int, share: float, p_signal: float, p_g: float, p_back: float) -> float:
+    """Rod lift [m] at which the actuator's forces balance, held between its stops.
+
+    (p_lower - p_upper) A_d + head force(lift) = F_0 + k lift + friction; the head force falls linearly with lift by
+    the stated share, so the balance is linear in the lift.
+    """
+    if mode == GATE_SHUT or p.gate_count == 0.0:
+        return 0.0
+    if mode == GATE_OPEN:
+        return float(p.gate_full_lift)
+    head = p.gate_lever * (p_g * p.head_area - p_back * p.back_area - p.pressure_amb * (p.head_area - p.back_area))
+    force = share * (p_signal - p.pressure_amb) * p.diaphragm_area + head - p.spring_force - p.friction_force
+    stiffness = p.spring_rate + p.head_force_fall * max(head, 0.0) / p.gate_full_lift
+    return min(max(force / stiffness, 0.0), p.gate_full_lift)
+
+
+_ = SPRING  # the remaining mode: lift from the balance

@@ -1,0 +1,102 @@
+"""Enthalpies and temperatures inside the compiled solver; the same polynomials as ``physics.gas.mixture``."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from boostwright.numerics.compiler import compiled
+
+__all__ = [
+    "air_enthalpy",
+    "air_heat",
+    "air_temperature",
+    "exhaust_enthalpy",
+    "exhaust_heat",
+    "exhaust_temperature",
+    "nozzle_flow",
+]
+
+_MIDDLE = 1000.0  # K, where the two ranges of the published polynomials meet
+
+
+@compiled
+def _heat(c: Any, t: float) -> float:
+    return c[0] + t * (c[1] + t * (c[2] + t * (c[3] + t * c[4])))
+
+
+@compiled
+def _enthalpy(c: Any, t: float) -> float:
+    return c[5] + t * (c[0] + t * (c[1] / 2.0 + t * (c[2] / 3.0 + t * (c[3] / 4.0 + t * c[4] / 5.0))))
+
+
+@compiled
+def air_heat(p: Any, t: float) -> float:
+    """cp of the intake air [J/(kg K)] at ``t`` [K], below 1000 K."""
+    return _heat(p.air, t)
+
+
+@compiled
+def air_enthalpy(p: Any, t: float) -> float:
+    """Enthalpy of the intake air above 298.15 K [J/kg]."""
+    return _enthalpy(p.air, t)
+
+
+@compiled
+def air_temperature(p: Any, enthalpy: float, guess: float) -> float:
+    """Temperature [K] of the intake air from its enthalpy; two Newton steps reach 1e-10 K from 100 K away."""
+    t = guess
+    for _ in range(3):
+        t -= (_enthalpy(p.air, t) - enthalpy) / _heat(p.air, t)
+    return t
+
+
+@compiled
+def exhaust_heat(p: Any, t: float) -> float:
+    """cp of the exhaust gas [J/(kg K)]."""
+    if t < _MIDDLE:
+        return _heat(p.exhaust_low, t)
+    return _heat(p.exhaust_high, t)
+
+
+@compiled
+def exhaust_enthalpy(p: Any, t: float) -> float:
+    """Enthalpy of the exhaust gas above 298.15 K [J/kg]."""
+    if t < _MIDDLE:
+        return _enthalpy(p.exhaust_low, t)
+    return _enthalpy(p.exhaust_high, t)
+
+
+@compiled
+def exhaust_temperature(p: Any, enthalpy: float, slope: float, guess: float) -> float:
+    """Temperature [K] at which ``h(T) + slope*T = enthalpy``; ``slope`` [J/(kg K)] carries a wall loss."""
+    t = guess
+    for _ in range(8):
+        step = (exhaust_enthalpy(p, t) + slope * t - enthalpy) / (exhaust_heat(p, t) + slope)
+        t = min(max(t - step, 200.0), 4000.0)
+        if abs(step) < 1e-7:
+            break
+    return t
+
+
+@compiled
+def nozzle_flow(ratio: float, exponent: float) -> float:
+    """Isentropic flow function with choking, m sqrt(RT)/(A p) [-].
+
+    ratio     downstream static over upstream total pressure [-]
+    exponent  heat capacity ratio [-]
+    Below 1e-3 of pressure difference the square root is continued by a straight line through zero, odd in the
+    difference, so that the solver meets no infinite slope.
+    """
+    if ratio > 0.999:
+        edge = _nozzle(0.999, exponent)
+        return edge * (1.0 - ratio) / 0.001
+    critical = (2.0 / (exponent + 1.0)) ** (exponent / (exponent - 1.0))
+    return _nozzle(max(ratio, critical), exponent)
+
+
+@compiled
+def _nozzle(ratio: float, exponent: float) -> float:
+    root = ratio ** (1.0 / exponent)
+    return root * np.sqrt(2.0 * exponent / (exponent - 1.0) * (1.0 - ratio / root))

@@ -1,0 +1,30 @@
+"""Take-off loss inside the compiled solver: the published forms of ``physics.gas.fittings``, chosen by number."""
+
+from __future__ import annotations
+
+from boostwright.numerics.compiler import compiled
+from boostwright.physics.gas import fittings
+
+__all__ = ["branch_loss_coefficient"]
+
+_hager_bassett = compiled(fittings.branch_loss_hager_bassett.formula)
+_gardel = compiled(fittings.branch_loss_gardel.formula)
+_idelchik = compiled(fittings.branch_loss_idelchik.formula)
+
+
+@compiled
+def branch_loss_coefficient(
+    form: float, flow_share: float, area_ratio: float, angle: float, stated: float
+) -> float:
+    """Total-pressure loss into the branch over the collector's dynamic head [-].
+
+    form        0 Hager/Bassett, 1 Gardel, 2 Idelchik, 3 the stated number
+    flow_share  branch over collector mass flow [-]; area_ratio collector over branch [-]; angle [rad]
+    """
+    if form == 0.0:
+        return _hager_bassett(flow_share, area_ratio, angle)
+    if form == 1.0:
+        return _gardel(flow_share, area_ratio, angle)
+    if form == 2.0:
+        return _idelchik(flow_share, area_ratio, angle)
+    return stated

@@ -1,0 +1,152 @@
+"""Records the compiled kernels read and write: one record a point, SI units throughout.
+
+``POINT`` is everything a point needs to know (filled by ``components``); ``STATE`` is what comes out. A batch is an
+array of records, so a sweep, a cloud of samples and a list of parts are the same call.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+__all__ = [
+    "MODES",
+    "OUTCOMES",
+    "POINT",
+    "STATE",
+    "GATE_OPEN",
+    "GATE_SHUT",
+    "NO_TURBO",
+    "NOT_REACHED",
+    "RUNS_AWAY",
+    "SOLVED",
+    "SPRING",
+    "TARGET",
+]
+
+GATE_SHUT, SPRING, TARGET, GATE_OPEN, NO_TURBO = range(5)
+MODES = ("gate-shut", "spring", "target", "gate-open", "no-turbo")
+
+SOLVED, RUNS_AWAY, NOT_REACHED = range(3)
+OUTCOMES = ("solved", "runs-away", "not-reached")
+
+POINT = np.dtype(
+    [
+        # ambient
+        ("pressure_amb", "f8"),  # Pa
+        ("temperature_amb", "f8"),  # K
+        # engine
+        ("engine_speed", "f8"),  # rad/s
+        ("displacement", "f8"),  # m3, whole engine
+        ("compression_ratio", "f8"),
+        # gases: cp = c0 + c1 T + .. + c4 T^4 [J/(kg K)], then the constant that makes h(298.15 K) = 0 [J/kg]
+        ("gas_constant_air", "f8"),  # J/(kg K)
+        ("air", "f8", (6,)),
+        ("gas_constant_exhaust", "f8"),
+        ("exhaust_low", "f8", (6,)),  # below 1000 K
+        ("exhaust_high", "f8", (6,)),
+        # fuel
+        ("fuel_air_ratio", "f8"),  # kg fuel per kg humid air
+        ("released_heat", "f8"),  # J per kg fuel actually released in the cylinder
+        # breathing
+        ("volumetric_efficiency", "f8"),
+        ("breathing_form", "f8"),  # 0 Eriksson, 1 Heywood
+        ("breathing_reference", "f8"),  # the form at the table's own pressure ratio
+        ("breathing_temperature", "f8"),  # K
+        ("breathing_exponent", "f8"),
+        # cylinder stand-in
+        ("gross_efficiency", "f8"),
+        ("wall_heat_fraction", "f8"),
+        ("valve_loss", "f8"),  # - of p_im
+        # intake, cooler, throttle: loss = K m^2 T / p, K in Pa^2 s^2/(kg^2 K)
+        ("intake_loss", "f8"),
+        ("compressor_count", "f8"),
+        ("compressor_index", "i8"),
+        ("shaft_speed_ceiling", "f8"),  # rad/s, the end of the compressor surface; the search stops there
+        ("cooler_transfer_units", "f8"),  # NTU at cooler_flow; 0 = none
+        ("cooler_flow", "f8"),  # kg/s
+        ("cooler_derating", "f8"),
+        ("cooler_temperature", "f8"),  # K, cooling air
+        ("cooler_loss", "f8"),
+        ("throttle_loss", "f8"),
+        # exhaust side
+        ("collector_area", "f8"),  # m2
+        ("heat_conductance", "f8"),  # W/K
+        ("turbine_index", "i8"),
+        ("turbine_count", "f8"),
+        ("turbine_radius", "f8"),  # m
+        ("turbine_flow_scale", "f8"),
+        ("turbine_efficiency_scale", "f8"),
+        ("mechanical_efficiency", "f8"),
+        ("exhaust_loss", "f8"),
+        # gate
+        ("gate_count", "f8"),  # 0 = none
+        ("gate_diameter", "f8"),  # m, valve seat
+        ("gate_full_lift", "f8"),  # m at the actuator rod
+        ("gate_discharge_curtain", "f8"),
+        ("gate_discharge_seat", "f8"),
+        ("gate_lever", "f8"),  # valve movement per rod movement (1 for a poppet)
+        ("gate_open_outlet", "f8"),  # 1 = dumps to ambient, not into the exhaust
+        ("diaphragm_area", "f8"),  # m2
+        ("spring_force", "f8"),  # N at the seat
+        ("spring_rate", "f8"),  # N/m
+        ("friction_force", "f8"),  # N, against opening
+        ("head_area", "f8"),  # m2 seen by the gas ahead of the valve
+        ("back_area", "f8"),  # m2 seen by the gas behind it
+        ("head_force_fall", "f8"),
+        ("takeoff_form", "f8"),  # 0 Hager/Bassett, 1 Gardel, 2 Idelchik, 3 stated number
+        ("takeoff_angle", "f8"),  # rad through which the branch flow turns
+        ("takeoff_area_ratio", "f8"),  # collector over branch
+        ("takeoff_loss", "f8"),
+        ("branch_loss", "f8"),  # on the branch's own dynamic head
+        # control
+        ("signal_from_plenum", "f8"),
+        ("signal_share", "f8"),  # (p_lower - p_upper)/(p_signal - p_amb) at the given duty
+        ("signal_share_low", "f8"),  # the least the plumbing can reach
+        ("target_pressure", "f8"),  # Pa absolute in the intake manifold
+        ("mode", "i8"),
+    ],
+    align=True,
+)
+
+STATE = np.dtype(
+    [
+        ("outcome", "i8"),
+        ("mode_held", "i8"),  # which condition in fact holds the point: GATE_SHUT, SPRING, TARGET, GATE_OPEN
+        ("gate_pushed_open", "i8"),  # 1 = the least signal still leaves the gate open against the target
+        ("residual", "f8"),
+        ("evaluations", "i8"),
+        ("mass_flow_air", "f8"),
+        ("mass_flow_fuel", "f8"),
+        ("mass_flow_turbine", "f8"),
+        ("mass_flow_gate", "f8"),
+        ("shaft_speed", "f8"),
+        ("pressure_1", "f8"),
+        ("pressure_2", "f8"),
+        ("temperature_2", "f8"),
+        ("pressure_bp", "f8"),
+        ("temperature_bp", "f8"),
+        ("pressure_im", "f8"),
+        ("temperature_im", "f8"),
+        ("pressure_em", "f8"),
+        ("temperature_port", "f8"),
+        ("temperature_em", "f8"),
+        ("pressure_g", "f8"),
+        ("pressure_4", "f8"),
+        ("temperature_4", "f8"),
+        ("temperature_turbine_outlet", "f8"),
+        ("corrected_speed", "f8"),
+        ("corrected_flow", "f8"),
+        ("compressor_pressure_ratio", "f8"),
+        ("compressor_power", "f8"),
+        ("turbine_power", "f8"),
+        ("turbine_efficiency", "f8"),
+        ("blade_speed_ratio", "f8"),
+        ("volumetric_efficiency", "f8"),
+        ("cooler_effectiveness", "f8"),
+        ("gate_lift", "f8"),
+        ("takeoff_loss", "f8"),
+        ("collector_head", "f8"),
+        ("signal_share", "f8"),
+    ],
+    align=True,
+)

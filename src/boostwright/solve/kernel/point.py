@@ -1,0 +1,238 @@
+"""One point in one of the modes, and a batch of them; fills a ``STATE`` record with everything that was found."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from boostwright.numerics.compiler import compiled
+from boostwright.solve.kernel.balance import balances, downstream
+from boostwright.solve.kernel.exhaust import exhaust_gas, gate_area, gate_branch, gate_flow, gate_lift
+from boostwright.solve.kernel.gas import exhaust_temperature
+from boostwright.solve.kernel.intake import charge_path, engine_breathing
+from boostwright.solve.kernel.layout import (
+    GATE_OPEN,
+    GATE_SHUT,
+    NO_TURBO,
+    RUNS_AWAY,
+    SOLVED,
+    SPRING,
+    TARGET,
+)
+from boostwright.solve.kernel.match import climb, hold_target, settle
+
+__all__ = ["point_residual", "solve_batch", "solve_point"]
+
+_NO_END = 1e30
+_FULL_SIGNAL = 1.0
+
+
+@compiled
+def _lift_for_flow(p: Any, wanted: float, p_g: float, t_em: float, p_back: float) -> float:
+    """Rod lift [m] that passes ``wanted`` [kg/s]; above the full lift when even that is too little."""
+    per_area = gate_flow(p, p.gate_full_lift, p_g, t_em, p_back) / gate_area(p, p.gate_full_lift)
+    if wanted <= 0.0:
+        return 0.0
+    if per_area <= 0.0 or wanted > per_area * gate_area(p, p.gate_full_lift):
+        return 2.0 * p.gate_full_lift
+    low = 0.0
+    high = p.gate_full_lift
+    for _ in range(60):
+        lift = 0.5 * (low + high)
+        if per_area * gate_area(p, lift) < wanted:
+            low = lift
+        else:
+            high = lift
+    return 0.5 * (low + high)
+
+
+@compiled
+def _share_for_lift(p: Any, lift: float, p_signal: float, p_g: float, p_back: float) -> float:
+    """Signal share that balances the actuator at a lift; the inverse of ``gate_lift``."""
+    head = p.gate_lever * (p_g * p.head_area - p_back * p.back_area - p.pressure_amb * (p.head_area - p.back_area))
+    stiffness = p.spring_rate + p.head_force_fall * max(head, 0.0) / p.gate_full_lift
+    force = p.spring_force + p.friction_force + stiffness * lift - head
+    return force / (max(p_signal - p.pressure_amb, 1.0) * p.diaphragm_area)
+
+
+@compiled
+def _fill(
+    p: Any, maps: Any, turbines: Any, mode: int, share: float, z: float, x: float, y: float, out: Any
+) -> None:
+    """Write the state at (ln shaft speed, ln air flow, ln p_em) into ``out``."""
+    flow = np.exp(x)
+    p_em = np.exp(y)
+    speed = np.exp(z) if mode != NO_TURBO else 0.0
+    p1, speed_c, flow_c, ratio, power_c, p2, t2, effect, p_bp, t_bp, p_im, t_im = charge_path(
+        p, maps, flow, speed
+    )
+    _, efficiency = engine_breathing(p, p_im, t_im, p_em)
+    fuel = flow * p.fuel_air_ratio
+    total = flow + fuel
+    enthalpy_port, t_em = exhaust_gas(p, flow, p_im, t_im, p_em)
+    out.mass_flow_air = flow
+    out.mass_flow_fuel = fuel
+    out.shaft_speed = speed
+    out.pressure_1 = p1
+    out.pressure_2 = p2
+    out.temperature_2 = t2
+    out.pressure_bp = p_bp
+    out.temperature_bp = t_bp
+    out.pressure_im = p_im
+    out.temperature_im = t_im
+    out.pressure_em = p_em
+    out.temperature_port = exhaust_temperature(p, enthalpy_port, 0.0, t_em)
+    out.temperature_em = t_em
+    out.corrected_speed = speed_c
+    out.corrected_flow = flow_c
+    out.compressor_pressure_ratio = ratio
+    out.compressor_power = power_c
+    out.volumetric_efficiency = efficiency
+    out.cooler_effectiveness = effect
+    out.signal_share = share
+    if mode == NO_TURBO:
+        out.pressure_4 = p_em
+        out.temperature_4 = t_em
+        out.pressure_g = p_em
+        out.temperature_turbine_outlet = t_em
+        return
+    p4, t4, through, power, eta, blade, t_out = downstream(
+        p, turbines, total, p_em, t_em, speed, power_c / p.mechanical_efficiency
+    )
+    out.pressure_4 = p4
+    out.temperature_4 = t4
+    out.temperature_turbine_outlet = t_out
+    out.mass_flow_turbine = through
+    out.turbine_power = power
+    out.turbine_efficiency = eta
+    out.blade_speed_ratio = blade
+    out.pressure_g = p_em
+    if p.gate_count > 0.0:
+        gate = total - through
+        if mode == GATE_SHUT:
+            gate = 0.0
+        out.mass_flow_gate = gate
+        p_back = p.pressure_amb if p.gate_open_outlet == 1.0 else p4
+        p_g, loss, head = gate_branch(p, p_em, t_em, total, gate)
+        out.pressure_g = p_g
+        out.takeoff_loss = loss
+        out.collector_head = head
+        p_signal = p_im if p.signal_from_plenum == 1.0 else p2
+        if mode == TARGET:
+            out.gate_lift = _lift_for_flow(p, gate, p_g, t_em, p_back)
+            out.signal_share = _share_for_lift(p, out.gate_lift, p_signal, p_g, p_back)
+        else:
+            out.gate_lift = gate_lift(p, mode, share, p_signal, p_g, p_back)
+
+
+@compiled
+def point_residual(p: Any, maps: Any, turbines: Any, mode: int, share: float, unknowns: Any, out: Any) -> None:
+    """The three balances of a point for a general-purpose solver, unknowns ln(air flow), ln(p_em), ln(shaft speed).
+
+    out (3,): air, gas and power; where a target is held, air, power and ln(p_im/target).
+    """
+    air, gas, margin, p_im, surplus = balances(
+        p, maps, turbines, mode, share, np.exp(unknowns[0]), np.exp(unknowns[1]), np.exp(unknowns[2])
+    )
+    out[0] = air
+    out[1] = gas
+    out[2] = np.log(p_im / p.target_pressure) if mode == TARGET else margin
+
+
+@compiled
+def _finish(
+    p: Any,
+    maps: Any,
+    turbines: Any,
+    mode: int,
+    share: float,
+    outcome: int,
+    z: float,
+    x: float,
+    y: float,
+    count: int,
+    out: Any,
+) -> None:
+    _fill(p, maps, turbines, mode, share, z, x, y, out)
+    air, gas, margin, p_im, surplus = balances(
+        p, maps, turbines, mode, share, np.exp(x), np.exp(y), np.exp(z)
+    )
+    if mode == TARGET:
+        gas = np.log(p_im / p.target_pressure)
+    out.residual = max(abs(air), abs(gas), 0.0 if mode == NO_TURBO else abs(margin))
+    out.outcome = outcome
+    out.mode_held = mode
+    out.evaluations = count
+
+
+@compiled
+def _solve_target(p: Any, maps: Any, turbines: Any, out: Any) -> None:
+    """Hold the target where shaft, gate and actuator allow it; else the state they do allow."""
+    outcome, reached, z, x, y, count = climb(
+        p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, p.target_pressure
+    )
+    if reached == 0:
+        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count, out)
+        return
+    if p.gate_count == 0.0:
+        outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, _NO_END)
+        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count + n, out)
+        return
+    found, z, x, y, n = hold_target(p, maps, turbines, z, x, y)
+    count += n
+    share = _FULL_SIGNAL
+    if found == 1:
+        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, SOLVED, z, x, y, count, out)
+        share = out.signal_share
+        if out.gate_lift <= p.gate_full_lift and p.signal_share_low <= share <= _FULL_SIGNAL:
+            return
+        if share < p.signal_share_low and out.gate_lift <= p.gate_full_lift:
+            share = p.signal_share_low
+            out.gate_pushed_open = 1
+        else:
+            share = _FULL_SIGNAL
+    outcome, reached, z, x, y, n = climb(p, maps, turbines, SPRING, share, _NO_END)
+    _finish(p, maps, turbines, SPRING, share, outcome, z, x, y, count + n, out)
+
+
+@compiled
+def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
+    """Solve one ``POINT`` record into one ``STATE`` record.
+
+    maps (k, m), turbines (j, n): packed compressor surfaces and turbine tables, one a row.
+    """
+    out.gate_pushed_open = 0
+    if p.mode == NO_TURBO:
+        jacobian = np.zeros(4)
+        density = p.pressure_amb / (p.gas_constant_air * p.temperature_amb)
+        flow = 0.8 * p.volumetric_efficiency * density * p.displacement * p.engine_speed / (4.0 * np.pi)
+        x, y, margin, p_im, count = settle(
+            p,
+            maps,
+            turbines,
+            NO_TURBO,
+            0.0,
+            1.0,
+            np.log(flow),
+            np.log(1.05 * p.pressure_amb),
+            jacobian,
+            1e-11,
+        )
+        _finish(p, maps, turbines, NO_TURBO, 0.0, SOLVED, 0.0, x, y, count, out)
+        return
+    if p.mode == TARGET:
+        _solve_target(p, maps, turbines, out)
+        return
+    outcome, reached, z, x, y, count = climb(p, maps, turbines, p.mode, p.signal_share, _NO_END)
+    _finish(p, maps, turbines, p.mode, p.signal_share, outcome, z, x, y, count, out)
+
+
+@compiled
+def solve_batch(points: Any, maps: Any, turbines: Any, states: Any) -> None:
+    """Solve ``points`` (n,) into ``states`` (n,); every point starts cold, so order and company change nothing."""
+    for i in range(points.shape[0]):
+        solve_point(points[i], maps, turbines, states[i])
+
+
+_ = (GATE_OPEN, RUNS_AWAY)
