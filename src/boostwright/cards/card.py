@@ -1,8 +1,9 @@
-"""What every part card is: its header, its values with their units and provenance, and the schema of its kind.
+"""What every part card is: header, values with units and provenance, and the schema of its kind.
 
-A card describes one part in one TOML file. The header (kind, name, source, licence, status ...) is the same for all
-kinds; what a kind holds besides is declared once, as ``Field`` and ``Column`` in ``cards/<kind>.py``, and the reader,
-the plausibility check, the writer and the reference page are all made from that declaration.
+A card describes one part in one TOML file. The header (kind, name, source, licence, status ...) is the
+same for all kinds; what a kind holds besides is declared once, as ``Field`` and ``Column`` in
+``cards/<kind>.py``, and the reader, the plausibility check, the writer and the reference page are all
+made from that declaration.
 """
 
 from __future__ import annotations
@@ -125,11 +126,11 @@ class Card:
         return self.values[key].word
 
     def basis(self, key: str) -> str:
-        """The basis of ``key`` (gauge, absolute, valve ...), empty when its kind has none; KeyError when absent."""
+        """The basis of ``key`` (gauge, absolute, valve ...), empty when it has none; KeyError when absent."""
         return self.quantity(key).basis or ""
 
     def band(self, key: str) -> tuple[float, float] | None:
-        """(low, high) of ``key`` in SI, None when the card states no band; KeyError when the key is absent."""
+        """(low, high) of ``key`` in SI, None when no band is stated; KeyError when the key is absent."""
         return self.values[key].band
 
 
@@ -138,7 +139,8 @@ class Field:
     """Declaration of one value of a kind of card.
 
     key       name in the file
-    kind      kind of quantity (``units.py``), or 'number', 'integer', 'word'; several, parted by '|', are tried in turn
+    kind      kind of quantity (``units``), or 'number', 'integer', 'word'; several, parted by '|', are
+              tried in turn
     words     what it is, for the reference page and for messages
     required  whether a card without it is refused
     default   text used when it is not stated (never for a required one)
@@ -168,7 +170,7 @@ class Column:
     """Declaration of one column of a kind's table.
 
     key       name in the header row
-    kind      kind of quantity (``units.py``) or 'number'
+    kind      kind of quantity (``units``) or 'number'
     words     what it is
     low       smallest value accepted, SI
     high      largest value accepted, SI
@@ -192,10 +194,10 @@ class CardSchema:
     version     schema version the reader understands
     fields      its values
     columns     the columns of its table; empty when the kind has none
-    check       looks at a card whose every single value is in order and returns (errors, warnings) about how the
-                values stand to each other
-    read_table  reads the table instead of the plain reader, for kinds whose tables come in many habits: called with
-                the whole parsed file and its path, returns columns in SI, errors and warnings
+    check       looks at a card whose every single value is in order and returns (errors, warnings) about
+                how the values stand to each other
+    read_table  reads the table instead of the plain reader, for kinds whose tables come in many habits:
+                called with the whole parsed file and its path, returns columns in SI, errors, warnings
     """
 
     kind: str

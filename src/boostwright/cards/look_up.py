@@ -25,7 +25,8 @@ def find_card(kind: str, name: str, build_folder: Path | None = None) -> Card:
 
     kind          one of ``reader.KINDS``
     name          the card's name; ``.toml`` at its end is not part of it
-    build_folder  folder of the build, whose ``cards/<kind>/`` and ``cards/`` are searched first; None = library only
+    build_folder  folder of the build, whose ``cards/<kind>/`` and ``cards/`` are searched first;
+                  None = library only
     Raises UnknownPart (nearest names, places looked in) and CardError (every fault of the card found).
     """
     if kind not in KINDS:
@@ -56,7 +57,7 @@ def find_card(kind: str, name: str, build_folder: Path | None = None) -> Card:
 
 
 def list_cards(kind: str, build_folder: Path | None = None) -> list[str]:
-    """Names of all cards of a kind that ``find_card`` would find, sorted. Unreadable files in the build are left out."""
+    """Names of all cards of a kind that ``find_card`` would find, sorted; unreadable files are left out."""
     names: set[str] = set()
     for folder, _ in _folders(kind, build_folder):
         if folder.is_dir():

@@ -69,7 +69,9 @@ def read_card(path: Path, kind: str = "", found_in: str = "") -> Card:
 def parse_card(text: str, path: Path, kind: str = "", found_in: str = "") -> Card:
     """As ``read_card``, from text; ``path`` is where the text stands (its table is looked for beside it)."""
     if not text.strip():
-        raise CardError([Fault(path.name, "", "", "is empty.", remedy="Write its header: " + ", ".join(_HEADER) + ".")])
+        raise CardError(
+            [Fault(path.name, "", "", "is empty.", remedy="Write its header: " + ", ".join(_HEADER) + ".")]
+        )
     try:
         data, lines = read_toml(text)
     except TomlFault as error:
@@ -116,7 +118,9 @@ def _read_header(
     if text["status"] and text["status"] not in STATUS_WORDS:
         faults.append(place.fault(("status",), text["status"], "is no status word.", _HEADER["status"]))
     if text["name"] and (text["name"] != stem or not _is_name(text["name"])):
-        message = f"is not the name of the file ({stem})." if _is_name(text["name"]) else "cannot be a card's name."
+        message = (
+            f"is not the name of the file ({stem})." if _is_name(text["name"]) else "cannot be a card's name."
+        )
         faults.append(place.fault(("name",), text["name"], message, _HEADER["name"]))
     if "kind" in data and text["kind"] not in KINDS:
         near = get_close_matches(text["kind"], KINDS, 1)
@@ -172,7 +176,11 @@ def _read_table(
     if not isinstance(file, str) or set(table) != {"file"}:
         return {}, [place.fault(("table",), "", 'must hold one key: file = "<name>.csv".')], []
     if Path(file).name != file:
-        return {}, [place.fault(("table", "file"), file, "must be a file beside the card, without a folder.")], []
+        return (
+            {},
+            [place.fault(("table", "file"), file, "must be a file beside the card, without a folder.")],
+            [],
+        )
     columns, faults = read_table(path.parent / file, schema.columns)
     if not faults:
         faults = [

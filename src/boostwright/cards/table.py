@@ -1,7 +1,7 @@
 """The long table of a card: a CSV file with a row of names, a row of units, then numbers.
 
-Lines that start with ``#`` are comments. An empty cell is a missing value and becomes NaN; what a missing value means
-is for the kind of card to say.
+Lines that start with ``#`` are comments. An empty cell is a missing value and becomes NaN; what a missing
+value means is for the kind of card to say.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.cards.card import Column
-from boostwright.errors import Fault, UnitError
-from boostwright.units import parse_quantity
+from boostwright.errors import Fault
+from boostwright.units import QuantityError, convert, parse_quantity
 
 __all__ = ["parse_table", "read_table"]
 
@@ -28,12 +28,14 @@ def read_table(
 ) -> tuple[Mapping[str, NDArray[np.float64]], list[Fault]]:
     """Read the file at ``path``; return columns in SI, each (rows,), and every fault found.
 
-    Columns of which a cell is at fault still have all their rows, with NaN there. Raises nothing for bad content.
+    Columns with a cell at fault still have all their rows, with NaN there. Raises nothing for bad content.
     """
     try:
         text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
-        return {}, [Fault(path.name, "", "", "there is no such file beside the card.", remedy="Put it there.")]
+        return {}, [
+            Fault(path.name, "", "", "there is no such file beside the card.", remedy="Put it there.")
+        ]
     except UnicodeDecodeError as error:
         return {}, [
             Fault(
@@ -65,7 +67,9 @@ def parse_table(
         faults.append(_wrong_count(place, unit_line, len(units), len(names)))
     if faults:
         return {}, faults
-    found: dict[str, NDArray[np.float64]] = {c.key: np.full(len(body), np.nan) for c in columns if c.key in names}
+    found: dict[str, NDArray[np.float64]] = {
+        c.key: np.full(len(body), np.nan) for c in columns if c.key in names
+    }
     for index, (number, cells) in enumerate(body):
         if len(cells) != len(names):
             faults.append(_wrong_count(place, number, len(cells), len(names)))
@@ -111,12 +115,14 @@ def _cell(cell: str, unit: str, column: Column, place: str, line: int, faults: l
     try:
         if column.kind == "number":
             if unit not in _NO_UNIT:
-                raise UnitError(f"{column.key} has no unit, yet the row of units says {unit!r}.")
+                message = f"is a plain number, yet the row of units says '{unit}'."
+                faults.append(Fault(where, column.key, cell, message, line=line))
+                return float("nan")
             value = float(cell)
         else:
             value = parse_quantity(f"{cell} {unit}", column.kind, place=where, key=column.key).value_si
-    except UnitError as error:
-        faults.append(Fault(where, column.key, f"{cell} {unit}".strip(), str(error), line=line))
+    except QuantityError as error:
+        faults.append(error.fault)
         return float("nan")
     except ValueError:
         faults.append(Fault(where, column.key, cell, "is no number.", line=line))
@@ -124,8 +130,16 @@ def _cell(cell: str, unit: str, column: Column, place: str, line: int, faults: l
     low = -np.inf if column.low is None else column.low
     high = np.inf if column.high is None else column.high
     if not low <= value <= high:
-        allowed = f"from {low:g} to {high:g} in SI units ({column.words})"
+        ends = [end if column.kind == "number" else convert(end, column.kind, unit) for end in (low, high)]
+        allowed = f"from {ends[0]:g} to {ends[1]:g} {unit} ({column.words})"
         faults.append(
-            Fault(where, column.key, f"{cell} {unit}".strip(), "lies outside what is possible.", allowed, line=line)
+            Fault(
+                where,
+                column.key,
+                f"{cell} {unit}".strip(),
+                "lies outside what is possible.",
+                allowed,
+                line=line,
+            )
         )
     return value

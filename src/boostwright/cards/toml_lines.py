@@ -1,8 +1,8 @@
 """TOML with the line on which each key stands.
 
-The standard library's reader gives values without places, and an error without a line is of little use to whoever
-has to mend the file. The values come from ``tomllib``; this file adds a second, much simpler pass that only follows
-keys and table headers.
+The standard library's reader gives values without places, and an error without a line is of little use to
+whoever has to mend the file. The values come from ``tomllib``; this file adds a second, much simpler pass
+that only follows keys and table headers.
 """
 
 from __future__ import annotations
@@ -39,7 +39,9 @@ def read_toml(text: str) -> tuple[dict[str, Any], dict[tuple[str, ...], int]]:
         message = str(error)
         place = _PLACE_IN_MESSAGE.search(message)
         line = int(place.group(1)) if place else text.count("\n") + 1
-        raise TomlFault(_PLACE_IN_MESSAGE.sub("", message).replace("(at end of document)", "").strip(), line) from error
+        raise TomlFault(
+            _PLACE_IN_MESSAGE.sub("", message).replace("(at end of document)", "").strip(), line
+        ) from error
     return data, key_lines(text)
 
 

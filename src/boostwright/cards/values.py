@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
 from boostwright.cards.card import STATUS_WORDS, CardHeader, CardValue, Field
-from boostwright.errors import Fault, UnitError
-from boostwright.units import Quantity, parse_quantity
+from boostwright.errors import Fault
+from boostwright.units import Quantity, QuantityError, format_quantity, parse_quantity
 
 __all__ = ["Place", "read_values"]
 
@@ -39,13 +40,20 @@ class Place:
         line = self.line(path)
         return f"{self.file}, line {line}" if line else self.file
 
-    def fault(self, path: tuple[str, ...], value: str, message: str, allowed: str = "", remedy: str = "") -> Fault:
+    def fault(
+        self, path: tuple[str, ...], value: str, message: str, allowed: str = "", remedy: str = ""
+    ) -> Fault:
         """A fault of the key at ``path``."""
         return Fault(self.words(path), ".".join(path), value, message, allowed, remedy, self.line(path))
 
 
 class _Refused(ValueError):
-    """A value cannot be read; the text says why."""
+    """A value cannot be read; the text says why, ``remedy`` what to write."""
+
+    def __init__(self, message: str, remedy: str = "") -> None:
+        """Keep both."""
+        self.remedy = remedy
+        super().__init__(message)
 
 
 def read_values(
@@ -72,13 +80,15 @@ def read_values(
             quantity, read_as, word = _value(raw, item, place, path)
             band = _band(given, item, read_as, place, kind)
         except _Refused as refused:
-            errors.append(place.fault(path, _shown(raw), str(refused), item.words))
+            errors.append(place.fault(path, _shown(raw), str(refused), item.words, refused.remedy))
             continue
         source, status, faults = _origin(provenance.get(item.key), header, place, item.key)
         errors += faults
         values[item.key] = CardValue(quantity, read_as, word, source, status, band, place.line(path))
         if quantity is not None:
-            _check_limits(quantity.value_si, item, place.fault(path, _shown(raw), ""), errors, warnings)
+            _check_limits(
+                quantity.value_si, item, read_as, place.fault(path, _shown(raw), ""), errors, warnings
+            )
     return values, errors, warnings
 
 
@@ -108,9 +118,7 @@ def _shown(raw: Any) -> str:
     return f'"{raw}"' if isinstance(raw, str) else str(raw)
 
 
-def _value(
-    raw: Any, item: Field, place: Place, path: tuple[str, ...]
-) -> tuple[Quantity | None, str, str]:
+def _value(raw: Any, item: Field, place: Place, path: tuple[str, ...]) -> tuple[Quantity | None, str, str]:
     """The value as a quantity or a word, and the kind it was read as. Raises _Refused."""
     if item.kind == "word":
         if not isinstance(raw, str) or not raw.strip():
@@ -121,19 +129,21 @@ def _value(
             raise _Refused(f"must be one of {', '.join(item.choices)}.{hint}")
         return None, "word", raw
     if item.kind in ("number", "integer"):
-        wanted: tuple[type, ...] = (int,) if item.kind == "integer" else (int, float)
-        if isinstance(raw, bool) or not isinstance(raw, wanted):
+        whole = isinstance(raw, int) and not isinstance(raw, bool)
+        if not (whole or (item.kind == "number" and isinstance(raw, float))):
             raise _Refused(f"must be a plain {item.kind}, without a unit and without quotes.")
+        if not math.isfinite(raw):
+            raise _Refused("is not a finite number.")
         return Quantity(float(raw), "", None, str(raw)), item.kind, ""
     if not isinstance(raw, str):
         raise _Refused("must be a number with its unit, as text between quotes.")
     kinds = item.kind.split("|")
-    refusals = []
+    refusals: list[Fault] = []
     for kind in kinds:
         try:
             quantity = parse_quantity(raw, kind, place=place.words(path), key=item.key)
-        except UnitError as error:
-            refusals.append(str(error))
+        except QuantityError as error:
+            refusals.append(error.fault)
             continue
         basis = quantity.basis or ""
         if item.basis and basis not in item.basis:
@@ -141,7 +151,10 @@ def _value(
         if basis and not item.basis:
             raise _Refused(f"cannot be '{basis}'.")
         return quantity, kind, ""
-    raise _Refused(refusals[0] if len(kinds) == 1 else "cannot be read as " + " or as ".join(kinds) + ".")
+    message = refusals[0].message
+    if len(kinds) > 1:
+        message = "cannot be read as " + " or as ".join(kinds).replace("_", " ") + "."
+    raise _Refused(message, refusals[0].remedy)
 
 
 def _band(
@@ -156,7 +169,7 @@ def _band(
         raise _Refused(f"{key} must be [low, high], each written as the value is.")
     one = Field(item.key, read_as, item.words, basis=item.basis)
     ends = [_value(end, one, place, (kind, key))[0] for end in raw]
-    low, high = (0.0 if end is None else end.value_si for end in ends)
+    low, high = (math.nan if end is None else end.value_si for end in ends)
     if not low < high:
         raise _Refused(f"{key} must have its low end first.")
     middle = _value(given[item.key], one, place, (kind, item.key))[0] if item.key in given else None
@@ -165,9 +178,7 @@ def _band(
     return low, high
 
 
-def _origin(
-    raw: Any, header: CardHeader, place: Place, key: str
-) -> tuple[str, str, list[Fault]]:
+def _origin(raw: Any, header: CardHeader, place: Place, key: str) -> tuple[str, str, list[Fault]]:
     """Source and status of one value, and what is wrong with its [provenance.<key>]."""
     if raw is None:
         return header.source, header.status, []
@@ -182,20 +193,31 @@ def _origin(
     return source, status, []
 
 
-def _check_limits(value: float, item: Field, blank: Fault, errors: list[Fault], warnings: list[Fault]) -> None:
+def _check_limits(
+    value: float, item: Field, kind: str, blank: Fault, errors: list[Fault], warnings: list[Fault]
+) -> None:
     """Add an error outside low/high, a warning outside low_ask/high_ask."""
 
     def outside(low: float | None, high: float | None) -> bool:
         return (low is not None and value < low) or (high is not None and value > high)
 
     def words(low: float | None, high: float | None) -> str:
-        ends = ("" if low is None else f"at least {low:g}", "" if high is None else f"at most {high:g}")
-        return " and ".join(end for end in ends if end) + f" in SI units; {item.words}"
+        ends = (
+            "" if low is None else f"at least {_in_words(low, kind)}",
+            "" if high is None else f"at most {_in_words(high, kind)}",
+        )
+        return " and ".join(end for end in ends if end) + f"; {item.words}"
 
     if outside(item.low, item.high):
         message = "lies outside what is possible."
-        errors.append(Fault(blank.place, blank.key, blank.value, message, words(item.low, item.high), line=blank.line))
+        allowed = words(item.low, item.high)
+        errors.append(Fault(blank.place, blank.key, blank.value, message, allowed, line=blank.line))
     elif outside(item.low_ask, item.high_ask):
         message = "is unusual: is it right?"
         allowed = "usual: " + words(item.low_ask, item.high_ask)
         warnings.append(Fault(blank.place, blank.key, blank.value, message, allowed, line=blank.line))
+
+
+def _in_words(value_si: float, kind: str) -> str:
+    """A limit in the unit its kind is usually printed in."""
+    return f"{value_si:g}" if kind in ("number", "integer") else format_quantity(value_si, kind)
