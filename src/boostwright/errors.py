@@ -30,6 +30,7 @@ class Fault:
     allowed  what would be accepted, in words
     remedy   what to write or do instead
     line     line number in the file, 0 when not known
+    severity ``error`` when it is refused, ``warning`` when it is only asked about
     """
 
     place: str
@@ -39,6 +40,7 @@ class Fault:
     allowed: str = ""
     remedy: str = ""
     line: int = 0
+    severity: str = "error"
 
     def __str__(self) -> str:
         """The fault as the user reads it, three lines at the most."""

@@ -1,0 +1,51 @@
+"""Every key of build.toml, declared once: one file a section, here in the order the gas flows."""
+
+from boostwright.build.parameter import SectionSchema
+from boostwright.build.schema import (
+    ambient,
+    boost_control,
+    breathing,
+    charge_cooler,
+    compressor,
+    cylinder,
+    engine,
+    exhaust,
+    exhaust_manifold,
+    fuel,
+    intake,
+    limits,
+    prediction,
+    probe,
+    shaft,
+    throttle,
+    top_level,
+    turbine,
+    wastegate,
+)
+
+__all__ = ["SCHEMA_VERSION", "SECTIONS", "TOP_LEVEL"]
+
+SCHEMA_VERSION = 1
+
+TOP_LEVEL: SectionSchema = top_level.SECTION
+
+SECTIONS: tuple[SectionSchema, ...] = (
+    engine.SECTION,
+    ambient.SECTION,
+    fuel.SECTION,
+    breathing.SECTION,
+    cylinder.SECTION,
+    intake.SECTION,
+    compressor.SECTION,
+    charge_cooler.SECTION,
+    throttle.SECTION,
+    exhaust_manifold.SECTION,
+    turbine.SECTION,
+    shaft.SECTION,
+    wastegate.SECTION,
+    boost_control.SECTION,
+    exhaust.SECTION,
+    probe.SECTION,
+    limits.SECTION,
+    prediction.SECTION,
+)

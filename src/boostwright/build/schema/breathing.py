@@ -1,0 +1,68 @@
+"""[breathing]: how well the cylinders fill."""
+
+from boostwright.build.parameter import Parameter, SectionSchema
+
+__all__ = ["SECTION"]
+
+SECTION = SectionSchema(
+    "breathing",
+    "Breathing",
+    "How well the cylinders fill, and the state that the filling was stated for.",
+    (
+        Parameter(
+            "volumetric_efficiency",
+            "dimensionless",
+            "Fresh air trapped, over what the displacement would hold at the density of the intake "
+            "manifold (its pressure and temperature). Not over ambient density: that would count boost "
+            "twice.",
+            curve=True,
+            required=True,
+            low=0.2,
+            high=1.6,
+            low_ask=0.4,
+            high_ask=1.3,
+            example='{ speed = [1500, 4500, 6500], unit = "rpm", value = [0.82, 0.97, 0.86] }',
+            outside_remedy="Over the density in the manifold it stays near 0.8 to 1.1, with boost too.",
+        ),
+        Parameter(
+            "reference_pressure_ratio",
+            "dimensionless",
+            "Exhaust manifold over intake manifold pressure for which the table holds. The correction "
+            "away from it is 1 here by construction.",
+            default=1.05,
+            default_status="own estimate",
+            low=0.3,
+            high=4.0,
+            low_ask=0.7,
+            high_ask=2.0,
+        ),
+        Parameter(
+            "reference_temperature",
+            "temperature",
+            "Intake manifold temperature for which the table holds.",
+            default="25 degC",
+            default_status="own estimate",
+            low="-40 degC",
+            high="150 degC",
+            low_ask="0 degC",
+            high_ask="80 degC",
+        ),
+        Parameter(
+            "backpressure_relation",
+            "choice",
+            "Published relation for the loss of filling with exhaust pressure.",
+            choices=("eriksson", "heywood"),
+            default="eriksson",
+            default_status="published",
+        ),
+        Parameter(
+            "temperature_exponent",
+            "dimensionless",
+            "Filling goes with (T_im / reference_temperature) to this power.",
+            default=0.5,
+            default_status="from memory",
+            low=0.0,
+            high=1.0,
+        ),
+    ),
+)

@@ -1,0 +1,49 @@
+"""[compressor]: the compressor's card and the margins wanted on it."""
+
+from boostwright.build.parameter import Parameter, SectionSchema
+
+__all__ = ["SECTION"]
+
+SECTION = SectionSchema(
+    "compressor",
+    "Compressor",
+    "The compressor, by the card of its measured speed lines.",
+    (
+        Parameter(
+            "card",
+            "text",
+            "Name of the compressor's part card, in the folder's own cards/ or in the library.",
+            required=True,
+            example='"scaled-cc3-60mm"',
+        ),
+        Parameter(
+            "count",
+            "integer",
+            "Number of equal turbochargers in parallel.",
+            default=1,
+            default_status="assumed",
+            low=1,
+            high=4,
+        ),
+        Parameter(
+            "surge_margin_wanted",
+            "dimensionless",
+            "Flow margin wanted to the surge line, as a share of the flow there.",
+            default=0.10,
+            default_status="common practice",
+            low=0.0,
+            high=0.9,
+            high_ask=0.4,
+        ),
+        Parameter(
+            "speed_limit",
+            "rotational_speed",
+            "Highest shaft speed; without it, the card's.",
+            low="1000 rpm",
+            high="500000 rpm",
+            low_ask="40000 rpm",
+            high_ask="300000 rpm",
+            example='"150000 rpm"',
+        ),
+    ),
+)

@@ -1,0 +1,114 @@
+"""[turbine]: by a card, or by one number."""
+
+from boostwright.build.parameter import Parameter, SectionSchema
+
+__all__ = ["SECTION"]
+
+SECTION = SectionSchema(
+    "turbine",
+    "Turbine",
+    "The turbine, by a card of its flow and efficiency, or by one number: the flow it swallows when choked.",
+    (
+        Parameter(
+            "card",
+            "text",
+            "Name of the turbine's part card. With a card, choked_flow is not needed.",
+            example='"my-turbine"',
+        ),
+        Parameter(
+            "choked_flow",
+            "swallowing",
+            "The flow the turbine swallows when choked, as m sqrt(T) / p with total inlet state. A "
+            "corrected mass flow (kg/s, lb/min) is taken too, with the two reference keys below.",
+            also="mass_flow",
+            unless="card",
+            required=True,
+            low="0.001 kg/s*sqrt(K)/kPa",
+            high="1 kg/s*sqrt(K)/kPa",
+            low_ask="0.005 kg/s*sqrt(K)/kPa",
+            high_ask="0.10 kg/s*sqrt(K)/kPa",
+            example='"0.022 kg/s*sqrt(K)/kPa"',
+            ask_remedy="Housings of car turbos lie near 0.01 to 0.05 kg/s*sqrt(K)/kPa.",
+        ),
+        Parameter(
+            "choked_flow_temperature",
+            "temperature",
+            "Reference total temperature of a choked_flow given as a corrected mass flow.",
+            low="-60 degC",
+            high="1200 degC",
+            example='"288.15 K"',
+        ),
+        Parameter(
+            "choked_flow_pressure",
+            "pressure",
+            "Reference total pressure of a choked_flow given as a corrected mass flow, absolute.",
+            basis=("absolute",),
+            stored_basis="absolute",
+            low="20 kPa",
+            high="1000 kPa",
+            example='"101.325 kPa absolute"',
+        ),
+        Parameter(
+            "wheel_diameter",
+            "length",
+            "Inlet (inducer) diameter of the turbine wheel; its tip speed sets the blade-speed ratio.",
+            unless="card",
+            required=True,
+            low="15 mm",
+            high="200 mm",
+            low_ask="30 mm",
+            high_ask="110 mm",
+            example='"55 mm"',
+        ),
+        Parameter(
+            "efficiency_peak",
+            "dimensionless",
+            "Best total-to-static efficiency.",
+            default=0.70,
+            default_status="own estimate",
+            low=0.1,
+            high=0.95,
+            low_ask=0.5,
+            high_ask=0.82,
+        ),
+        Parameter(
+            "best_blade_speed_ratio",
+            "dimensionless",
+            "Blade-speed ratio U/C at which the efficiency is best.",
+            default=0.65,
+            default_status="from memory",
+            low=0.3,
+            high=1.0,
+            low_ask=0.5,
+            high_ask=0.8,
+        ),
+        Parameter(
+            "efficiency_width",
+            "dimensionless",
+            "How fast efficiency falls away from the best blade-speed ratio: peak x (1 - ((ratio - best) "
+            "/ (width x best))^2). With 1 it reaches zero at standstill and at twice the best ratio.",
+            default=1.0,
+            default_status="own estimate",
+            low=0.3,
+            high=3.0,
+        ),
+        Parameter(
+            "a_r",
+            "dimensionless",
+            "A/R of the housing, for the order sheet only: it is no area, and compares housings of one "
+            "wheel only.",
+            low=0.1,
+            high=3.0,
+            example="0.63",
+        ),
+        Parameter(
+            "count",
+            "integer",
+            "Number of equal turbines in parallel.",
+            default=1,
+            default_status="assumed",
+            low=1,
+            high=4,
+        ),
+    ),
+)

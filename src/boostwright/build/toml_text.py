@@ -1,0 +1,258 @@
+"""TOML text -> values with line numbers, going on after a fault so that all of them are found at once.
+
+The standard library's reader stops at the first fault and gives no lines. Here the text is cut into statements (a
+header, or a key with its value, which may run over lines), each is read by the standard library alone, and what it
+says is kept with its line. A text without faults is read once more as a whole, which is what counts.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from boostwright.errors import Fault
+
+__all__ = ["ParsedText", "parse_text"]
+
+Path = tuple[str, ...]
+
+_TOKEN = re.compile(
+    r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\[^\n])*"|\'[^\'\n]*\'|#[^\n]*|[^"\'#\[\]{}\n]+|.|\n',
+    re.DOTALL,
+)
+_STARTS_STATEMENT = re.compile(
+    r'\s*(?:\[{1,2}\s*[A-Za-z_"\'][^\n]*\]|[A-Za-z0-9_."\'-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*\s*=)'
+)
+_KEY = re.compile(r"\s*([A-Za-z0-9_-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*)\s*=\s*(.*)", re.DOTALL)
+_HEADER = re.compile(r"\s*\[\s*([A-Za-z0-9_.\s-]+?)\s*\]?\s*(?:#.*)?$")
+_PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)")
+_BARE = re.compile(r"[^\s\"'\[{#][^\"'\[{#\n]*?(?=\s*(?:#[^\n]*)?$)")
+
+
+@dataclass
+class ParsedText:
+    """What was read from a text.
+
+    data    the values, nested as TOML nests them
+    lines   path of a key or table -> the line it stands on, from 1
+    broken  paths whose value stands there but could not be read
+    faults  everything wrong with the text as TOML
+    """
+
+    data: dict[str, Any] = field(default_factory=dict)
+    lines: dict[Path, int] = field(default_factory=dict)
+    broken: set[Path] = field(default_factory=set)
+    faults: list[Fault] = field(default_factory=list)
+
+
+def parse_text(text: str, file: str) -> ParsedText:
+    """Read the whole text; ``file`` names it in the faults. Nothing is raised for bad text."""
+    return _Reader(text.replace("\r\n", "\n"), file).read()
+
+
+class _Reader:
+    """One reading of one text."""
+
+    def __init__(self, text: str, file: str) -> None:
+        self.text = text
+        self.file = file
+        self.result = ParsedText()
+        self.table: Path = ()
+        self.headers: dict[Path, int] = {}
+
+    def read(self) -> ParsedText:
+        """Statement by statement; then once more as a whole when nothing was wrong."""
+        for line, statement, closed in _statements(self.text):
+            if not closed:
+                self._fault(
+                    line, "", _first_line(statement), "is not closed: a quote or a bracket is missing."
+                )
+                self._mark_broken(line, statement)
+            elif statement.lstrip().startswith("["):
+                self._header(line, statement)
+            else:
+                self._key_and_value(line, statement)
+        if not self.result.faults:
+            try:
+                self.result.data = tomllib.loads(self.text)
+            except tomllib.TOMLDecodeError as error:
+                found = _PLACE.search(str(error))
+                line = int(found.group(1)) if found and found.group(1) else 0
+                self._fault(line, "", "", f"is no valid TOML: {_PLACE.sub('', str(error))}.")
+        return self.result
+
+    def _fault(
+        self, line: int, key: str, value: str, message: str, allowed: str = "", remedy: str = ""
+    ) -> None:
+        place = f"{self.file}, line {line}" if line else self.file
+        self.result.faults.append(Fault(place, key, value, message, allowed, remedy, line))
+
+    def _header(self, line: int, statement: str) -> None:
+        """[section] or [section.table]: where the following keys belong."""
+        match = _HEADER.match(statement)
+        if statement.lstrip().startswith("[["):
+            self._fault(line, "", statement.strip(), "is a list of tables, and there are none in this file.",
+                        remedy="Write single brackets.")  # fmt: skip
+            return
+        try:
+            path = _only_path(tomllib.loads(statement))
+        except tomllib.TOMLDecodeError as error:
+            self._fault(line, "", statement.strip(), f"is no section header ({_PLACE.sub('', str(error))}).",
+                        "[name], alone on its line")  # fmt: skip
+            if match is None:
+                return
+            path = tuple(part.strip() for part in match.group(1).split("."))
+        if path in self.headers:
+            self._fault(line, "", statement.strip(), f"stands here a second time; first on line {self.headers[path]}.",
+                        remedy="Put all keys of the section under one header.")  # fmt: skip
+        self.headers.setdefault(path, line)
+        self.table = path
+        self.result.lines.setdefault(path, line)
+        self._place(path, {}, line)
+
+    def _key_and_value(self, line: int, statement: str) -> None:
+        """key = value."""
+        try:
+            found = tomllib.loads(statement)
+        except tomllib.TOMLDecodeError as error:
+            self._not_readable(line, statement, str(error))
+            return
+        for key, value in found.items():
+            self._place((*self.table, key), value, line)
+            self._lines_below((*self.table, key), value, line, statement)
+
+    def _place(self, path: Path, value: Any, line: int) -> None:
+        """Put a value into the data; a key that is already there is a fault and the first one stands."""
+        place: dict[str, Any] = self.result.data
+        for depth, name in enumerate(path[:-1], start=1):
+            inner = place.setdefault(name, {})
+            self.result.lines.setdefault(path[:depth], line)
+            if not isinstance(inner, dict):
+                first = self.result.lines.get(path[:depth], 0)
+                self._fault(
+                    line, ".".join(path), "", f"stands under a key that is a value already, on line {first}."
+                )
+                return
+            place = inner
+        last = path[-1]
+        if last not in place:
+            place[last] = value
+            self.result.lines.setdefault(path, line)
+        elif isinstance(place[last], dict) and isinstance(value, dict):
+            for name, inner in value.items():
+                self._place((*path, name), inner, line)
+        elif not (isinstance(value, dict) and not value):
+            first = self.result.lines.get(path, 0)
+            self._fault(line, ".".join(path), _shown(value), f"stands here a second time; first on line {first}.",
+                        remedy="Keep one of the two lines.")  # fmt: skip
+
+    def _lines_below(self, path: Path, value: Any, line: int, statement: str) -> None:
+        """Lines of the keys inside an inline table that runs over several lines."""
+        if not isinstance(value, dict):
+            return
+        for name, inner in value.items():
+            below = (*path, name)
+            found = re.search(rf"(?:^|[\s{{,.])[\"']?{re.escape(name)}[\"']?\s*[=.]", statement)
+            at = line + statement.count("\n", 0, found.end()) if found else line
+            self.result.lines.setdefault(below, at)
+            self._lines_below(below, inner, at, statement)
+
+    def _mark_broken(self, line: int, statement: str) -> None:
+        """Remember that a key stands there, so that it is not called missing as well."""
+        match = _KEY.match(statement)
+        if match:
+            path = (*self.table, *(part.strip() for part in match.group(1).split(".")))
+            self.result.broken.add(path)
+            self.result.lines.setdefault(path, line)
+            for depth in range(1, len(path)):
+                self.result.lines.setdefault(path[:depth], line)
+
+    def _not_readable(self, line: int, statement: str, error: str) -> None:
+        """The commonest slips have words of their own; the rest is said as the reader says it."""
+        self._mark_broken(line, statement)
+        match = _KEY.match(statement)
+        if match is None:
+            self._fault(line, "", _first_line(statement), "is neither a key with a value nor a section.",
+                        'key = "value", [section], or a comment after #')  # fmt: skip
+            return
+        key, value = match.group(1), match.group(2)
+        name = ".".join((*self.table, key))
+        bare = _BARE.match(value)
+        if not value.strip() or value.lstrip().startswith("#"):
+            self._fault(line, name, "", "has no value.")
+        elif bare and bare.end() == len(value.split("#")[0].rstrip()) and "=" not in bare.group():
+            self._fault(line, name, bare.group(), "is not in quotes.", "text and quantities in double quotes, "
+                        "plain numbers without", f'Write {key} = "{bare.group()}".')  # fmt: skip
+        else:
+            found = _PLACE.search(error)
+            at = line + int(found.group(1)) - 1 if found and found.group(1) else line
+            self._fault(at, name, _first_line(value), f"cannot be read: {_PLACE.sub('', error)}.")
+
+
+def _statements(text: str) -> Iterator[tuple[int, str, bool]]:
+    """(line, text, closed) of every statement; one that is not closed ends where the next seems to begin."""
+    position, line = 0, 1
+    while position < len(text):
+        end, closed = _statement_end(text, position)
+        if not closed:
+            end = _next_start(text, position)
+        statement = text[position:end]
+        bare = statement.lstrip()
+        if bare and not bare.startswith("#"):
+            lead = statement[: len(statement) - len(bare)]
+            yield line + lead.count("\n"), bare.rstrip(), closed
+        line += statement.count("\n")
+        position = end
+
+
+def _statement_end(text: str, start: int) -> tuple[int, bool]:
+    """End of the statement that starts at ``start``, its line break included, and whether it is closed."""
+    depth, position = 0, start
+    while position < len(text):
+        match = _TOKEN.match(text, position)
+        assert match is not None
+        token = match.group()
+        position = match.end()
+        if token in "\"'":
+            return position, False
+        if token in "[{":
+            depth += 1
+        elif token in "]}":
+            depth -= 1
+        elif token == "\n" and depth <= 0:
+            return position, True
+    return position, depth <= 0
+
+
+def _next_start(text: str, start: int) -> int:
+    """The start of the first later line that looks like a header or a key, or the end of the text."""
+    position = text.find("\n", start) + 1
+    while 0 < position < len(text):
+        if _STARTS_STATEMENT.match(text, position):
+            return position
+        position = text.find("\n", position) + 1
+    return len(text)
+
+
+def _only_path(table: dict[str, Any]) -> Path:
+    """The path of a header that was read alone."""
+    path: list[str] = []
+    while table:
+        name, table = next(iter(table.items()))
+        path.append(name)
+    return tuple(path)
+
+
+def _first_line(statement: str) -> str:
+    """The first line of a statement, shortened for a message."""
+    line = statement.strip().split("\n")[0]
+    return line if len(line) <= 60 else line[:57] + "..."
+
+
+def _shown(value: Any) -> str:
+    """A value as it would be written, shortened for a message."""
+    text = f'"{value}"' if isinstance(value, str) else str(value)
+    return text if len(text) <= 60 else text[:57] + "..."
