@@ -1,0 +1,1 @@
+"""Compiled parts of the solver: scalars in, scalars out, no allocation, no exceptions."""
