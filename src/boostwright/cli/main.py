@@ -1,0 +1,108 @@
+"""The entry point: the list of commands, and the one place where errors turn into messages and exit codes.
+
+Nothing here or in the command files imports a task, numpy or a plotting library before the command runs, so
+that help and completion stay instant.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+from boostwright import __version__
+from boostwright.cli.check import check
+from boostwright.cli.exit_codes import ExitCode
+from boostwright.cli.new import new
+from boostwright.cli.predict import predict
+from boostwright.cli.proof import proof
+from boostwright.errors import BoostwrightError
+
+__all__ = ["TRACEBACK_VARIABLE", "app", "main", "run"]
+
+TRACEBACK_VARIABLE = "BOOSTWRIGHT_TRACEBACK"
+"""Environment variable that, set to anything, shows the traceback of an internal error."""
+
+# no markup: the styled help of the command-line library doubles the time `--help` takes
+app = typer.Typer(
+    name="boostwright",
+    help="Plan a one-off turbocharged engine conversion on one physical model: one folder holds one build.",
+    epilog=f"An error inside the program is one line; set {TRACEBACK_VARIABLE}=1 to see where it came from.",
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    no_args_is_help=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+for _command in (new, check, predict, proof):
+    app.command()(_command)
+
+
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        print(f"boostwright {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool,
+        typer.Option("--version", help="Print the version and stop.", callback=_print_version, is_eager=True),
+    ] = False,
+) -> None:
+    """Options that stand before the command; the help text stands at the top of this file."""
+
+
+def _report_internal_error(error: Exception) -> None:
+    if os.environ.get(TRACEBACK_VARIABLE):
+        import traceback
+
+        traceback.print_exc()
+        return
+    text = " ".join(str(error).split()) or "no message"
+    print(
+        f"boostwright: an error inside the program, not in your input: {type(error).__name__}: {text}\n"
+        f"  No input was changed. To see where it came from, run again with {TRACEBACK_VARIABLE}=1 set.",
+        file=sys.stderr,
+    )
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code; every message of an error goes to standard error.
+
+    arguments  what stands behind the program's name
+    """
+    try:
+        app(args=list(arguments), prog_name="boostwright")
+    except SystemExit as stop:
+        return stop.code if isinstance(stop.code, int) else int(ExitCode.DONE)
+    except BoostwrightError as error:
+        print(f"boostwright: {error}", file=sys.stderr)
+        return ExitCode.BAD_INPUT
+    except Exception as error:  # noqa: BLE001  the last line of defence: nobody but a developer reads a traceback
+        _report_internal_error(error)
+        return ExitCode.INTERNAL
+    return ExitCode.DONE
+
+
+def _flush() -> None:
+    """Empty the buffers; a reader that went away (``| head``) is no error of ours."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except BrokenPipeError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+def run() -> None:
+    """What the installed command calls."""
+    for stream in (sys.stdout, sys.stderr):
+        # a name with an accent must not stop a prediction on a terminal that knows only ASCII
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    code = main(sys.argv[1:])
+    _flush()
+    sys.exit(code)

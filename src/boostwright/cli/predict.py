@@ -1,0 +1,176 @@
+"""``boostwright predict``: what an engine, a turbo, a housing, a gate and an exhaust do together."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from boostwright.cli.exit_codes import ExitCode
+from boostwright.cli.places import build_folder
+
+if TYPE_CHECKING:
+    from boostwright.solve.operating_point import Prediction
+
+__all__ = ["Mode", "predict"]
+
+_WIDTH_OF_A_FILE = 200
+
+
+class Mode(StrEnum):
+    """How boost is controlled in a prediction."""
+
+    GATE_SHUT = "gate-shut"
+    SPRING = "spring"
+    TARGET = "target"
+    GATE_OPEN = "gate-open"
+    NO_TURBO = "no-turbo"
+
+
+_Build = Annotated[Path, typer.Argument(metavar="BUILD", help="Folder of the build.", show_default=False)]
+_Mode = Annotated[
+    Mode | None,
+    typer.Option(
+        help=(
+            "How boost is controlled: gate held shut, spring alone, target held, gate fully open (the lowest "
+            "boost the system can hold), or the turbo taken out. Default: what the build says."
+        ),
+        show_default=False,
+    ),
+]
+_Settings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="KEY=VALUE",
+        help=(
+            'Change one key of the build for this run only: "wastegate.spring_rating=0.8 bar gauge". May '
+            "be given several times."
+        ),
+        show_default=False,
+    ),
+]
+_Speeds = Annotated[
+    str | None,
+    typer.Option(
+        metavar="SPEEDS",
+        help=(
+            'Engine speeds with their unit: "2000:6500:250 rpm" (from, to, step) or "2000, 2500, 4000 rpm". '
+            "Default: what the build says."
+        ),
+        show_default=False,
+    ),
+]
+_Csv = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="FILE", help="Write every quantity as CSV, with a row of units.", show_default=False
+    ),
+]
+_Plot = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="FOLDER", help="Draw the plots as PNG and SVG into this folder.", show_default=False
+    ),
+]
+_Json = Annotated[
+    str | None,
+    typer.Option(
+        metavar="FILE",
+        help=(
+            'Write everything as JSON in SI units; "-" writes it to standard output and all else to standard '
+            "error."
+        ),
+        show_default=False,
+    ),
+]
+
+
+def predict(
+    build: _Build,
+    mode: _Mode = None,
+    settings: _Settings = None,
+    speeds: _Speeds = None,
+    csv: _Csv = None,
+    plot: _Plot = None,
+    json: _Json = None,
+) -> None:
+    """Predict what the parts of a build do together.
+
+    Torque, power, boost, pressures, temperatures and margins over engine speed.
+
+    Every point has a stable steady state or a reason why there is none.
+
+    Exit code 0: answered; 2: the build
+    or an option cannot be used; 3: not one point has a steady state; 4: an error inside the program.
+    """
+    from boostwright.cli.speeds import parse_speeds
+    from boostwright.report.files import check_output_file, check_output_folder
+
+    speeds_si = None if speeds is None else parse_speeds(speeds)
+    if csv is not None:
+        check_output_file(csv, "--csv")
+    if json is not None and json != "-":
+        check_output_file(Path(json), "--json")
+    if plot is not None:
+        check_output_folder(plot, "--plot")
+
+    from boostwright.tasks import predict as task
+
+    if task.needs_compiling():
+        print(
+            "Compiling the solver for this machine. This happens once after an installation or an update and "
+            "can take a minute or two.",
+            file=sys.stderr,
+            flush=True,
+        )
+    prediction = task.predict(
+        build_folder(build),
+        mode=None if mode is None else mode.value,
+        settings=tuple(settings or ()),
+        speeds=speeds_si,
+    )
+    _write(prediction, csv, plot, json)
+    if not prediction.solved.any():
+        print("boostwright: not one point has a steady state; the reasons stand above.", file=sys.stderr)
+        raise typer.Exit(ExitCode.NOTHING_SOLVED)
+
+
+def _width() -> int:
+    """Characters on a line: those of the terminal, or plenty where a file or another program reads along."""
+    if sys.stdout.isatty() or "COLUMNS" in os.environ:
+        return shutil.get_terminal_size().columns
+    return _WIDTH_OF_A_FILE
+
+
+def _write(prediction: Prediction, csv: Path | None, plot: Path | None, json: str | None) -> None:
+    """The table first, since it is there at once; then the files that were asked for."""
+    from boostwright.report.files import write_whole
+    from boostwright.report.prediction_text import prediction_text
+
+    people = sys.stderr if json == "-" else sys.stdout
+    print(prediction_text(prediction, _width()), end="", file=people, flush=True)
+    if json is not None:
+        from boostwright.report.prediction_json import prediction_json
+
+        text = prediction_json(prediction)
+        if json == "-":
+            print(text, end="")
+        else:
+            write_whole(Path(json), text, "--json")
+            print(f"Written: {json}", file=sys.stderr)
+    if csv is not None:
+        from boostwright.report.prediction_csv import prediction_csv
+
+        write_whole(csv, prediction_csv(prediction), "--csv")
+        print(f"Written: {csv}", file=sys.stderr)
+    if plot is not None:
+        from boostwright.report.prediction_figures import write_prediction_figures
+
+        written = write_prediction_figures(prediction, plot, "--plot")
+        print(f"Written: {len(written)} pictures in {plot}", file=sys.stderr)

@@ -1,0 +1,189 @@
+"""The pictures of a prediction: which quantities stand on which plot, and writing them as PNG and SVG.
+
+Importing this module imports the plotting library; it is imported only when pictures were asked for.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from boostwright.report.display import in_shown_unit, shown, shown_number
+from boostwright.report.figures.limit_strip import Span, spans_of
+from boostwright.report.figures.map_plot import MapPicture, MarkedPoint, draw_map_picture
+from boostwright.report.figures.speed_plot import Curve, Level, Panel, SpeedPicture, draw_speed_picture
+from boostwright.report.figures.style import drawing_style
+from boostwright.report.files import make_output_folder, write_whole
+from boostwright.report.sweep import limit_labels, shown_values, speed_text
+from boostwright.solve.operating_point import Prediction
+
+__all__ = ["map_picture", "prediction_figures", "speed_pictures", "write_prediction_figures"]
+
+_SPEED_LABEL = "engine speed, rpm"
+_DOTS_AN_INCH = 150
+
+
+def _curve(prediction: Prediction, name: str, label: str) -> Curve:
+    return Curve(label, shown_values(prediction, name))
+
+
+def _levels(prediction: Prediction, name: str) -> tuple[Level, ...]:
+    """The limits on one quantity, where they are the same at every speed."""
+    levels = []
+    for limit in prediction.limits:
+        if limit.name != name or not np.isfinite(limit.limit).any():
+            continue
+        how = shown(name, limit.unit)
+        values = in_shown_unit(limit.limit[np.isfinite(limit.limit)], how)
+        if np.ptp(values) < 1e-9 * max(1.0, abs(float(values[0]))):
+            text = f"limit: {limit.words} {shown_number(float(values[0]), how)} {how.label}".removesuffix(
+                " -"
+            )
+            levels.append(Level(text, float(values[0])))
+    return tuple(levels)
+
+
+def speed_pictures(prediction: Prediction) -> list[SpeedPicture]:
+    """Every plot against engine speed, in the order in which one would look at them."""
+    speeds = in_shown_unit(prediction.speeds, shown("engine_speed", "rad/s"))
+    spans: tuple[Span, ...] = tuple(spans_of(speeds, limit_labels(prediction)))
+
+    def picture(name: str, title: str, *panels: Panel) -> SpeedPicture:
+        heading = f"{title}: {prediction.name}, mode {prediction.mode}"
+        return SpeedPicture(name, heading, _SPEED_LABEL, speeds, panels, spans)
+
+    def one(name: str, vertical: str, floor: float | None = None) -> Panel:
+        return Panel(vertical, (_curve(prediction, name, vertical),), _levels(prediction, name), floor)
+
+    return [
+        picture(
+            "torque-and-power",
+            "Torque and power",
+            one("torque", "torque at the crankshaft, Nm", 0.0),
+            one("power", "power at the crankshaft, kW", 0.0),
+        ),
+        picture(
+            "pressures",
+            "Boost, exhaust-manifold and downpipe pressure",
+            one("boost", "boost (intake manifold\nabove the air outside), kPa gauge", 0.0),
+            Panel(
+                "total pressure, kPa absolute",
+                (
+                    _curve(prediction, "pressure_em", "exhaust manifold"),
+                    _curve(prediction, "pressure_im", "intake manifold"),
+                    _curve(prediction, "pressure_4", "downpipe"),
+                ),
+            ),
+        ),
+        picture(
+            "wastegate",
+            "Wastegate",
+            one("gate_lift", "lift of the valve, mm", 0.0),
+            one("gate_flow_share", "share of the exhaust gas\nthrough the gate, % of mass flow", 0.0),
+        ),
+        picture(
+            "drive-pressure-ratio",
+            "Drive-pressure ratio",
+            Panel(
+                "drive-pressure ratio, exhaust manifold\nover intake manifold, totals, absolute",
+                (_curve(prediction, "drive_pressure_ratio", "drive-pressure ratio"),),
+                (*_levels(prediction, "drive_pressure_ratio"), Level("exhaust and intake equal", 1.0)),
+            ),
+        ),
+    ]
+
+
+def _least(prediction: Prediction, name: str, words: str, marker: str) -> list[MarkedPoint]:
+    margin = shown_values(prediction, name)
+    usable = np.isfinite(margin) & np.isfinite(shown_values(prediction, "corrected_flow"))
+    if not usable.any():
+        return []
+    index = int(np.flatnonzero(usable)[np.argmin(margin[usable])])
+    how = shown(name, "")
+    text = f"least {words} margin: {margin[index]:.0f} {how.label} at {speed_text(prediction, index)} rpm"
+    return [MarkedPoint(index, marker, text)]
+
+
+def _grouped(value: float) -> str:
+    """A speed in steps of ten, thousands apart: ``142 350``."""
+    return f"{round(value, -1):,.0f}".replace(",", " ")
+
+
+def _choke_ends(flow: NDArray[np.float64], ratio: NDArray[np.float64]) -> list[tuple[int, int]]:
+    """Row and column of the last point of each speed line that has one."""
+    ends = []
+    for row in range(flow.shape[0]):
+        finite = np.flatnonzero(np.isfinite(flow[row]) & np.isfinite(ratio[row]))
+        if len(finite):
+            ends.append((row, int(finite[-1])))
+    return ends
+
+
+def map_picture(prediction: Prediction) -> MapPicture | None:
+    """The operating line on the compressor map; None where the prediction carries no map."""
+    card = prediction.compressor_map
+    if card is None:
+        return None
+    how = shown("corrected_flow", "kg/s")
+    rpm = in_shown_unit(card.speeds_corrected, shown("corrected_speed", "rad/s"))
+    flow = in_shown_unit(card.flow.ravel(), how).reshape(card.flow.shape)
+    ends = _choke_ends(flow, card.pressure_ratio)
+    return MapPicture(
+        name="compressor-map",
+        title=f"Operating line on the compressor map: {prediction.name}, mode {prediction.mode}",
+        horizontal=f"corrected air flow, {how.unit} (at {card.reference})",
+        vertical="pressure ratio, total to total, absolute",
+        line_labels=tuple(_grouped(float(value)) for value in rpm),
+        flow=flow,
+        pressure_ratio=card.pressure_ratio,
+        efficiency=card.efficiency,
+        surge_flow=in_shown_unit(card.surge_flow, how),
+        surge_pressure_ratio=card.surge_pressure_ratio,
+        choke_flow=np.array([flow[end] for end in ends]),
+        choke_pressure_ratio=np.array([card.pressure_ratio[end] for end in ends]),
+        measured_flow=in_shown_unit(card.measured_flow, how),
+        measured_pressure_ratio=card.measured_pressure_ratio,
+        point_flow=shown_values(prediction, "corrected_flow"),
+        point_pressure_ratio=shown_values(prediction, "compressor_pressure_ratio"),
+        point_labels=tuple(speed_text(prediction, point) for point in range(len(prediction.speeds))),
+        marked=(
+            *_least(prediction, "surge_margin", "surge", "<"),
+            *_least(prediction, "choke_margin", "choke", ">"),
+        ),
+        notes=(
+            *((f"Map: {card.name}",) if card.name else ()),
+            "At the line ends: corrected shaft speed, rpm. Bands: isentropic efficiency, total to total.",
+        ),
+    )
+
+
+def prediction_figures(prediction: Prediction) -> Iterator[tuple[str, Figure]]:
+    """Every picture with its name, one after the other so that only one is held at a time."""
+    for picture in speed_pictures(prediction):
+        yield picture.name, draw_speed_picture(picture)
+    on_map = map_picture(prediction)
+    if on_map is not None:
+        yield on_map.name, draw_map_picture(on_map)
+
+
+def write_prediction_figures(prediction: Prediction, folder: Path, option: str) -> list[Path]:
+    """Write every picture as PNG and SVG into ``folder``, which is made where it is missing.
+
+    Returns the files in the order written. Raises OutputError naming ``option`` where the system refuses.
+    """
+    make_output_folder(folder, option)
+    written = []
+    with drawing_style():
+        for name, figure in prediction_figures(prediction):
+            for ending, metadata in (("png", {"Software": None}), ("svg", {"Date": None})):
+                content = io.BytesIO()
+                figure.savefig(content, format=ending, dpi=_DOTS_AN_INCH, metadata=metadata)
+                path = folder / f"{name}.{ending}"
+                write_whole(path, content.getvalue(), option)
+                written.append(path)
+    return written

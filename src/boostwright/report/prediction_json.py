@@ -1,0 +1,132 @@
+"""A prediction as JSON, in SI throughout; described by docs/reference/prediction.schema.json."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from boostwright import __version__
+from boostwright.solve.operating_point import NoSteadyState, Outcome, Prediction, Values
+
+__all__ = ["SCHEMA_VERSION", "prediction_document", "prediction_json"]
+
+SCHEMA_VERSION = 1
+"""Goes up by one when a reader of the old form would misread the new one."""
+
+
+def _number(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None
+
+
+def _numbers(values: Iterable[float]) -> list[float | None]:
+    return [_number(value) for value in values]
+
+
+def _quantity(values: Values) -> dict[str, Any]:
+    entry: dict[str, Any] = {"name": values.name, "unit": values.unit or "1"}
+    if values.words:
+        entry["words"] = values.words
+    if values.basis:
+        entry["basis"] = values.basis
+    return {**entry, "values": _numbers(values.values)}
+
+
+def _quantities(quantities: Mapping[str, Values]) -> dict[str, Any]:
+    return {name: _quantity(values) for name, values in quantities.items()}
+
+
+def _outcome(outcome: Outcome) -> dict[str, Any]:
+    """The same keys for every point, so that a reader needs no case for the missing ones."""
+    if isinstance(outcome, NoSteadyState):
+        return {
+            "solved": False,
+            "residual": None,
+            "reason": outcome.reason,
+            "nearest_limit": outcome.nearest_limit,
+            "message": outcome.message,
+        }
+    residual = _number(outcome.residual)
+    return {"solved": True, "residual": residual, "reason": None, "nearest_limit": None, "message": None}
+
+
+def prediction_document(prediction: Prediction) -> dict[str, Any]:
+    """The prediction as plain dicts, lists, texts, numbers and None; sweeps are lists of one length."""
+    return {
+        "program": "boostwright",
+        "version": __version__,
+        "schema_version": SCHEMA_VERSION,
+        "build": prediction.name,
+        "mode": prediction.mode,
+        "settings": list(prediction.settings),
+        "quantities": _quantities(prediction.quantities),
+        "outcomes": [_outcome(outcome) for outcome in prediction.outcomes],
+        "binding_limit": [
+            words if solved else None
+            for words, solved in zip(prediction.binding_limit, prediction.solved, strict=True)
+        ],
+        "flags": [
+            [{"code": flag.code, "severity": flag.severity, "message": flag.message} for flag in flags]
+            for flags in prediction.flags
+        ],
+        "limits": [
+            {
+                "name": limit.name,
+                "words": limit.words,
+                "unit": limit.unit or "1",
+                "source": limit.source,
+                "limit": _numbers(limit.limit),
+                "utilisation": _numbers(limit.utilisation),
+            }
+            for limit in prediction.limits
+        ],
+        "remarks": [
+            {
+                "code": remark.code,
+                "message": remark.message,
+                "value": None if remark.value is None else _number(remark.value),
+                "unit": remark.unit,
+                "status": remark.status,
+            }
+            for remark in prediction.remarks
+        ],
+        "gases": {
+            stream: {species: _numbers(share) for species, share in species_shares.items()}
+            for stream, species_shares in prediction.gases.items()
+        },
+        "constants": _quantities(prediction.constants),
+        "choices": [
+            {
+                "what": choice.what,
+                "name": choice.name,
+                "place": choice.place,
+                "status": choice.status,
+                "source": choice.source,
+            }
+            for choice in prediction.choices
+        ],
+        "defaults_used": [
+            {"key": key, "value": value, "status": status} for key, value, status in prediction.defaults_used
+        ],
+        "cautions": list(prediction.cautions),
+    }
+
+
+def _written(value: Any, indent: str) -> str:
+    """JSON with one key a line and lists of plain values on one line, so that a sweep reads like a table."""
+    deeper = indent + "  "
+    if isinstance(value, dict) and value:
+        inner = ",\n".join(
+            f"{deeper}{json.dumps(key)}: {_written(item, deeper)}" for key, item in value.items()
+        )
+        return f"{{\n{inner}\n{indent}}}"
+    if isinstance(value, list) and any(isinstance(item, dict | list) for item in value):
+        inner = ",\n".join(f"{deeper}{json.dumps(item, allow_nan=False)}" for item in value)
+        return f"[\n{inner}\n{indent}]"
+    return json.dumps(value, allow_nan=False)
+
+
+def prediction_json(prediction: Prediction) -> str:
+    """The document as text that ends with a newline; never a NaN, a missing value is null."""
+    return _written(prediction_document(prediction), "") + "\n"
