@@ -129,7 +129,7 @@ def _skip(text: str, depth: int, inside: str) -> tuple[int, str]:
         elif here in "]}":
             depth -= 1
         position += 1
-    return depth, "brackets" if depth > 0 else ""
+    return depth, quote or ("brackets" if depth > 0 else "")
 
 
 def _escaped(text: str, position: int) -> bool:
