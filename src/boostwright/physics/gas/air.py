@@ -181,7 +181,8 @@ def viscosity_sutherland(temperature: Number) -> Number:
 
     temperature  (...,)  [K]
     Returns (...,) [Pa s]. Raises OutOfDomain for a temperature not above 0.
-    Source: US Standard Atmosphere 1976, eq. 51, from memory; 2 % of Lemmon and Jacobsen (2004) to 1200 K."""
+    Source: US Standard Atmosphere 1976, eq. 51, from memory; 2 % of Lemmon and Jacobsen (2004) to 1200
+    K."""
     return 1.458e-6 * temperature**1.5 / (temperature + 110.4)
 
 

@@ -54,8 +54,9 @@ def exhaust_mole_fractions(
     oxygen_per_carbon    (...,)    [-]  z of C H_y O_z
     air_mole_fractions   (..., 7)  [-]  of the (humid) air breathed, in the order of species.SPECIES
     Returns (..., 7) [-], summing to 1. Raises OutOfDomain outside the ranges given.
-    Source: element balance and water-gas constant 3.58 at 1740 K; method of Heywood (1988) section 4.9 (there
-    3.5), from memory. Continuous, with the kink at lambda 1 that the equivalence ratio itself has."""
+    Source: element balance and water-gas constant 3.58 at 1740 K; method of Heywood (1988) section 4.9
+    (there 3.5), from memory. Continuous, with the kink at lambda 1 that the equivalence ratio itself
+    has."""
     air = air_mole_fractions / air_mole_fractions[..., 1:2]
     wanted = np.asarray(lambda_value * (1.0 + hydrogen_per_carbon / 4.0 - oxygen_per_carbon / 2.0))
     moles = air * wanted[..., None]
@@ -64,8 +65,8 @@ def exhaust_mole_fractions(
     oxygen = oxygen_per_carbon + 2.0 * moles[..., 1] + 2.0 * moles[..., 3] + moles[..., 5] + moles[..., 4]
     needed = 2.0 * carbon + hydrogen
     spare = np.maximum(oxygen - needed, 0.0) / 2.0
-    # Oxygen beyond the first atom of each carbon, shared between CO2 and H2O; the rich quadratic in CO2 gives
-    # complete combustion by itself at lambda 1 and above, so that no branch is needed.
+    # Oxygen beyond the first atom of each carbon, shared between CO2 and H2O; the rich quadratic in CO2
+    # gives complete combustion by itself at lambda 1 and above, so that no branch is needed.
     shared = np.minimum(oxygen, needed) - carbon
     k = WATER_GAS_CONSTANT
     linear = shared + carbon + k * (hydrogen - shared)

@@ -1,8 +1,8 @@
 """Ideal-gas mixtures of the seven species that an engine breathes and exhausts.
 
 A composition is an array of mole fractions whose last axis runs over ``species.SPECIES``. It is collapsed
-once into two rows of seven mass-specific coefficients (``mixture_coefficients``); every caloric property then
-costs one polynomial, whatever the number of species. Row 0 holds below 1000 K, row 1 from 1000 K on.
+once into two rows of seven mass-specific coefficients (``mixture_coefficients``); every caloric property
+then costs one polynomial, whatever the number of species. Row 0 holds below 1000 K, row 1 from 1000 K on.
 """
 
 from __future__ import annotations
@@ -163,8 +163,8 @@ def entropy_function(coefficients: NDArray[np.float64], temperature: Number) -> 
 
     coefficients  (..., 2, 7)  [J/(kg K^n)]  from mixture_coefficients
     temperature   (...,)       [K]           fitted from 200 to 6000
-    Returns (...,) [J/(kg K)]; only differences have a use: along an isentrope they equal R ln(p2/p1). Raises
-    OutOfDomain for a temperature not above 0.
+    Returns (...,) [J/(kg K)]; only differences have a use: along an isentrope they equal R ln(p2/p1).
+    Raises OutOfDomain for a temperature not above 0.
     Source: NASA TM-4513 (1993), as carried by Cantera 3.2."""
     c = coefficients
     t = temperature

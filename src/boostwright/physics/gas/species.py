@@ -25,8 +25,8 @@ SPECIES = ("N2", "O2", "Ar", "CO2", "H2O", "CO", "H2")
 # kg/kmol, in the order of SPECIES
 MOLAR_MASS: NDArray[np.float64] = np.array([28.014, 31.998, 39.95, 44.009, 18.015, 28.010, 2.016])
 
-# (species, row, coefficient): a1..a5 of cp/R, a6 of the enthalpy, a7 of the entropy. Row 0 is fitted from 200
-# to 1000 K, row 1 from 1000 to 6000 K. Argon is one range in the source (constant cp) and is repeated.
+# (species, row, coefficient): a1..a5 of cp/R, a6 of the enthalpy, a7 of the entropy. Row 0 is fitted from
+# 200 to 1000 K, row 1 from 1000 to 6000 K. Argon is one range in the source (constant cp) and is repeated.
 # fmt: off
 SPECIES_COEFFICIENTS: NDArray[np.float64] = np.array([
     [  # N2
