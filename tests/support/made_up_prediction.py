@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+import glossary
 import numpy as np
 from numpy.typing import NDArray
 
@@ -84,6 +85,11 @@ def _quantities(rpm: Array, holes: NDArray[np.bool_]) -> dict[str, Values]:
         ("gate_lift", "m", 10e-3 * ((rpm - 3000) / 2500).clip(0, 1)),
         ("gate_flow_share", "", 0.35 * ((rpm - 3000) / 2500).clip(0, 1)),
         ("bsfc", "kg/J", 280e-3 / 3.6e6),
+    ]
+    columns += [
+        (entry.name, entry.unit.replace("1", ""), 1.0)
+        for entry in glossary.quantities().values()
+        if entry.name not in {name for name, _, _ in columns}
     ]
     basis = {"surge_margin": "1 - surge flow / flow, at the same corrected shaft speed"}
     return {
@@ -162,6 +168,6 @@ def made_up_prediction(*, unsolved: tuple[int, ...] = (20,), with_map: bool = Tr
         cautions=("A prediction is no proof that an engine will survive.",),
         compressor_map=made_up_map() if with_map else None,
         constants={
-            "displacement": Values("displacement", "m3", np.array(0.0025), "swept volume of all cylinders")
+            "displacement": Values("displacement", "m3", np.array([0.0025]), "swept volume of all cylinders")
         },
     )

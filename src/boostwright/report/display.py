@@ -90,6 +90,7 @@ _BY_PREFIX: dict[str, Shown] = {
 
 _BY_UNIT: dict[str, Shown] = {
     "": _PLAIN,
+    "1": _PLAIN,
     "-": _PLAIN,
     "W": _POWER,
     "Pa": Shown("pressure", "kPa", 1),

@@ -58,7 +58,7 @@ def speed_pictures(prediction: Prediction) -> list[SpeedPicture]:
         return SpeedPicture(name, heading, _SPEED_LABEL, speeds, panels, spans)
 
     def one(name: str, vertical: str, floor: float | None = None) -> Panel:
-        return Panel(vertical, (_curve(prediction, name, vertical),), _levels(prediction, name), floor)
+        return Panel(vertical, (_curve(prediction, name, "predicted"),), _levels(prediction, name), floor)
 
     return [
         picture(
@@ -91,7 +91,7 @@ def speed_pictures(prediction: Prediction) -> list[SpeedPicture]:
             "Drive-pressure ratio",
             Panel(
                 "drive-pressure ratio, exhaust manifold\nover intake manifold, totals, absolute",
-                (_curve(prediction, "drive_pressure_ratio", "drive-pressure ratio"),),
+                (_curve(prediction, "drive_pressure_ratio", "predicted"),),
                 (*_levels(prediction, "drive_pressure_ratio"), Level("exhaust and intake equal", 1.0)),
             ),
         ),

@@ -24,8 +24,13 @@ def _numbers(values: Iterable[float]) -> list[float | None]:
     return [_number(value) for value in values]
 
 
+def _unit(unit: str) -> str:
+    """The unit as the file writes it: a plain number has the unit 1."""
+    return "1" if unit in ("", "-") else unit
+
+
 def _quantity(values: Values) -> dict[str, Any]:
-    entry: dict[str, Any] = {"name": values.name, "unit": values.unit or "1"}
+    entry: dict[str, Any] = {"name": values.name, "unit": _unit(values.unit)}
     if values.words:
         entry["words"] = values.words
     if values.basis:
@@ -74,7 +79,7 @@ def prediction_document(prediction: Prediction) -> dict[str, Any]:
             {
                 "name": limit.name,
                 "words": limit.words,
-                "unit": limit.unit or "1",
+                "unit": _unit(limit.unit),
                 "source": limit.source,
                 "limit": _numbers(limit.limit),
                 "utilisation": _numbers(limit.utilisation),
