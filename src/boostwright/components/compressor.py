@@ -1,8 +1,11 @@
 """Compressor: from the measured speed lines of a card to the C1 surface that the solver reads.
 
-What is done, and why, is told in docs/explain/compressor.md. In short: every point becomes head, loss and flow per
-square or first power of shaft speed; flow is turned into a velocity-like flow that runs away near the flow ceiling; each
-line is normalised from its surge end (0) to its right end (1); at equal coordinate, lines are joined by straight
+What is done, and why, is told in docs/explain/compressor.md. In short: every point becomes head, loss and
+flow per
+square or first power of shaft speed; flow is turned into a velocity-like flow that runs away near the flow
+ceiling; each
+line is normalised from its surge end (0) to its right end (1); at equal coordinate, lines are joined by
+straight
 chords over speed squared with rounded corners. Below the lowest line nothing but similarity is used.
 """
 
@@ -15,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.cards.card import Card
+from boostwright.cards.compressor import groups_of_lines
 from boostwright.numerics.surfaces import (
     hermite_on_grid,
     monotone_slopes,
@@ -25,6 +29,7 @@ from boostwright.physics.turbo.compressor_similarity import (
     choked_flow_ratio,
     density_ratio_over_wheel,
     isentropic_head,
+    pressure_ratio_of_head,
 )
 from boostwright.physics.turbo.corrected import (
     REFERENCE_PRESSURE,
@@ -45,14 +50,13 @@ CEILING_MARGIN = (0.002, 0.05)
 USUAL_STEEPNESS = 0.7
 """Steepness d ln(head)/d ln(flow) at the right end of a line that is not choked yet; own estimate."""
 INLET_RADIUS_SHARE = 0.45
-"""Mean radius of the inlet throat over the exit radius: usual for turbocharger wheels, own estimate; weak influence."""
+"""Mean radius of the inlet throat over the exit radius: usual, own estimate; weak influence."""
 WORK_COEFFICIENT = 0.70
-"""Work coefficient from which the tip speed is told when the wheel is not known, own estimate; weak influence."""
+"""Work coefficient from which the tip speed is told, wheel known or not; own estimate; weak influence."""
 CHOKE_EFFICIENCY = 0.55
-"""Efficiency at which a line counts as choked if the flow ceiling is not met before: maps are drawn to about here."""
+"""Efficiency at which a line counts as choked, unless at the flow ceiling before: maps end about here."""
 OUTER_SPEED = 1.3
 """Speed, over the highest line, at which extrapolation upwards has come to rest."""
-_SPEED_GAP = 0.015
 _SOUND = float(np.sqrt(1.4 * 287.05 * REFERENCE_TEMPERATURE))
 _ENTHALPY = 1004.675 * REFERENCE_TEMPERATURE
 
@@ -113,7 +117,8 @@ def compressor_surface(card: Card) -> CompressorSurface:
     """The surface of a compressor card.
 
     card  a card of kind 'compressor', read and checked
-    Returns a CompressorSurface. Raises OutOfDomain for lines that cannot be a compressor's (the card's own check
+    Returns a CompressorSurface. Raises OutOfDomain for lines that cannot be a compressor's (the card's own
+    check
     refuses them first).
     """
     lines = speed_lines(card)
@@ -130,8 +135,9 @@ def speed_lines(card: Card) -> tuple[SpeedLine, ...]:
     """The card's points as lines at the inner reference condition, in order of speed, each in order of flow.
 
     card  a card of kind 'compressor'
-    Points belong to one line when their speeds follow each other within 1.5 %; each is moved to the line's mean
-    speed by similarity (flow with speed, head with speed squared). Points of equal flow are averaged.
+    Each point is moved to the mean speed of its line by similarity (flow with speed, head with speed
+    squared).
+    Points of equal flow and head are averaged.
     """
     t_ref = card.si("reference_temperature")
     p_ref = card.si("reference_pressure")
@@ -139,13 +145,14 @@ def speed_lines(card: Card) -> tuple[SpeedLine, ...]:
     flow = referred_flow(
         card.columns["corrected_flow"], t_ref, p_ref, REFERENCE_TEMPERATURE, REFERENCE_PRESSURE
     )
-    order = np.argsort(speed, kind="stable")
-    rises = np.diff(speed[order]) / speed[order][:-1] > _SPEED_GAP
-    groups = np.split(order, np.flatnonzero(rises) + 1)
-    return tuple(
-        _line(speed[g], flow[g], card.columns["pressure_ratio"][g], card.columns["efficiency"][g])
-        for g in groups
-    )
+    groups = groups_of_lines(speed, card.columns.get("line"))
+    ratio, efficiency = card.columns["pressure_ratio"], card.columns["efficiency"]
+    if card.has("loss_factor"):
+        head = isentropic_head(ratio, REFERENCE_TEMPERATURE)
+        work = head / efficiency
+        head = work - card.si("loss_factor") * (work - head)
+        ratio, efficiency = pressure_ratio_of_head(head, REFERENCE_TEMPERATURE), head / work
+    return tuple(_line(speed[g], flow[g], ratio[g], efficiency[g]) for g in groups)
 
 
 def _line(speed: Array, flow: Array, ratio: Array, efficiency: Array) -> SpeedLine:
@@ -154,7 +161,8 @@ def _line(speed: Array, flow: Array, ratio: Array, efficiency: Array) -> SpeedLi
     flow = flow * (mean / speed)
     order = np.lexsort((-head, flow))
     flow, head, efficiency = flow[order], head[order], efficiency[order]
-    # Equal flows: the same reading twice is averaged. On a vertical choke line the head differs, and the points are
+    # Equal flows: the same reading twice is averaged. On a vertical choke line the head differs, and the
+    # points are
     # set apart by a hair so that the line stays a function of flow.
     hair = 2e-4 * float(flow[-1])
     starts = [0]
@@ -193,7 +201,7 @@ def surface_of_lines(
 
     def density(at: Array) -> Array:
         ratio = density_ratio_over_wheel(mean_head * at, mean_work * at, REFERENCE_TEMPERATURE)
-        return np.sqrt(np.asarray(ratio))
+        return np.asarray(np.sqrt(ratio))
 
     top = _ceiling([float(ceiling_shape(np.array(line.speed**2))) for line in lines], lines, head)
     rows = []
@@ -205,9 +213,7 @@ def surface_of_lines(
     outer = float(q[-1]) * OUTER_SPEED**2
     packed = np.array(
         [
-            np.concatenate(
-                [[r.surge, r.width, r.fall, r.choke], r.psi, r.psi_slope, r.loss, r.loss_slope]
-            )
+            np.concatenate([[r.surge, r.width, r.fall, r.choke], r.psi, r.psi_slope, r.loss, r.loss_slope])
             for r in rows
         ]
     )
@@ -229,8 +235,10 @@ def surface_of_lines(
 def _ceiling(shape: Sequence[float], lines: Sequence[SpeedLine], head: Sequence[Array]) -> float:
     """Flow ceiling over its shape, from the line that comes nearest to it.
 
-    Near the ceiling a line steepens with one over the square root of the room left, so how steep the line ends tells
-    how much room there is. A line that ends no steeper than usual says nothing, and the largest margin is taken.
+    Near the ceiling a line steepens with one over the square root of the room left, so how steep the line
+    ends tells
+    how much room there is. A line that ends no steeper than usual says nothing, and the largest margin is
+    taken.
     """
     reach = [float(line.flow[-1]) / s for line, s in zip(lines, shape, strict=True)]
     i = int(np.argmax(reach))
@@ -247,7 +255,8 @@ def _row(x: Array, head: Array, loss: Array) -> _Row:
     grid = np.linspace(0.0, 1.0, STEPS)
     psi, psi_slope = hermite_on_grid(z, head, monotone_slopes(z, head), grid)
     lam, lam_slope = hermite_on_grid(z, loss, monotone_slopes(z, loss), grid)
-    # Left end: never falls to the right of nothing, so that the surge flow is the top of its line or the line falls
+    # Left end: never falls to the right of nothing, so that the surge flow is the top of its line or the
+    # line falls
     # to the left of it; the loss keeps at least half of itself down to zero flow (see FADE in the kernel).
     psi_slope[0] = float(np.clip(psi_slope[0], 0.0, psi[0] * width / surge))
     lam_slope[0] = float(np.clip(lam_slope[0], -8.0 * psi[0] * width / surge, 2.0 * lam[0] * width / surge))
@@ -260,7 +269,7 @@ def _row(x: Array, head: Array, loss: Array) -> _Row:
 
 
 def _falling_right_of_peak(z: Array, head: Array) -> Array:
-    """Head made falling to the right of its highest point: neighbours that rise are pooled (isotonic regression)."""
+    """Head made falling right of its highest point: neighbours that rise are pooled (isotonic regression)."""
     peak = int(np.argmax(head))
     pools: list[list[float]] = []
     for value in head[peak:]:
@@ -296,7 +305,7 @@ def _choke_coordinate(
 
 
 def _keep_possible(values: Array, top: Array) -> None:
-    """Keep the extrapolated outermost row a compressor: no scalar or field loses more than half of the top line's."""
+    """Keep the outermost row a compressor: no scalar or field falls below half of the top line's."""
     n = STEPS
     values[-1, :4] = np.maximum(values[-1, :4], 0.5 * top[:4])
     for start in (4, 4 + 2 * n):

@@ -1,8 +1,11 @@
 """C1 surfaces over two variables: rows along the first, a normalised coordinate along the second.
 
-A *strip surface* holds rows at rising values of a row variable. Every row carries a few scalars and a few fields
-sampled at equal steps of a coordinate from 0 to 1. Rows are joined by cubic Hermite pieces, so that everything is
-continuous with its first derivatives. This file holds what is common: slopes, placing of rows, packing, and the two
+A *strip surface* holds rows at rising values of a row variable. Every row carries a few scalars and a few
+fields
+sampled at equal steps of a coordinate from 0 to 1. Rows are joined by cubic Hermite pieces, so that
+everything is
+continuous with its first derivatives. This file holds what is common: slopes, placing of rows, packing, and
+the two
 compiled helpers (finding the row, the Hermite weights). What the numbers mean is the caller's business.
 """
 
@@ -23,7 +26,8 @@ __all__ = [
 Array = NDArray[np.float64]
 
 HEADER = 16
-"""Numbers before the row positions: 0 rows, 1 steps of the coordinate, 2 scalars a row, 3 fields a row, 4 buckets
+"""Numbers before the row positions: 0 rows, 1 steps of the coordinate, 2 scalars a row, 3 fields a row, 4
+buckets
 a unit of the row variable, 5 start of the row positions, 6 start of the row blocks, 7 length of a row block,
 8 to 15 free for the caller."""
 
@@ -36,8 +40,10 @@ def monotone_slopes(x: Array, y: Array) -> Array:
 
     x  (n,)  strictly rising, n >= 2
     y  (n,)  values
-    Returns (n,), in units of y over x. The end slopes are the three-point ones, limited so that no overshoot appears.
-    Source: fritsch_butland_1984 (the same rule as the piecewise cubic of the scientific library it is tested against).
+    Returns (n,), in units of y over x. The end slopes are the three-point ones, limited so that no overshoot
+    appears.
+    Source: fritsch-butland-1984 (the same rule as the piecewise cubic of the scientific library it is tested
+    against).
     """
     h = np.diff(x)
     d = np.diff(y) / h
@@ -81,15 +87,20 @@ def hermite_on_grid(x: Array, y: Array, s: Array, grid: Array) -> tuple[Array, A
     return ((a * t + b) * t + m0) * t + y0, ((3.0 * a * t + 2.0 * b) * t + m0) / h
 
 
-def rounded_chords(q: Array, values: Array, *, outer: float, share: float = 0.15) -> tuple[Array, Array, Array]:
-    """Rows that give straight chords between given rows, with the corners rounded and the given rows kept exactly.
+def rounded_chords(
+    q: Array, values: Array, *, outer: float, share: float = 0.15
+) -> tuple[Array, Array, Array]:
+    """Rows that give straight chords between given rows, with the corners rounded and the given rows kept
+    exactly.
 
     q       (n,)       row variable of the given rows, rising, all > 0, n >= 2
     values  (n, k)     what each row holds
     outer   position of one more row above the last, where the extrapolated slope has died away
     share   half width of a rounded corner as a share of the smaller neighbouring gap
-    Returns positions (m,), values (m, k), slopes (m, k). Below the first given row everything is constant down to
-    0 (the row at 0 repeats the first); above the last the chord's slope falls linearly to nothing at ``outer``.
+    Returns positions (m,), values (m, k), slopes (m, k). Below the first given row everything is constant
+    down to
+    0 (the row at 0 repeats the first); above the last the chord's slope falls linearly to nothing at
+    ``outer``.
     """
     n = len(q)
     chord = np.diff(values, axis=0) / np.diff(q)[:, None]
@@ -119,9 +130,11 @@ def pack_strip_surface(q: Array, scalars: Array, scalar_slopes: Array, fields: A
     q              (m,)           row variable, rising from 0
     scalars        (m, k)         scalars of each row, and
     scalar_slopes  (m, k)         their slopes over the row variable
-    fields         (m, n, f, 4)   at each step of the coordinate: value, slope over the coordinate, slope over the
+    fields         (m, n, f, 4)   at each step of the coordinate: value, slope over the coordinate, slope
+                                  over the
                                   row variable, mixed slope
-    Returns a contiguous 1-D table: header, bucket starts, row positions, then a block a row (scalars and slopes in
+    Returns a contiguous 1-D table: header, bucket starts, row positions, then a block a row (scalars and
+    slopes in
     pairs, then the fields step by step).
     """
     m, k = scalars.shape

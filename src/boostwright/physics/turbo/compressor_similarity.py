@@ -1,4 +1,4 @@
-"""Similarity of centrifugal compressors: head, work and flow coefficients, choking, and scaling to another size."""
+"""Similarity of centrifugal compressors: head, work and flow coefficients, choking, scaling in size."""
 
 from __future__ import annotations
 
@@ -95,16 +95,18 @@ def flow_coefficient(
     density_in      (...,)  [kg/m3]  from inlet total pressure and temperature, > 0
     wheel_diameter  (...,)  [m]      exit diameter, > 0
     tip_speed       (...,)  [m/s]    > 0
-    Returns (...,) [-]. Raises OutOfDomain outside those domains. Texts that put the disc area below get 4/pi times it.
+    Returns (...,) [-]. Raises OutOfDomain outside those domains. Texts that put the disc area below get 4/pi
+                   times it.
     Source: definition (e.g. Casey and Robinson, J. Turbomach. 135 (2013) 021034, from memory)."""
     return mass_flow / (density_in * wheel_diameter * wheel_diameter * tip_speed)
 
 
-@relation(source="dixon_hall", status="from memory", domain={"inlet_mach_squared": _NOT_NEGATIVE})
+@relation(source="dixon-hall-2014", status="from memory", domain={"inlet_mach_squared": _NOT_NEGATIVE})
 def choked_flow_ratio(inlet_mach_squared: Number) -> Number:
     """How the choked flow of a rotating inlet throat grows with blade speed, 2/2.4 cubed at rest.
 
-    inlet_mach_squared  (...,)  [-]  (mean blade speed at the inlet / speed of sound of the inlet total state)^2, >= 0
+    inlet_mach_squared  (...,)  [-]  (mean blade speed at the inlet / speed of sound of the inlet total
+                                     state)^2, >= 0
     Returns (...,) [-], choked flow over inlet total density, speed of sound and throat area.
     Raises OutOfDomain for a negative argument. Heat capacity ratio 1.4; no swirl ahead of the wheel.
     Source: Dixon and Hall, Fluid Mechanics and Thermodynamics of Turbomachinery, choking of a centrifugal
@@ -113,9 +115,7 @@ def choked_flow_ratio(inlet_mach_squared: Number) -> Number:
     return result
 
 
-@relation(
-    source="definition", status="definition", domain={"head": _NOT_NEGATIVE, "work": _NOT_NEGATIVE}
-)
+@relation(source="definition", status="definition", domain={"head": _NOT_NEGATIVE, "work": _NOT_NEGATIVE})
 def density_ratio_over_wheel(head: Number, work: Number, temperature_in: Number) -> Number:
     """Total density after over total density before compression.
 

@@ -1,8 +1,10 @@
 """Compiled evaluation of the compressor surface: pressure ratio, work, surge, choke, at one speed and flow.
 
 The table comes from ``components.compressor``, which says what is modelled and why; here it is only read. Two
-transformations are undone on the way in: the flow becomes a velocity-like flow (near the flow ceiling a little more
-flow costs a lot of velocity), and that is placed between the surge end (0) and the right end (1) of its speed line.
+transformations are undone on the way in: the flow becomes a velocity-like flow (near the flow ceiling a
+little more
+flow costs a lot of velocity), and that is placed between the surge end (0) and the right end (1) of its
+speed line.
 """
 
 from __future__ import annotations
@@ -50,7 +52,8 @@ def _scalar(
 ) -> float:
     j = at + 2 * which
     k = j + step
-    return w0 * table[j] + w1 * table[k] + h * (g0 * table[j + 1] + g1 * table[k + 1])
+    value: float = w0 * table[j] + w1 * table[k] + h * (g0 * table[j + 1] + g1 * table[k + 1])
+    return value
 
 
 @compiled
@@ -83,7 +86,8 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
     table  from ``components.compressor.compressor_surface``
     speed  [rad/s] corrected to 288.15 K, >= 0
     flow   [kg/s] corrected to 288.15 K and 101 325 Pa, >= 0
-    Finite for every finite argument in those ranges; actual work = specific work x inlet temperature / 288.15 K.
+    Finite for every finite argument in those ranges; actual work = specific work x inlet temperature /
+    288.15 K.
     Source: own surface (docs/explain/compressor.md).
     """
     q = speed * speed
@@ -215,7 +219,7 @@ def choke_flow(table: Array, speed: float) -> float:
 
 @compiled
 def compressor_states(table: Array, speed: Array, flow: Array) -> tuple[Array, Array]:
-    """Pressure ratio and specific work for equally long arrays of corrected speed and flow; see compressor_state.
+    """Pressure ratio and specific work for arrays (n,) of corrected speed and flow; see compressor_state.
 
     Source: own surface (docs/explain/compressor.md).
     """
