@@ -13,6 +13,7 @@ __all__ = [
     "BuildError",
     "CardError",
     "Fault",
+    "FaultyInput",
     "OutOfDomain",
     "UnitError",
     "UnknownPart",
