@@ -1,0 +1,81 @@
+# Everything from nothing but Python (3.11 or newer), make and the package registries.
+#   make demo    predict the example build, and say where the result lies
+#   make test    the whole test suite
+#   make check   lint, format, types, doctests, docs
+#   make docs    the documentation, as pages in site/
+# The environment is made once, in .venv; a second run finds it there. PYTHON=... chooses another interpreter.
+
+SHELL := /bin/sh
+BIN := .venv/bin
+WORKERS ?= 2
+export MPLBACKEND := Agg
+export PIP_DISABLE_PIP_VERSION_CHECK := 1
+export PIP_REQUIRE_VIRTUALENV := 1
+
+.PHONY: help demo test check docs reference lock clean
+.DEFAULT_GOAL := help
+
+help:
+	@sed -n '2,6s/^# *//p' Makefile
+
+# A Python that is new enough and can make environments: the one asked for, else the first that answers.
+.venv/made:
+	@set -e; found=; \
+	for python in $(if $(PYTHON),$(PYTHON),python3.11 python3.12 python3.13 python3 python); do \
+	  if "$$python" -c 'import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; \
+	  then found="$$python"; break; fi; \
+	done; \
+	if [ -z "$$found" ]; then \
+	  echo "No Python 3.11 or newer with venv was found. Name one: make PYTHON=/path/to/python3.11 ..." >&2; exit 1; \
+	fi; \
+	echo "Making .venv with $$("$$found" -c 'import sys; print(sys.executable)') ..."; \
+	"$$found" -m venv .venv; touch $@
+
+# What the program itself needs. Every file's hash is checked; our own package is then linked in.
+.venv/installed: .venv/made requirements.lock pyproject.toml
+	@echo "Installing what boostwright needs ..."
+	@$(BIN)/python -m pip install --quiet --require-hashes --only-binary :all: -r requirements.lock
+	@$(BIN)/python -m pip install --quiet --no-deps --no-build-isolation --editable .
+	@touch $@
+
+# What the tests and checks need besides.
+.venv/installed-dev: .venv/installed requirements-dev.lock
+	@echo "Installing what the tests and checks need ..."
+	@$(BIN)/python -m pip install --quiet --require-hashes --only-binary :all: -r requirements-dev.lock
+	@touch $@
+
+demo: .venv/installed
+	@$(BIN)/boostwright predict examples/hill_climb_estate --plot demo-output --csv demo-output/prediction.csv
+	@echo
+	@echo "The plots and the table lie in demo-output/ :"
+	@ls demo-output | sed 's/^/  /'
+	@echo "The build they belong to is examples/hill_climb_estate/build.toml. Copy the folder and change it."
+
+test: .venv/installed-dev
+	@$(BIN)/python -m pytest -n $(WORKERS)
+
+check: .venv/installed-dev
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/python -m pytest --doctest-modules src/boostwright
+	$(BIN)/mkdocs build --strict
+
+docs: .venv/installed-dev
+	@$(BIN)/mkdocs build --strict
+	@echo "The pages lie in site/ ; open site/index.html"
+
+# Pages of the documentation that are made from schemas and code.
+reference: .venv/installed
+	@$(BIN)/python tools/make_reference.py
+
+# Write the lock files anew from pyproject.toml. Needs uv on the path; nothing else here does.
+lock:
+	UV_CUSTOM_COMPILE_COMMAND="make lock" uv pip compile --quiet pyproject.toml --group build \
+	  --universal --python-version 3.11 --generate-hashes --no-emit-index-url -o requirements.lock
+	UV_CUSTOM_COMPILE_COMMAND="make lock" uv pip compile --quiet pyproject.toml --group build --group dev \
+	  -c requirements.lock --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
+	  -o requirements-dev.lock
+
+clean:
+	rm -rf .venv site demo-output .pytest_cache .mypy_cache .ruff_cache .hypothesis

@@ -1,0 +1,14 @@
+"""Pages that are made from the program are what the program makes now."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from boostwright.cards.reference_page import cards_page
+
+DOCS = Path(__file__).parents[2] / "docs"
+
+
+def test_part_cards_page_is_up_to_date() -> None:
+    page = (DOCS / "reference" / "cards.md").read_text(encoding="utf-8")
+    assert page == cards_page(), "run `make reference`"
