@@ -25,7 +25,8 @@ def check_output_file(path: Path, option: str) -> None:
 
     path    the file the user named
     option  the option it was named with, for the message
-    Raises OutputError: the folder does not exist, a folder stands there, or it is an input (a .toml file).
+    Raises OutputError: a folder stands there, a file stands where its folder should be, or it is an input (a
+    .toml file). A folder that is missing is made when the file is written.
     """
     if path.suffix.lower() in _INPUT_SUFFIXES:
         raise _refuse(
@@ -33,13 +34,13 @@ def check_output_file(path: Path, option: str) -> None:
         )
     if path.is_dir():
         raise _refuse(option, path, "is a folder", "name a file in it")
-    if not path.absolute().parent.is_dir():
-        raise _refuse(option, path, "lies in a folder that does not exist", "make the folder first")
+    check_output_folder(path.absolute().parent, option)
 
 
 def check_output_folder(path: Path, option: str) -> None:
     """Refuse, before any work is done, a folder that could not be made. Raises OutputError."""
-    if path.exists() and not path.is_dir():
+    standing = next(place for place in (path.absolute(), *path.absolute().parents) if place.exists())
+    if not standing.is_dir():
         raise _refuse(
             option, path, "is a file, not a folder", "name a folder; it is made where it is missing"
         )
@@ -56,7 +57,7 @@ def make_output_folder(path: Path, option: str) -> None:
 def write_whole(path: Path, content: bytes | str, option: str) -> None:
     """Write a file in one step: a killed program leaves the old file or the new one, never half of one.
 
-    path     the file; its folder exists
+    path     the file; its folder is made where it is missing
     content  bytes as they are, text as UTF-8 with plain line feeds
     option   the option the file was named with, for the message
     Raises OutputError with the reason of the operating system.
@@ -65,6 +66,7 @@ def write_whole(path: Path, content: bytes | str, option: str) -> None:
     if path.exists() and not path.is_file():
         _write_into(path, data, option)
         return
+    make_output_folder(path.absolute().parent, option)
     import tempfile  # not wanted at the start of a command that may write nothing
 
     try:

@@ -132,7 +132,7 @@ def test_nothing_solved_is_its_own_exit_code_and_prints_the_reasons(task: Task, 
     [
         (["--speeds", "2000:6500:250"], "has no unit"),
         (["--csv", "car/build.toml"], "describes a car or a part"),
-        (["--json", "nowhere/at/all.json"], "folder that does not exist"),
+        (["--json", f"{__file__}/a.json"], "is a file, not a folder"),
         (["--plot", __file__], "is a file, not a folder"),
         (["--mode", "warp"], "warp"),
         (["--colour", "red"], "--colour"),

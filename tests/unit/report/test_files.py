@@ -41,6 +41,13 @@ def test_what_stood_there_survives_a_refused_write(tmp_path: Path, monkeypatch: 
     assert [entry.name for entry in tmp_path.iterdir()] == ["out.csv"]
 
 
+def test_folders_on_the_way_are_made(tmp_path: Path) -> None:
+    check_output_file(tmp_path / "a" / "b" / "out.csv", "--csv")
+    assert not (tmp_path / "a").exists()
+    write_whole(tmp_path / "a" / "b" / "out.csv", "text", "--csv")
+    assert (tmp_path / "a" / "b" / "out.csv").read_text() == "text"
+
+
 def test_a_pipe_or_device_is_written_into() -> None:
     write_whole(Path(os.devnull), "text", "--json")
     assert Path(os.devnull).exists()
@@ -51,13 +58,15 @@ def test_a_pipe_or_device_is_written_into() -> None:
     [
         ("build.toml", "describes a car or a part"),
         ("folder", "is a folder"),
-        ("missing/out.csv", "lies in a folder that does not exist"),
+        ("file/out.csv", "is a file, not a folder"),
+        ("file/deeper/out.csv", "is a file, not a folder"),
     ],
 )
 def test_a_place_that_cannot_be_written_is_refused_before_any_work(
     tmp_path: Path, name: str, message: str
 ) -> None:
     (tmp_path / "folder").mkdir()
+    (tmp_path / "file").write_text("")
     with pytest.raises(OutputError, match=message) as caught:
         check_output_file(tmp_path / name, "--csv")
     assert "--csv" in str(caught.value)
