@@ -54,7 +54,9 @@ def _kind_section(schema: CardSchema) -> str:
     lines += ["", f"Shipped {schema.kind} cards:", "", "| name | status | source |", "|---|---|---|"]
     for name in list_cards(schema.kind):
         header = find_card(schema.kind, name).header
-        lines.append(f"| `{name}` | {header.status} | {header.source} |")
+        # A scaled card repeats its original's source behind the first sentence; one mention is enough here.
+        source = header.source.partition(". ")[0] if header.status == "scaled" else header.source
+        lines.append(f"| `{name}` | {header.status} | {source} |")
     return "\n".join(lines) + "\n"
 
 
