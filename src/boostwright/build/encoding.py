@@ -6,7 +6,7 @@ from boostwright.errors import Fault
 
 __all__ = ["LARGEST_FILE", "decode"]
 
-LARGEST_FILE = 2_000_000
+LARGEST_FILE = 1_000_000
 """Bytes; a build file is some ten thousand, so anything above this is another file under its name."""
 
 _MARKS = (
@@ -24,14 +24,13 @@ def decode(data: bytes, file: str) -> tuple[str, list[Fault]]:
     data  the bytes as they stand on disk; a UTF-8 byte-order mark is taken off
     file  its name, for the messages
     Returns the text and faults. With single foreign bytes the text is still returned (read as the old Western
-    encoding), so that everything else can be checked in the same go; for UTF-16 likewise; for binary it is empty.
+    encoding), so that everything else can be checked in the same go; for UTF-16 likewise; for binary it is
+    empty.
     """
     for mark, name in _MARKS:
         if data.startswith(mark):
-            text = data.decode(name, errors="replace")
-            return text.lstrip("\ufeff"), [
-                Fault(file, "", "", f"is written in {name}, not UTF-8.", remedy=_SAVE)
-            ]
+            text = data.decode(name, errors="replace").lstrip("\ufeff")
+            return text, [Fault(file, "", "", f"is written in {name}, not UTF-8.", remedy=_SAVE)]
     if data.startswith(b"\xef\xbb\xbf"):
         data = data[3:]
     zero = data.find(b"\0")

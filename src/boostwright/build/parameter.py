@@ -42,7 +42,8 @@ class Parameter:
     curve           True where a curve over engine speed may stand (a single value is taken as constant)
     required        it must be given
     required_when   it must be given when this holds
-    unless          it need not be given when this other key is
+    unless          it need not be given when this other key is, and its default is not taken then
+    used_when       its default matters only when this holds, and is listed to the user only then
     default         what is taken when it is not given, written as a user would write it; None for no default
     default_status  where the default is from: ``common practice``, ``from memory``, ``own estimate``,
                     ``assumed``, ``published``, ``computed``
@@ -65,6 +66,7 @@ class Parameter:
     required: bool = False
     required_when: When | None = None
     unless: str = ""
+    used_when: When | None = None
     default: str | float | int | None = None
     default_status: str = ""
     low: Bound = None

@@ -1,8 +1,9 @@
 """TOML text -> values with line numbers, going on after a fault so that all of them are found at once.
 
-The standard library's reader stops at the first fault and gives no lines. Here the text is cut into statements (a
-header, or a key with its value, which may run over lines), each is read by the standard library alone, and what it
-says is kept with its line. A text without faults is read once more as a whole, which is what counts.
+The standard library's reader stops at the first fault and gives no lines. Here the text is cut into
+statements (a header, or a key with its value, which may run over lines), each is read by the standard
+library alone, and what it says is kept with its line. A text without faults is read once more as a whole,
+which is what counts.
 """
 
 from __future__ import annotations
@@ -15,21 +16,23 @@ from typing import Any
 
 from boostwright.errors import Fault
 
-__all__ = ["ParsedText", "parse_text"]
+__all__ = ["KeyPath", "ParsedText", "parse_text"]
 
-Path = tuple[str, ...]
+KeyPath = tuple[str, ...]
 
+_MOST_FAULTS = 40
 _TOKEN = re.compile(
-    r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\[^\n])*"|\'[^\'\n]*\'|#[^\n]*|[^"\'#\[\]{}\n]+|.|\n',
+    r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\[^\n])*"|\'[^\'\n]*\''
+    r'|#[^\n]*|[^"\'#\[\]{}\n]+|.',
     re.DOTALL,
 )
 _STARTS_STATEMENT = re.compile(
-    r'\s*(?:\[{1,2}\s*[A-Za-z_"\'][^\n]*\]|[A-Za-z0-9_."\'-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*\s*=)'
+    r'[ \t]*(?:\[{1,2}[ \t]*[A-Za-z_"\'][^\n]*\]|[A-Za-z0-9_-]+(?:[ \t]*\.[ \t]*[A-Za-z0-9_-]+)*[ \t]*=)'
 )
-_KEY = re.compile(r"\s*([A-Za-z0-9_-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*)\s*=\s*(.*)", re.DOTALL)
-_HEADER = re.compile(r"\s*\[\s*([A-Za-z0-9_.\s-]+?)\s*\]?\s*(?:#.*)?$")
+_KEY = re.compile(r"\s*([A-Za-z0-9_-]+(?:[ \t]*\.[ \t]*[A-Za-z0-9_-]+)*)[ \t]*=[ \t]*(.*)", re.DOTALL)
+_HEADER = re.compile(r"\s*\[([A-Za-z0-9_.\s-]+)\]?\s*(?:#.*)?$")
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)")
-_BARE = re.compile(r"[^\s\"'\[{#][^\"'\[{#\n]*?(?=\s*(?:#[^\n]*)?$)")
+_DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+")
 
 
 @dataclass
@@ -43,8 +46,8 @@ class ParsedText:
     """
 
     data: dict[str, Any] = field(default_factory=dict)
-    lines: dict[Path, int] = field(default_factory=dict)
-    broken: set[Path] = field(default_factory=set)
+    lines: dict[KeyPath, int] = field(default_factory=dict)
+    broken: set[KeyPath] = field(default_factory=set)
     faults: list[Fault] = field(default_factory=list)
 
 
@@ -60,28 +63,28 @@ class _Reader:
         self.text = text
         self.file = file
         self.result = ParsedText()
-        self.table: Path = ()
-        self.headers: dict[Path, int] = {}
+        self.table: KeyPath = ()
+        self.headers: dict[KeyPath, int] = {}
 
     def read(self) -> ParsedText:
         """Statement by statement; then once more as a whole when nothing was wrong."""
         for line, statement, closed in _statements(self.text):
+            if len(self.result.faults) >= _MOST_FAULTS:
+                self._fault(line, "", "", "is where reading stopped: too much above it is wrong.")
+                return self.result
             if not closed:
-                self._fault(
-                    line, "", _first_line(statement), "is not closed: a quote or a bracket is missing."
-                )
-                self._mark_broken(line, statement)
-            elif statement.lstrip().startswith("["):
+                self._not_closed(line, statement)
+            elif statement.startswith("["):
                 self._header(line, statement)
             else:
                 self._key_and_value(line, statement)
         if not self.result.faults:
             try:
                 self.result.data = tomllib.loads(self.text)
-            except tomllib.TOMLDecodeError as error:
+            except (tomllib.TOMLDecodeError, RecursionError) as error:
                 found = _PLACE.search(str(error))
                 line = int(found.group(1)) if found and found.group(1) else 0
-                self._fault(line, "", "", f"is no valid TOML: {_PLACE.sub('', str(error))}.")
+                self._fault(line, "", "", f"is no valid TOML: {_plain(error)}.")
         return self.result
 
     def _fault(
@@ -92,64 +95,63 @@ class _Reader:
 
     def _header(self, line: int, statement: str) -> None:
         """[section] or [section.table]: where the following keys belong."""
-        match = _HEADER.match(statement)
-        if statement.lstrip().startswith("[["):
-            self._fault(line, "", statement.strip(), "is a list of tables, and there are none in this file.",
-                        remedy="Write single brackets.")  # fmt: skip
+        shown = _first_line(statement)
+        if statement.startswith("[["):
+            message = f"{shown} begins a list of tables, and there are none in this file."
+            self._fault(line, "", "", message, remedy="Write single brackets.")
             return
         try:
             path = _only_path(tomllib.loads(statement))
-        except tomllib.TOMLDecodeError as error:
-            self._fault(line, "", statement.strip(), f"is no section header ({_PLACE.sub('', str(error))}).",
-                        "[name], alone on its line")  # fmt: skip
+        except (tomllib.TOMLDecodeError, RecursionError) as error:
+            message = f"{shown} is no section header ({_plain(error)})."
+            self._fault(line, "", "", message, "[name], alone on its line")
+            match = _HEADER.match(statement)
             if match is None:
                 return
             path = tuple(part.strip() for part in match.group(1).split("."))
         if path in self.headers:
-            self._fault(line, "", statement.strip(), f"stands here a second time; first on line {self.headers[path]}.",
-                        remedy="Put all keys of the section under one header.")  # fmt: skip
+            message = f"{shown} stands here a second time; first on line {self.headers[path]}."
+            self._fault(line, "", "", message, remedy="Put all keys of the section under one header.")
         self.headers.setdefault(path, line)
         self.table = path
-        self.result.lines.setdefault(path, line)
         self._place(path, {}, line)
 
     def _key_and_value(self, line: int, statement: str) -> None:
         """key = value."""
         try:
             found = tomllib.loads(statement)
-        except tomllib.TOMLDecodeError as error:
-            self._not_readable(line, statement, str(error))
+        except (tomllib.TOMLDecodeError, RecursionError) as error:
+            self._not_readable(line, statement, error)
             return
         for key, value in found.items():
             self._place((*self.table, key), value, line)
             self._lines_below((*self.table, key), value, line, statement)
 
-    def _place(self, path: Path, value: Any, line: int) -> None:
+    def _place(self, path: KeyPath, value: Any, line: int) -> None:
         """Put a value into the data; a key that is already there is a fault and the first one stands."""
         place: dict[str, Any] = self.result.data
         for depth, name in enumerate(path[:-1], start=1):
             inner = place.setdefault(name, {})
-            self.result.lines.setdefault(path[:depth], line)
+            first = self.result.lines.setdefault(path[:depth], line)
             if not isinstance(inner, dict):
-                first = self.result.lines.get(path[:depth], 0)
-                self._fault(
-                    line, ".".join(path), "", f"stands under a key that is a value already, on line {first}."
-                )
+                above = ".".join(path[:depth])
+                message = f"stands under {above}, which is a value already, on line {first}."
+                self._fault(line, ".".join(path), "", message)
                 return
             place = inner
         last = path[-1]
+        first = self.result.lines.setdefault(path, line)
         if last not in place:
             place[last] = value
-            self.result.lines.setdefault(path, line)
         elif isinstance(place[last], dict) and isinstance(value, dict):
             for name, inner in value.items():
                 self._place((*path, name), inner, line)
-        elif not (isinstance(value, dict) and not value):
-            first = self.result.lines.get(path, 0)
-            self._fault(line, ".".join(path), _shown(value), f"stands here a second time; first on line {first}.",
-                        remedy="Keep one of the two lines.")  # fmt: skip
+        else:
+            message = f"stands here a second time; first on line {first}."
+            shown = _shown(value) if value != {} else ""
+            self._fault(line, ".".join(path), shown, message, remedy="Keep one of the two.")
 
-    def _lines_below(self, path: Path, value: Any, line: int, statement: str) -> None:
+    def _lines_below(self, path: KeyPath, value: Any, line: int, statement: str) -> None:
         """Lines of the keys inside an inline table that runs over several lines."""
         if not isinstance(value, dict):
             return
@@ -160,36 +162,51 @@ class _Reader:
             self.result.lines.setdefault(below, at)
             self._lines_below(below, inner, at, statement)
 
-    def _mark_broken(self, line: int, statement: str) -> None:
-        """Remember that a key stands there, so that it is not called missing as well."""
-        match = _KEY.match(statement)
-        if match:
-            path = (*self.table, *(part.strip() for part in match.group(1).split(".")))
-            self.result.broken.add(path)
-            self.result.lines.setdefault(path, line)
-            for depth in range(1, len(path)):
-                self.result.lines.setdefault(path[:depth], line)
-
-    def _not_readable(self, line: int, statement: str, error: str) -> None:
-        """The commonest slips have words of their own; the rest is said as the reader says it."""
-        self._mark_broken(line, statement)
+    def _mark_broken(self, line: int, statement: str) -> tuple[str, str, str]:
+        """Remember that a key stands there, so that it is not called missing as well; return its parts."""
         match = _KEY.match(statement)
         if match is None:
-            self._fault(line, "", _first_line(statement), "is neither a key with a value nor a section.",
-                        'key = "value", [section], or a comment after #')  # fmt: skip
-            return
-        key, value = match.group(1), match.group(2)
-        name = ".".join((*self.table, key))
-        bare = _BARE.match(value)
-        if not value.strip() or value.lstrip().startswith("#"):
-            self._fault(line, name, "", "has no value.")
-        elif bare and bare.end() == len(value.split("#")[0].rstrip()) and "=" not in bare.group():
-            self._fault(line, name, bare.group(), "is not in quotes.", "text and quantities in double quotes, "
-                        "plain numbers without", f'Write {key} = "{bare.group()}".')  # fmt: skip
+            return "", "", statement
+        path = (*self.table, *(part.strip() for part in match.group(1).split(".")))
+        self.result.broken.add(path)
+        for depth in range(1, len(path) + 1):
+            self.result.lines.setdefault(path[:depth], line)
+        return ".".join(path), match.group(1), match.group(2)
+
+    def _not_closed(self, line: int, statement: str) -> None:
+        """A quote or a bracket without its partner."""
+        name, _, value = self._mark_broken(line, statement)
+        shown = _first_line(value)
+        message = "is not closed: a quote or a bracket is missing."
+        if name:
+            self._fault(line, name, shown, message)
         else:
-            found = _PLACE.search(error)
+            self._fault(line, "", "", f"{shown} {message}")
+
+    def _not_readable(self, line: int, statement: str, error: Exception) -> None:
+        """The commonest slips have words of their own; the rest is said as the reader says it."""
+        name, key, value = self._mark_broken(line, statement)
+        if not name:
+            message = f"{_first_line(statement)} is neither a key with a value nor a section."
+            self._fault(line, "", "", message, 'key = "value", [section], or a comment after #')
+            return
+        bare = value.split("#")[0].strip()
+        if not bare:
+            self._fault(line, name, "", "has no value.")
+        elif value.startswith("{") and "\n" in value:
+            message = "runs over several lines, which a value in braces may not."
+            remedy = f"Write it on one line, or as a section [{name}] with one key a line."
+            self._fault(line, name, _first_line(value), message, remedy=remedy)
+        elif _DECIMAL_COMMA.fullmatch(bare):
+            remedy = f"Use a decimal point: {key} = {bare.replace(',', '.')}."
+            self._fault(line, name, bare, "has a comma in the number.", remedy=remedy)
+        elif not re.search(r"[\"'\[\]{}=\n]", bare):
+            allowed = "text and quantities in double quotes, plain numbers without"
+            self._fault(line, name, bare, "is not in quotes.", allowed, f'Write {key} = "{bare}".')
+        else:
+            found = _PLACE.search(str(error))
             at = line + int(found.group(1)) - 1 if found and found.group(1) else line
-            self._fault(at, name, _first_line(value), f"cannot be read: {_PLACE.sub('', error)}.")
+            self._fault(at, name, _first_line(value), f"cannot be read: {_plain(error)}.")
 
 
 def _statements(text: str) -> Iterator[tuple[int, str, bool]]:
@@ -211,16 +228,14 @@ def _statements(text: str) -> Iterator[tuple[int, str, bool]]:
 def _statement_end(text: str, start: int) -> tuple[int, bool]:
     """End of the statement that starts at ``start``, its line break included, and whether it is closed."""
     depth, position = 0, start
-    while position < len(text):
-        match = _TOKEN.match(text, position)
-        assert match is not None
+    while position < len(text) and (match := _TOKEN.match(text, position)):
         token = match.group()
         position = match.end()
-        if token in "\"'":
+        if token in ('"', "'"):
             return position, False
-        if token in "[{":
+        if token in ("[", "{"):
             depth += 1
-        elif token in "]}":
+        elif token in ("]", "}"):
             depth -= 1
         elif token == "\n" and depth <= 0:
             return position, True
@@ -237,13 +252,20 @@ def _next_start(text: str, start: int) -> int:
     return len(text)
 
 
-def _only_path(table: dict[str, Any]) -> Path:
+def _only_path(table: dict[str, Any]) -> KeyPath:
     """The path of a header that was read alone."""
     path: list[str] = []
     while table:
         name, table = next(iter(table.items()))
         path.append(name)
     return tuple(path)
+
+
+def _plain(error: Exception) -> str:
+    """The reader's words without its place, which counts from the statement."""
+    if isinstance(error, RecursionError):
+        return "nested too deeply"
+    return _PLACE.sub("", str(error))
 
 
 def _first_line(statement: str) -> str:

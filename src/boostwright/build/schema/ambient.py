@@ -1,6 +1,6 @@
 """[ambient]: the air the car stands in."""
 
-from boostwright.build.parameter import Parameter, SectionSchema
+from boostwright.build.parameter import Parameter, SectionSchema, When
 
 __all__ = ["SECTION"]
 
@@ -36,6 +36,7 @@ SECTION = SectionSchema(
             "Altitude above sea level. QNH needs it.",
             default="0 m",
             default_status="assumed",
+            used_when=When("pressure_basis", ("QNH",)),
             low="-450 m",
             high="6000 m",
             high_ask="4500 m",

@@ -1,8 +1,10 @@
 """[cylinder]: what the burned charge yields, and what rubbing costs."""
 
-from boostwright.build.parameter import Parameter, SectionSchema
+from boostwright.build.parameter import Parameter, SectionSchema, When
 
 __all__ = ["SECTION"]
+
+_CHEN_FLYNN = When("friction", ("chen-flynn",))
 
 SECTION = SectionSchema(
     "cylinder",
@@ -66,6 +68,7 @@ SECTION = SectionSchema(
             "Chen-Flynn: the part that does not depend on load or speed.",
             default="0.40 bar",
             default_status="from memory",
+            used_when=_CHEN_FLYNN,
             low="0 bar",
             high="3 bar",
             high_ask="1 bar",
@@ -76,6 +79,7 @@ SECTION = SectionSchema(
             "Chen-Flynn: friction per peak cylinder pressure.",
             default=0.005,
             default_status="from memory",
+            used_when=_CHEN_FLYNN,
             low=0.0,
             high=0.05,
             high_ask=0.01,
@@ -86,6 +90,7 @@ SECTION = SectionSchema(
             "Chen-Flynn: friction per mean piston speed, in bar/(m/s).",
             default=0.08,
             default_status="from memory",
+            used_when=_CHEN_FLYNN,
             low=0.0,
             high=1.0,
             high_ask=0.2,
@@ -96,6 +101,7 @@ SECTION = SectionSchema(
             "Chen-Flynn: friction per mean piston speed squared, in bar/(m/s)^2.",
             default=0.002,
             default_status="from memory",
+            used_when=_CHEN_FLYNN,
             low=0.0,
             high=0.1,
             high_ask=0.01,

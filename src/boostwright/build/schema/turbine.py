@@ -64,6 +64,7 @@ SECTION = SectionSchema(
             "efficiency_peak",
             "dimensionless",
             "Best total-to-static efficiency.",
+            unless="card",
             default=0.70,
             default_status="own estimate",
             low=0.1,
@@ -75,6 +76,7 @@ SECTION = SectionSchema(
             "best_blade_speed_ratio",
             "dimensionless",
             "Blade-speed ratio U/C at which the efficiency is best.",
+            unless="card",
             default=0.65,
             default_status="from memory",
             low=0.3,
@@ -87,6 +89,7 @@ SECTION = SectionSchema(
             "dimensionless",
             "How fast efficiency falls away from the best blade-speed ratio: peak x (1 - ((ratio - best) "
             "/ (width x best))^2). With 1 it reaches zero at standstill and at twice the best ratio.",
+            unless="card",
             default=1.0,
             default_status="own estimate",
             low=0.3,

@@ -5,6 +5,7 @@ from boostwright.build.parameter import Parameter, SectionSchema, When
 __all__ = ["SECTION"]
 
 _FITTED = When("kind", ("poppet", "flap"))
+_POPPET = When("kind", ("poppet",))
 _FLAP = When("kind", ("flap",))
 
 _VALVE = (
@@ -23,7 +24,14 @@ _VALVE = (
         example='"poppet-44mm"',
     ),
     Parameter(
-        "count", "integer", "Number of equal gates.", default=1, default_status="assumed", low=1, high=4
+        "count",
+        "integer",
+        "Number of equal gates.",
+        used_when=_FITTED,
+        default=1,
+        default_status="assumed",
+        low=1,
+        high=4,
     ),
     Parameter(
         "valve_diameter",
@@ -59,6 +67,7 @@ _VALVE = (
         "discharge_coefficient",
         "dimensionless",
         "Effective over geometric area while the curtain under the valve is the smaller area.",
+        used_when=_FITTED,
         default=0.72,
         default_status="from memory",
         low=0.2,
@@ -70,6 +79,7 @@ _VALVE = (
         "seat_discharge_coefficient",
         "dimensionless",
         "Effective over geometric area once the seat is the smaller area.",
+        used_when=_FITTED,
         default=0.72,
         default_status="from memory",
         low=0.2,
@@ -81,6 +91,7 @@ _VALVE = (
         "stem_diameter",
         "length",
         "Stem, where it crosses the gas: exhaust pressure on it is balanced by the guide.",
+        used_when=_POPPET,
         default="8 mm",
         default_status="common practice",
         low="2 mm",
@@ -92,6 +103,7 @@ _VALVE = (
         "dimensionless",
         "Share of the exhaust's force on the valve head that is lost from shut to full lift, as the "
         "pressure under the head falls.",
+        used_when=_FITTED,
         default=0.4,
         default_status="own estimate",
         low=0.0,
@@ -101,6 +113,7 @@ _VALVE = (
         "friction_force",
         "force",
         "Friction of stem and diaphragm; makes opening and closing differ.",
+        used_when=_FITTED,
         default="0 N",
         default_status="assumed",
         low="0 N",
@@ -222,6 +235,7 @@ _BRANCH = (
         "branch_length",
         "length",
         "Length of the branch.",
+        used_when=_FITTED,
         default="150 mm",
         default_status="assumed",
         low="0 mm",
@@ -232,6 +246,7 @@ _BRANCH = (
         "branch_bend_loss",
         "dimensionless",
         "Loss coefficient of the bends in the branch, in dynamic heads of the branch.",
+        used_when=_FITTED,
         default=0.3,
         default_status="own estimate",
         low=0.0,
@@ -253,6 +268,7 @@ _BRANCH = (
         "choice",
         "Published relation for the loss where the branch leaves.",
         choices=("hager-bassett", "gardel", "idelchik"),
+        used_when=_FITTED,
         default="hager-bassett",
         default_status="published",
     ),
@@ -271,6 +287,7 @@ _BRANCH = (
         "choice",
         "recirculated: back into the downpipe; open: to the air.",
         choices=("recirculated", "open"),
+        used_when=_FITTED,
         default="recirculated",
         default_status="assumed",
     ),

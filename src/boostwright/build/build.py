@@ -1,0 +1,211 @@
+"""A build that has been read and checked: frozen, in SI, with what was assumed written down."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from boostwright.build.parameter import Parameter
+from boostwright.build.toml_text import KeyPath
+from boostwright.errors import Fault
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+__all__ = ["Build", "Curve", "DefaultUsed", "Section", "Source", "Value"]
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A quantity over engine speed.
+
+    speed_points  [rad/s]  rising; a single 0 when the value is constant
+    value_points  SI of the key's kind, on the key's stored basis, as many as there are speeds
+    basis         the basis it was written on, None where there is none
+    Between points it is a straight line; outside them the end value holds.
+    """
+
+    speed_points: tuple[float, ...]
+    value_points: tuple[float, ...]
+    basis: str | None = None
+
+    @property
+    def is_constant(self) -> bool:
+        """True when a single value was written."""
+        return len(self.speed_points) == 1
+
+    @property
+    def speed(self) -> NDArray[np.float64]:
+        """The speeds [rad/s], (n,)."""
+        import numpy as np
+
+        return np.array(self.speed_points, dtype=np.float64)
+
+    @property
+    def value(self) -> NDArray[np.float64]:
+        """The values in SI, (n,)."""
+        import numpy as np
+
+        return np.array(self.value_points, dtype=np.float64)
+
+    def at(self, speed: float) -> float:
+        """The value at one engine speed [rad/s]."""
+        speeds, values = self.speed_points, self.value_points
+        if speed <= speeds[0]:
+            return values[0]
+        for left in range(len(speeds) - 1):
+            if speed <= speeds[left + 1]:
+                share = (speed - speeds[left]) / (speeds[left + 1] - speeds[left])
+                return values[left] + share * (values[left + 1] - values[left])
+        return values[-1]
+
+
+@dataclass(frozen=True)
+class DefaultUsed:
+    """A default that stands in for something nobody has written down.
+
+    key     dotted key
+    value   the default, as it would be written
+    status  where it is from: ``common practice``, ``from memory``, ``own estimate``, ``assumed`` ...
+    """
+
+    key: str
+    value: str
+    status: str
+
+
+@dataclass(frozen=True)
+class Value:
+    """One key's value.
+
+    parameter  its declaration
+    written    as it stands in the file, or the default
+    origin     ``file``, ``set`` (given for this run), ``card``, or ``default``
+    si         number in SI on the parameter's stored basis; None for text, curves and speeds
+    text       text and choices
+    curve      the value over engine speed, for a parameter that may be a curve
+    speeds     [rad/s] for the kind ``speeds``
+    unit       name of the unit it was written in
+    basis      basis it was written on
+    line       line in the file, 0 when it does not stand there
+    """
+
+    parameter: Parameter
+    written: str
+    origin: str
+    si: float | None = None
+    text: str | None = None
+    curve: Curve | None = None
+    speeds: tuple[float, ...] = ()
+    unit: str | None = None
+    basis: str | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class Section:
+    """One section of a build. Ask ``has`` before reading a key that is optional and has no default."""
+
+    name: str
+    values: Mapping[str, Value]
+
+    def has(self, key: str) -> bool:
+        """True when there is a value: written, from a card, or a default."""
+        return key in self.values
+
+    def written(self, key: str) -> bool:
+        """True when the user wrote it, in the file or for this run."""
+        return key in self.values and self.values[key].origin in ("file", "set")
+
+    def si(self, key: str) -> float:
+        """The number in SI, on the stored basis of the key (see the reference page). Raises KeyError."""
+        number = self._value(key).si
+        if number is None:
+            raise KeyError(f"[{self.name}] {key} is no single number")
+        return number
+
+    def integer(self, key: str) -> int:
+        """A whole number. Raises KeyError."""
+        return int(self.si(key))
+
+    def text(self, key: str) -> str:
+        """A text or a choice. Raises KeyError."""
+        text = self._value(key).text
+        if text is None:
+            raise KeyError(f"[{self.name}] {key} is no text")
+        return text
+
+    def curve(self, key: str) -> Curve:
+        """The value over engine speed; a single number is a constant curve. Raises KeyError."""
+        curve = self._value(key).curve
+        if curve is None:
+            raise KeyError(f"[{self.name}] {key} is no curve over engine speed")
+        return curve
+
+    def speeds(self, key: str) -> tuple[float, ...]:
+        """Engine speeds [rad/s], rising. Raises KeyError."""
+        return self._value(key).speeds
+
+    def basis(self, key: str) -> str | None:
+        """The basis it was written on; ``si`` is on the stored one. Raises KeyError."""
+        return self._value(key).basis
+
+    def as_written(self, key: str) -> str:
+        """The text in the file, or the default's. Raises KeyError."""
+        return self._value(key).written
+
+    def _value(self, key: str) -> Value:
+        """The value; the message says what to ask first."""
+        try:
+            return self.values[key]
+        except KeyError:
+            raise KeyError(f"[{self.name}] has no {key}; ask has() first") from None
+
+
+@dataclass(frozen=True)
+class Source:
+    """What a build was read from, kept so that it can be read again with other settings.
+
+    data      the file's values, nested
+    lines     path of a key -> its line
+    broken    keys that stand there but could not be read
+    settings  what was given for this run, in order, as ``section.key=value``
+    digest    SHA-256 of the file's bytes, hexadecimal
+    """
+
+    data: Mapping[str, Any]
+    lines: Mapping[KeyPath, int]
+    broken: frozenset[KeyPath]
+    settings: tuple[str, ...]
+    digest: str
+
+
+@dataclass(frozen=True)
+class Build:
+    """A build folder, read and found without fault.
+
+    folder         the folder
+    path           its build.toml
+    name           what its owner calls it
+    provenance     where most of its values are from, one of the status words
+    sections       section name -> section, every section of the schema
+    defaults_used  what nobody has confirmed
+    warnings       what is possible but hardly meant
+    source         what it was read from
+    """
+
+    folder: Path
+    path: Path
+    name: str
+    provenance: str
+    sections: Mapping[str, Section]
+    defaults_used: tuple[DefaultUsed, ...]
+    warnings: tuple[Fault, ...]
+    source: Source
+
+    def __getitem__(self, section: str) -> Section:
+        """The section of that name; raises KeyError."""
+        return self.sections[section]

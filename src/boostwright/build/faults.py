@@ -1,0 +1,85 @@
+"""Collecting faults and warnings with their place while a build is checked."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from boostwright.build.toml_text import KeyPath
+from boostwright.errors import Fault
+
+__all__ = ["Report", "as_written", "nearest"]
+
+
+@dataclass
+class Report:
+    """Everything found wrong so far, and where keys stand.
+
+    file      name of the file, for the place
+    lines     path of a key -> its line
+    broken    paths that stand there but could not be read: nothing more is said of them
+    settings  path of a key -> the option it was given with, which is its place then
+    """
+
+    file: str
+    lines: Mapping[KeyPath, int]
+    broken: frozenset[KeyPath] = frozenset()
+    settings: Mapping[KeyPath, str] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+    warnings: list[Fault] = field(default_factory=list)
+
+    def fault(self, path: KeyPath, value: Any, message: str, allowed: str = "", remedy: str = "") -> None:
+        """Note something that is refused; ``value`` None when nothing stands there."""
+        self.faults.append(self._made("error", path, value, message, allowed, remedy))
+
+    def warn(self, path: KeyPath, value: Any, message: str, allowed: str = "", remedy: str = "") -> None:
+        """Note something that is taken, but asked about."""
+        self.warnings.append(self._made("warning", path, value, message, allowed, remedy))
+
+    def line(self, path: KeyPath) -> int:
+        """The line a key stands on; 0 when it does not."""
+        return self.lines.get(path, 0)
+
+    def _made(
+        self, severity: str, path: KeyPath, value: Any, message: str, allowed: str, remedy: str
+    ) -> Fault:
+        place, line = self.place(path)
+        shown = "" if value is None else as_written(value)
+        return Fault(place, ".".join(path), shown, message, allowed, remedy, line, severity)
+
+    def place(self, path: KeyPath) -> tuple[str, int]:
+        """Where a key stands, in words, and its line; one that stands nowhere has its section named."""
+        for depth in range(len(path), 0, -1):
+            if path[:depth] in self.settings:
+                return f"--set {self.settings[path[:depth]]}", 0
+            line = self.line(path[:depth])
+            if line and (depth > 1 or len(path) == 1):
+                return f"{self.file}, line {line}", line
+        section = self.line(path[:1]) if path else 0
+        if section:
+            return f"{self.file}, section on line {section}", 0
+        return self.file, 0
+
+
+def as_written(value: Any) -> str:
+    """A value as TOML would have it, shortened for a message."""
+    if isinstance(value, str):
+        text = f'"{value}"'
+    elif isinstance(value, bool):
+        text = "true" if value else "false"
+    elif isinstance(value, dict):
+        text = "{ " + ", ".join(f"{key} = {as_written(inner)}" for key, inner in value.items()) + " }"
+    elif isinstance(value, list):
+        text = "[" + ", ".join(as_written(inner) for inner in value) + "]"
+    else:
+        text = str(value)
+    return text if len(text) <= 90 else text[:87] + "..."
+
+
+def nearest(word: str, words: Iterable[str]) -> str:
+    """The known word most like this one, or nothing."""
+    lower = {known.lower(): known for known in words}
+    found = difflib.get_close_matches(word.lower(), lower, n=1, cutoff=0.6)
+    return lower[found[0]] if found else ""

@@ -1,0 +1,87 @@
+"""The part cards a build names: whether they can be used, and what a wastegate's fills in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from boostwright.build.build import Value
+from boostwright.build.faults import Report
+from boostwright.build.schema import wastegate
+from boostwright.errors import CardError, UnknownPart
+
+__all__ = ["CARD_KEYS", "read_cards"]
+
+CARD_KEYS: tuple[tuple[str, str], ...] = (
+    ("fuel", "fuel"),
+    ("compressor", "compressor"),
+    ("turbine", "turbine"),
+    ("wastegate", "wastegate"),
+)
+"""(section, kind of card) wherever a section's ``card`` names one."""
+
+
+def read_cards(data: Mapping[str, Any], folder: Path, report: Report) -> dict[str, dict[str, Value]]:
+    """Look up every card the build names; return what cards fill in, by section.
+
+    data    the raw values of the file
+    folder  the build's folder, whose cards/ is searched first
+    A card that is not there, or is faulty, is a fault of the build.
+    """
+    filled: dict[str, dict[str, Value]] = {}
+    for section, kind in CARD_KEYS:
+        given = data.get(section)
+        name = given.get("card") if isinstance(given, dict) else None
+        if not isinstance(name, str) or not name.strip():
+            continue
+        if section == "wastegate" and isinstance(given, dict) and given.get("kind") == "none":
+            continue
+        card = _found(kind, name, folder, (section, "card"), report)
+        if card is not None and section == "wastegate":
+            filled[section] = _from_wastegate(card, given or {}, report)
+    return filled
+
+
+def _found(kind: str, name: str, folder: Path, path: tuple[str, str], report: Report) -> Any:
+    """The card, or None with a fault."""
+    from boostwright.cards.look_up import find_card  # reads tables, so only when a card is named
+
+    try:
+        card = find_card(kind, name, folder)
+    except UnknownPart as error:
+        report.fault(
+            path, name, str(error), remedy="Take one of those, or put your own into the build's cards/."
+        )
+        return None
+    except CardError as error:
+        report.fault(
+            path, name, f"names a card that cannot be used; {len(error.faults)} faults in it follow."
+        )
+        report.faults.extend(error.faults)
+        return None
+    report.warnings.extend(card.warnings)
+    return card
+
+
+def _from_wastegate(card: Any, given: Mapping[str, Any], report: Report) -> dict[str, Value]:
+    """The values of a wastegate's card under the keys of the section."""
+    kind = given.get("kind")
+    if isinstance(kind, str) and kind in ("poppet", "flap") and card.text("kind") != kind:
+        message = f"is the card of a {card.text('kind')}, but kind says {kind}."
+        report.fault(("wastegate", "card"), given.get("card"), message)
+    values: dict[str, Value] = {}
+    for parameter in wastegate.SECTION.parameters:
+        if parameter.name in ("kind", "card") or not card.has(parameter.name):
+            continue
+        quantity = card.values[parameter.name].quantity
+        if quantity is not None:
+            values[parameter.name] = Value(
+                parameter,
+                quantity.text,
+                "card",
+                si=quantity.value_si,
+                unit=quantity.unit,
+                basis=quantity.basis or parameter.stored_basis or None,
+            )
+    return values
