@@ -54,7 +54,7 @@ def spans_of(speeds: NDArray[np.float64], labels: Sequence[str]) -> list[Span]:
 
 
 def draw_limit_strip(axes: Axes, spans: Sequence[Span], horizontal: str) -> None:
-    """Fill ``axes`` with the spans; a label stands in its span where it fits, and always in the key below.
+    """Fill ``axes`` with the spans; a span carries its label, or its number in the key where that is too long.
 
     axes        a flat pair of axes that shares the speed axis with the plot above
     spans       from ``spans_of``
@@ -62,6 +62,7 @@ def draw_limit_strip(axes: Axes, spans: Sequence[Span], horizontal: str) -> None
     """
     labels = list(dict.fromkeys(span.label for span in spans))
     hatch = {label: HATCHES[index % len(HATCHES)] for index, label in enumerate(labels)}
+    number = {label: str(index) for index, label in enumerate(labels, start=1)}
     across = (spans[-1].end - spans[0].start) if spans else 1.0
     for span in spans:
         axes.add_patch(
@@ -75,11 +76,12 @@ def draw_limit_strip(axes: Axes, spans: Sequence[Span], horizontal: str) -> None
                 linewidth=0.8,
             )
         )
-        if len(span.label) < _CHARACTERS_ACROSS * (span.end - span.start) / across:
+        room = _CHARACTERS_ACROSS * (span.end - span.start) / across
+        if room > 2:
             axes.text(
                 (span.start + span.end) / 2,
                 0.5,
-                span.label,
+                span.label if len(span.label) < room else number[span.label],
                 ha="center",
                 va="center",
                 fontsize=7.5,
@@ -94,10 +96,11 @@ def draw_limit_strip(axes: Axes, spans: Sequence[Span], horizontal: str) -> None
     axes.set_xlabel(horizontal)
     axes.legend(
         handles=[
-            Patch(facecolor=PAPER, edgecolor=INKS[2], hatch=hatch[label], label=label) for label in labels
+            Patch(facecolor=PAPER, edgecolor=INKS[2], hatch=hatch[label], label=f"{number[label]}  {label}")
+            for label in labels
         ],
         loc="upper center",
-        bbox_to_anchor=(0.5, -1.0),
+        bbox_to_anchor=(0.5, -1.15),
         ncols=min(4, max(1, len(labels))),
         handlelength=2.6,
         handleheight=1.3,

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from boostwright.report.figures.style import INKS, PAPER, label_axes, new_figure
+from boostwright.report.figures.style import INKS, PAPER, head_figure, label_axes, new_figure
 
 __all__ = ["MapPicture", "MarkedPoint", "draw_map_picture"]
 
@@ -214,7 +214,7 @@ def draw_map_picture(picture: MapPicture) -> Figure:
     _draw_operating_line(axes, picture)
     label_axes(axes, picture.horizontal, picture.vertical)
     figure.legend(loc="outside lower left", ncols=2)
-    figure.suptitle(picture.title, fontsize=10.5, ha="left", x=0.02)
+    head_figure(figure, picture.title)
     if picture.notes:
         axes.set_title("\n".join(picture.notes), loc="left", fontsize=7.5)
     return figure

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from boostwright.report.figures.limit_strip import Span, draw_limit_strip
-from boostwright.report.figures.style import INKS, label_axes, line_of, new_figure
+from boostwright.report.figures.style import INKS, head_figure, label_axes, line_of, new_figure
 
 __all__ = ["Curve", "Level", "Panel", "SpeedPicture", "draw_speed_picture"]
 
@@ -101,5 +101,5 @@ def draw_speed_picture(picture: SpeedPicture) -> Figure:
     for axes, panel in zip(all_axes, picture.panels, strict=False):
         _draw_panel(axes, panel, picture.speeds)
     draw_limit_strip(all_axes[-1], picture.spans, picture.horizontal)
-    figure.suptitle(picture.title, fontsize=10.5, ha="left", x=0.02)
+    head_figure(figure, picture.title)
     return figure

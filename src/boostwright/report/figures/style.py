@@ -7,6 +7,7 @@ apart.
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -23,6 +24,7 @@ __all__ = [
     "PAPER",
     "Line",
     "drawing_style",
+    "head_figure",
     "label_axes",
     "line_of",
     "new_figure",
@@ -35,6 +37,7 @@ INKS = ("#1d2b3a", "#9a3b26", "#6f93a6")
 HATCHES = ("///", "...", "\\\\\\", "xx", "--", "++", "oo", "||", "**", "OO", "//..", "\\\\--")
 _DASHES = ("solid", (0, (6, 2.2)), (0, (1.6, 1.6)))
 _MARKERS = ("o", "s", "^")
+_TITLE_WIDTH = 92
 _SETTINGS: dict[Any, Any] = {
     "font.family": "DejaVu Sans",
     "font.size": 9.0,
@@ -83,6 +86,12 @@ def drawing_style() -> Iterator[None]:
 def new_figure(width: float, height: float) -> Figure:
     """An empty figure, sizes in inches, belonging to no window system."""
     return Figure(figsize=(width, height), layout="constrained")
+
+
+def head_figure(figure: Figure, title: str) -> None:
+    """Put the title over the figure, in two lines at the most; a longer one ends in dots."""
+    lines = textwrap.wrap(title, _TITLE_WIDTH, max_lines=2, placeholder=" ...")
+    figure.suptitle("\n".join(lines), fontsize=10.5, ha="left", x=0.02)
 
 
 def label_axes(axes: Axes, horizontal: str, vertical: str) -> None:
