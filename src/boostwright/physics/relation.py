@@ -46,6 +46,8 @@ class Interval:
 class Relation:
     """A published relation. Call it with SI floats or arrays; see ``relation`` for what the parts mean."""
 
+    __name__: str
+
     def __init__(
         self,
         formula: Callable[..., Any],
