@@ -8,12 +8,13 @@ import re
 
 import pytest
 
-from boostwright.cards.card import STATUS_WORDS, Card
+from boostwright.cards.card import Card
 from boostwright.cards.fuel import stoichiometric_ratio
 from boostwright.cards.look_up import LIBRARY, find_card, list_cards
 from boostwright.cards.pipe import pipe_bore
 from boostwright.cards.reader import KINDS, schema_of
 from boostwright.cards.turbine import choked_swallowing
+from boostwright.provenance.source import CARD_STATUS
 
 FILES = sorted(LIBRARY.rglob("*.toml"))
 ALL = [(path.parent.name, path.stem) for path in FILES]
@@ -45,7 +46,7 @@ def test_every_kind_declares_itself() -> None:
 
 def test_header_is_complete(card: Card) -> None:
     header = card.header
-    assert header.status in STATUS_WORDS
+    assert header.status in CARD_STATUS
     assert len(header.source) > 10, "a source is more than a word"
     assert header.licence
     assert card.found_in == "the shipped library"
@@ -54,7 +55,7 @@ def test_header_is_complete(card: Card) -> None:
 
 def test_every_value_has_an_origin(card: Card) -> None:
     for key, value in card.values.items():
-        assert value.status in STATUS_WORDS, key
+        assert value.status in CARD_STATUS, key
         assert value.source, key
         if value.quantity is not None:
             assert math.isfinite(value.quantity.value_si), key

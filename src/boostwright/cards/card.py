@@ -19,16 +19,7 @@ from numpy.typing import NDArray
 from boostwright.errors import Fault
 from boostwright.units import Quantity
 
-__all__ = ["STATUS_WORDS", "Card", "CardHeader", "CardSchema", "CardValue", "Column", "Field"]
-
-STATUS_WORDS: Mapping[str, str] = {
-    "published": "printed in the source named, which was read",
-    "common practice": "what the trade does; no single source",
-    "from memory": "recalled from a source that was not at hand; check before relying on it",
-    "invented for the demo": "made up to be plausible; no such part exists",
-    "scaled": "made from another card by similarity",
-    "measured by the owner": "measured on the part itself by whoever owns this build",
-}
+__all__ = ["Card", "CardHeader", "CardSchema", "CardValue", "Column", "Field"]
 
 
 @dataclass(frozen=True)
@@ -40,7 +31,7 @@ class CardHeader:
     name            the name it is asked for by; also the file's stem
     source          where the values come from, in words
     licence         under which terms the values may be passed on
-    status          one of ``STATUS_WORDS``
+    status          one of ``provenance.source.CARD_STATUS``
     notes           anything a reader should know; may be empty
     """
 

@@ -12,11 +12,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.cards.card import STATUS_WORDS, Card, CardHeader, CardSchema
+from boostwright.cards.card import Card, CardHeader, CardSchema
 from boostwright.cards.table import read_table
 from boostwright.cards.toml_lines import TomlFault, read_toml
 from boostwright.cards.values import Place, read_values
 from boostwright.errors import CardError, Fault
+from boostwright.provenance.source import CARD_STATUS
 
 __all__ = ["KINDS", "parse_card", "read_card", "schema_of"]
 
@@ -27,7 +28,7 @@ _HEADER: Mapping[str, str] = {
     "name": "the name it is asked for by: small letters, digits, '-' and '.', as the file is called",
     "source": "where the values come from, in words",
     "licence": "under which terms the values may be passed on",
-    "status": "one of " + ", ".join(f"'{word}'" for word in STATUS_WORDS),
+    "status": "one of " + ", ".join(f"'{word}'" for word in CARD_STATUS),
     "notes": "anything a reader should know",
 }
 
@@ -115,7 +116,7 @@ def _read_header(
         elif key not in ("notes", "schema_version") and not str(data[key]).strip():
             faults.append(place.fault((key,), '""', "is empty.", words))
     text = {key: str(data.get(key, "")) for key in _HEADER}
-    if text["status"] and text["status"] not in STATUS_WORDS:
+    if text["status"] and text["status"] not in CARD_STATUS:
         faults.append(place.fault(("status",), text["status"], "is no status word.", _HEADER["status"]))
     if text["name"] and (text["name"] != stem or not _is_name(text["name"])):
         message = (

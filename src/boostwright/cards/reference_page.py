@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from boostwright.cards.card import STATUS_WORDS, CardSchema, Field
+from boostwright.cards.card import CardSchema, Field
 from boostwright.cards.look_up import find_card, list_cards
 from boostwright.cards.reader import KINDS, schema_of
+from boostwright.provenance.source import CARD_STATUS
 from boostwright.units import format_quantity
 
 __all__ = ["cards_page"]
@@ -37,19 +38,25 @@ A long table lies beside the card as CSV, with a row of names and a row of units
 
 def cards_page() -> str:
     """The page as Markdown: header, then each kind with its keys, columns and shipped cards."""
-    status = "".join(f"- *{word}*: {meaning};\n" for word, meaning in STATUS_WORDS.items())
+    status = "".join(f"- *{word}*: {meaning};\n" for word, meaning in CARD_STATUS.items())
     return _HEAD + status + _MIDDLE + "".join(_kind_section(schema_of(kind)) for kind in KINDS)
 
 
 def _kind_section(schema: CardSchema) -> str:
     """One kind: its keys, its columns, its shipped cards."""
     lines = [f"\n## {schema.kind}\n", f"{schema.words[0].upper()}{schema.words[1:]}.\n"]
-    lines += ["| key under `[" + schema.kind + "]` | what | written as | may be left out |", "|---|---|---|---|"]
-    lines += [f"| `{item.key}` | {_words(item)} | {_written(item)} | {_optional(item)} |" for item in schema.fields]
+    lines += [
+        "| key under `[" + schema.kind + "]` | what | written as | may be left out |",
+        "|---|---|---|---|",
+    ]
+    lines += [
+        f"| `{item.key}` | {_words(item)} | {_written(item)} | {_optional(item)} |" for item in schema.fields
+    ]
     if schema.columns:
         lines += ["", "| column of the table | what | kind |", "|---|---|---|"]
         lines += [
-            f"| `{column.key}` | {column.words} | {column.kind.replace('_', ' ')} |" for column in schema.columns
+            f"| `{column.key}` | {column.words} | {column.kind.replace('_', ' ')} |"
+            for column in schema.columns
         ]
     lines += ["", f"Shipped {schema.kind} cards:", "", "| name | status | source |", "|---|---|---|"]
     for name in list_cards(schema.kind):

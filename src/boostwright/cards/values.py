@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
-from boostwright.cards.card import STATUS_WORDS, CardHeader, CardValue, Field
+from boostwright.cards.card import CardHeader, CardValue, Field
 from boostwright.errors import Fault
+from boostwright.provenance.source import CARD_STATUS
 from boostwright.units import Quantity, QuantityError, format_quantity, parse_quantity
 
 __all__ = ["Place", "read_values"]
@@ -187,8 +188,8 @@ def _origin(raw: Any, header: CardHeader, place: Place, key: str) -> tuple[str, 
         return header.source, header.status, [place.fault(path, "", "may hold source and status only.")]
     source = str(raw.get("source", header.source))
     status = str(raw.get("status", header.status))
-    if status not in STATUS_WORDS:
-        allowed = ", ".join(f"'{word}'" for word in STATUS_WORDS)
+    if status not in CARD_STATUS:
+        allowed = ", ".join(f"'{word}'" for word in CARD_STATUS)
         return source, status, [place.fault((*path, "status"), status, "is no status word.", allowed)]
     return source, status, []
 
