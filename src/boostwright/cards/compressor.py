@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.cards.card import Card, CardSchema, Field
+from boostwright.cards.card import Card, CardSchema, Column, Field
 from boostwright.cards.compressor_plausibility import Reference, implausible_size
 from boostwright.cards.map_csv import MapColumn, MapTable, read_map_csv
 from boostwright.errors import Fault
@@ -281,6 +281,11 @@ SCHEMA = CardSchema(
             low=0.5,
             high=4.0,
         ),
+    ),
+    columns=tuple(
+        Column(c.key, "number" if c.kinds[0] == "dimensionless" else c.kinds[0], c.words)
+        for c in _COLUMNS
+        if c.kinds
     ),
     check=_check,
     read_table=_read_table,
