@@ -43,7 +43,8 @@ def turbine_swallowing(sections: Values, data: Mapping[str, Any], report: Report
     missing = [key for key in references if key not in given]
     path = ("turbine", "choked_flow")
     if missing:
-        message = f"is a corrected mass flow, and {' and '.join(missing)} is missing."
+        are = "are" if len(missing) > 1 else "is"
+        message = f"is a corrected mass flow, and {' and '.join(missing)} {are} missing."
         example = 'choked_flow_temperature = "288.15 K" and choked_flow_pressure = "101.325 kPa absolute"'
         remedy = f"Take the reference from the same page as the flow, for example {example}."
         report.fault(path, flow.written, message, "both references, or kg/s*sqrt(K)/kPa", remedy)

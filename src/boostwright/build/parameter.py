@@ -55,6 +55,8 @@ class Parameter:
     choices         the words allowed for kind ``choice``
     also            a second kind that is accepted, turned into the first by the reader
     example         what the page and the new file show
+    scale           what a value out of range is divided by to see whether that was meant (100 for a share
+                    written in per cent); asked, never done
     outside_remedy  what to write when the value is refused for being out of range
     ask_remedy      what to look at when the value is merely unlikely
     """
@@ -79,6 +81,7 @@ class Parameter:
     choices: tuple[str, ...] = ()
     also: str = ""
     example: str = ""
+    scale: float | None = None
     outside_remedy: str = ""
     ask_remedy: str = ""
 

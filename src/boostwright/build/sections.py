@@ -61,8 +61,9 @@ def read_section(
     _refuse_unknown_keys(schema, given, head, report)
     for parameter in schema.parameters:
         path = (*head, parameter.name)
-        if parameter.name in given:
-            value = read_value(parameter, given[parameter.name], path, given, report)
+        raw_value = given.get(parameter.name)
+        if raw_value is not None and not _is_empty(raw_value):
+            value = read_value(parameter, raw_value, path, given, report)
             if value is not None:
                 origin = "set" if path in report.settings else "file"
                 value = _finished(replace(value, origin=origin), given, path, report, ambient_pressure)
@@ -85,9 +86,10 @@ def _absent(
     report: Report,
     defaults: list[DefaultUsed],
 ) -> Value | None:
-    """A key that is not there: a default, nothing, or a fault."""
+    """A key that is not there or empty: a default, nothing, or a fault."""
     path = (*head, parameter.name)
-    if parameter.unless and (parameter.unless in given or (*head, parameter.unless) in report.broken):
+    other = given.get(parameter.unless)
+    if (other is not None and not _is_empty(other)) or (*head, parameter.unless) in report.broken:
         return None
     if parameter.default is not None and parameter.default_status != "computed":
         value = read_value(parameter, parameter.default, path, {}, report)
@@ -99,13 +101,14 @@ def _absent(
         parameter.required_when is not None and _holds(schema, parameter.required_when, given)
     )
     if needed:
-        why = f" because {parameter.required_when}" if parameter.required_when else ""
+        why = f" and needed because {parameter.required_when}" if parameter.required_when else ""
+        what = "is still empty" if parameter.name in given else "is missing"
         remedy = f"Write for example {parameter.name} = {parameter.example}"
         if parameter.basis_key:
             remedy += f' and {parameter.basis_key} = "{parameter.basis[0]}"'
         if parameter.unless:
             remedy += f", or give {parameter.unless}"
-        report.fault(path, None, f"is missing{why}. {parameter.words}", remedy=f"{remedy}.")
+        report.fault(path, None, f"{what}{why}. {parameter.words}", remedy=f"{remedy}.")
     return None
 
 
@@ -204,10 +207,15 @@ def _refuse_unknown_keys(
         report.fault((*head, name), shown, f"is no key of [{schema.name}].", ", ".join(schema.keys), remedy)
 
 
+def _is_empty(raw: object) -> bool:
+    """An empty text is a key that waits to be filled in: as good as not there."""
+    return isinstance(raw, str) and not raw.strip()
+
+
 def _holds(schema: SectionSchema, when: When, given: Mapping[str, Any]) -> bool:
     """Whether a condition holds, the default standing in for a key that is not written."""
     raw = given.get(when.key)
-    if raw is None:
+    if raw is None or _is_empty(raw):
         try:
             raw = schema.find(when.key).default
         except KeyError:

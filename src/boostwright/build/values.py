@@ -39,9 +39,6 @@ def read_value(
     """
     from boostwright.build.curves import read_curve, read_speeds
 
-    if raw == "" and parameter.kind != "text":
-        report.fault(path, raw, "is still empty.", _allowed(parameter), _for_example(parameter))
-        return None
     if parameter.kind == "text":
         return _read_text(parameter, raw, path, report)
     if parameter.kind == "choice":
@@ -154,7 +151,7 @@ def check_bounds(
     slack = 1e-9
     if si < low - slack * abs(low) or si > high + slack * abs(high):
         report.fault(path, raw, f"{where}is out of range.", _range_words(parameter.low, parameter.high),
-                     parameter.outside_remedy)  # fmt: skip
+                     _did_you_mean(parameter, si, low, high))  # fmt: skip
         return False
     low_ask, high_ask = bound(parameter.low_ask, parameter), bound(parameter.high_ask, parameter)
     if (parameter.low_ask is not None and si < low_ask) or (parameter.high_ask is not None and si > high_ask):
@@ -171,6 +168,14 @@ def bound(limit: str | float | None, parameter: Parameter) -> float:
     if isinstance(limit, str):
         return parse_quantity(limit, parameter.kind).value_si
     return float(limit)
+
+
+def _did_you_mean(parameter: Parameter, si: float, low: float, high: float) -> str:
+    """The remedy for a number out of range, with the number that was perhaps meant."""
+    remedy = parameter.outside_remedy
+    if parameter.scale and low <= si / parameter.scale <= high:
+        return f"Did you mean {si / parameter.scale:.3g}? {remedy}".strip()
+    return remedy
 
 
 def _parsed(parameter: Parameter, raw: str, path: KeyPath, report: Report) -> Quantity | None:
@@ -194,9 +199,6 @@ def _read_text(parameter: Parameter, raw: Any, path: KeyPath, report: Report) ->
     """A name."""
     if not isinstance(raw, str):
         report.fault(path, raw, f"is {_type_words(raw)}.", "text in quotes", _for_example(parameter))
-        return None
-    if not raw.strip():
-        report.fault(path, raw, "is still empty.", "text in quotes", _for_example(parameter))
         return None
     return Value(parameter, raw, "file", text=raw, line=report.line(path))
 

@@ -61,6 +61,7 @@ SECTION = SectionSchema(
             default_status="assumed",
             low=0.0,
             high=1.0,
+            scale=100.0,
             outside_remedy='Write 0.5 or "50 %".',
             example="0.5",
         ),

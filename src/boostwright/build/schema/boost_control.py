@@ -27,6 +27,7 @@ SECTION = SectionSchema(
             default_status="assumed",
             low=0.0,
             high=1.0,
+            scale=100.0,
             outside_remedy='Write a share, 0.4 or "40 %".',
         ),
         Parameter(
@@ -47,7 +48,8 @@ SECTION = SectionSchema(
             stored_basis="absolute",
             low="20 kPa",
             high="1000 kPa",
-            high_ask="350 kPa",
+            high_ask="260 kPa",
+            ask_remedy="Is it absolute pressure that was written as gauge?",
             example='{ speed = [2500, 4000, 6500], unit = "rpm", value = [160, 175, 165], '
             'value_unit = "kPa", value_basis = "absolute" }',
         ),

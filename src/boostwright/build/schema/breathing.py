@@ -17,6 +17,7 @@ SECTION = SectionSchema(
             "twice.",
             curve=True,
             required=True,
+            scale=100.0,
             low=0.2,
             high=1.6,
             low_ask=0.4,

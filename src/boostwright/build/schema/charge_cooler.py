@@ -30,6 +30,7 @@ SECTION = SectionSchema(
             low_ask=0.4,
             high_ask=0.92,
             example="0.70",
+            scale=100.0,
             outside_remedy="Write a share between 0 and 1, for example 0.70.",
         ),
         *known_point(

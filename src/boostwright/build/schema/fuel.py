@@ -22,6 +22,7 @@ SECTION = SectionSchema(
             "Lambda at full load over engine speed: air over the stoichiometric air; below 1 is rich.",
             curve=True,
             required=True,
+            scale=14.6,
             low=0.4,
             high=2.0,
             low_ask=0.7,

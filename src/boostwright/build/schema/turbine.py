@@ -102,7 +102,9 @@ SECTION = SectionSchema(
             "wheel only.",
             low=0.1,
             high=3.0,
+            scale=100.0,
             example="0.63",
+            outside_remedy="An A/R is a ratio, printed on most housings, such as 0.63.",
         ),
         Parameter(
             "count",
