@@ -88,39 +88,33 @@ def hermite_on_grid(x: Array, y: Array, s: Array, grid: Array) -> tuple[Array, A
 
 
 def rounded_chords(
-    q: Array, values: Array, *, outer: float, share: float = 0.15
+    q: Array, values: Array, above: Array, *, outer: float, share: float = 0.15
 ) -> tuple[Array, Array, Array]:
-    """Rows that give straight chords between given rows, with the corners rounded and the given rows kept
-    exactly.
+    """Rows that give straight chords between given rows, corners rounded, the given rows kept exactly.
 
-    q       (n,)       row variable of the given rows, rising, all > 0, n >= 2
-    values  (n, k)     what each row holds
-    outer   position of one more row above the last, where the extrapolated slope has died away
+    q       (n,)    row variable of the given rows, rising, all > 0, n >= 2
+    values  (n, k)  what each row holds
+    above   (k,)    slope with which to go on above the last row
+    outer   position of one more row above the last, at which that slope has died away
     share   half width of a rounded corner as a share of the smaller neighbouring gap
     Returns positions (m,), values (m, k), slopes (m, k). Below the first given row everything is constant
-    down to
-    0 (the row at 0 repeats the first); above the last the chord's slope falls linearly to nothing at
-    ``outer``.
+    down to 0.
     """
     n = len(q)
-    chord = np.diff(values, axis=0) / np.diff(q)[:, None]
-    zero = np.zeros_like(values[0])
-    below = np.vstack([zero, chord])
-    above = np.vstack([chord, chord[-1:]])
+    chords = np.vstack([np.zeros_like(above), np.diff(values, axis=0) / np.diff(q)[:, None], above])
     edges = np.concatenate([[0.0], q, [outer]])
-    positions, out, slopes = [0.0], [values[0]], [zero]
+    positions, out, slopes = [0.0], [values[0]], [chords[0]]
     for j in range(n):
         r = share * min(edges[j + 1] - edges[j], edges[j + 2] - edges[j + 1])
-        positions += [q[j] - r, q[j]]
-        out += [values[j] - r * below[j], values[j]]
-        slopes += [below[j], 0.5 * (below[j] + above[j])]
-        if j < n - 1:
-            positions.append(q[j] + r)
-            out.append(values[j] + r * above[j])
-            slopes.append(above[j])
+        before, after = chords[j], chords[j + 1]
+        positions += [q[j] - r, q[j], q[j] + r]
+        out += [values[j] - r * before, values[j], values[j] + r * after]
+        slopes += [before, 0.5 * (before + after), after]
+    # From slope ``above`` to none over what is left: a parabola.
+    rest = outer - positions[-1]
     positions.append(outer)
-    out.append(values[-1] + 0.5 * chord[-1] * (outer - q[-1]))
-    slopes.append(zero)
+    out.append(out[-1] + 0.5 * rest * above)
+    slopes.append(np.zeros_like(above))
     return np.array(positions), np.array(out), np.array(slopes)
 
 
