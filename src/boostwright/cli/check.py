@@ -8,18 +8,15 @@ from typing import Annotated
 
 import typer
 
+from boostwright.cli.common import Settings, build_folder, output_width
 from boostwright.cli.exit_codes import ExitCode
-from boostwright.cli.places import build_folder
 
 __all__ = ["check"]
 
 
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
-
-
 def check(
     build: Annotated[Path, typer.Argument(metavar="BUILD", help="Folder of the build.", show_default=False)],
+    settings: Settings = None,
 ) -> None:
     """List every fault and every doubtful value of a build.
 
@@ -27,15 +24,14 @@ def check(
 
     Exit code 0: no fault (there may be warnings); 2: at least one fault. Nothing is changed.
     """
+    from boostwright.report.check_text import check_text
     from boostwright.tasks.check_build import check as check_build
 
-    found = check_build(build_folder(build))
-    faults = [fault for fault in found if fault.severity == "error"]
-    warnings = [fault for fault in found if fault.severity != "error"]
-    for kind, entries in (("fault", faults), ("warning", warnings)):
-        for entry in entries:
+    result = check_build(build_folder(build), tuple(settings or ()))
+    for kind, found in (("fault", result.faults), ("warning", result.warnings)):
+        for entry in found:
             print(f"{kind}: {entry}", file=sys.stderr)
     sys.stderr.flush()
-    print(f"{build}: {_counted(len(faults), 'fault')}, {_counted(len(warnings), 'warning')}.")
-    if faults:
+    print(check_text(result, output_width()), end="")
+    if not result.sound:
         raise typer.Exit(ExitCode.BAD_INPUT)

@@ -38,9 +38,9 @@ def new(
     """
     from boostwright.tasks.new_build import new_build
 
-    new_build(folder, example=None if example is None else example.value)
+    made = new_build(folder, example=None if example is None else example.value)
     quoted = f'"{folder}"' if " " in str(folder) else str(folder)
-    print(f"Made {folder / 'build.toml'}.")
+    print("Made " + ", ".join(str(made.folder / file) for file in made.files) + ".")
     if example is None:
         print("Fill it in: every key says its unit and what it is. Then:")
     print(f"  boostwright check {quoted}\n  boostwright predict {quoted}")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 import sys
 from enum import StrEnum
 from pathlib import Path
@@ -11,15 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from boostwright.cli.common import Settings, build_folder, output_width
 from boostwright.cli.exit_codes import ExitCode
-from boostwright.cli.places import build_folder
 
 if TYPE_CHECKING:
     from boostwright.solve.operating_point import Prediction
 
 __all__ = ["Mode", "predict"]
-
-_WIDTH_OF_A_FILE = 200
 
 
 class Mode(StrEnum):
@@ -39,18 +35,6 @@ _Mode = Annotated[
         help=(
             "How boost is controlled: gate held shut, spring alone, target held, gate fully open (the lowest "
             "boost the system can hold), or the turbo taken out. Default: what the build says."
-        ),
-        show_default=False,
-    ),
-]
-_Settings = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--set",
-        metavar="KEY=VALUE",
-        help=(
-            'Change one key of the build for this run only: "wastegate.spring_rating=0.8 bar gauge". May '
-            "be given several times."
         ),
         show_default=False,
     ),
@@ -94,7 +78,7 @@ _Json = Annotated[
 def predict(
     build: _Build,
     mode: _Mode = None,
-    settings: _Settings = None,
+    settings: Settings = None,
     speeds: _Speeds = None,
     csv: _Csv = None,
     plot: _Plot = None,
@@ -141,20 +125,13 @@ def predict(
         raise typer.Exit(ExitCode.NOTHING_SOLVED)
 
 
-def _width() -> int:
-    """Characters on a line: those of the terminal, or plenty where a file or another program reads along."""
-    if sys.stdout.isatty() or "COLUMNS" in os.environ:
-        return shutil.get_terminal_size().columns
-    return _WIDTH_OF_A_FILE
-
-
 def _write(prediction: Prediction, csv: Path | None, plot: Path | None, json: str | None) -> None:
     """The table first, since it is there at once; then the files that were asked for."""
     from boostwright.report.files import write_whole
     from boostwright.report.prediction_text import prediction_text
 
     people = sys.stderr if json == "-" else sys.stdout
-    print(prediction_text(prediction, _width()), end="", file=people, flush=True)
+    print(prediction_text(prediction, output_width()), end="", file=people, flush=True)
     if json is not None:
         from boostwright.report.prediction_json import prediction_json
 

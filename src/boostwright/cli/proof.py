@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from boostwright.cli.common import output_width
 from boostwright.cli.exit_codes import ExitCode
 
 __all__ = ["proof"]
@@ -50,7 +51,9 @@ def proof(
     from boostwright.tasks.prove import prove
 
     result = prove(subjects or None)
-    print(proof_text(result), end="", file=sys.stderr if json == "-" else sys.stdout, flush=True)
+    print(
+        proof_text(result, output_width()), end="", file=sys.stderr if json == "-" else sys.stdout, flush=True
+    )
     if json == "-":
         print(proof_json(result), end="")
     elif json is not None:
@@ -59,5 +62,5 @@ def proof(
     if docs is not None:
         write_whole(docs, proof_page(result), "--docs")
         print(f"Written: {docs}", file=sys.stderr)
-    if not all(case.passed for case in result.cases):
+    if not result.passed:
         raise typer.Exit(ExitCode.DEVIATES)

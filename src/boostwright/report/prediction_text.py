@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
-
 import numpy as np
 
 from boostwright.report.display import in_shown_unit, shown, shown_number
+from boostwright.report.prose import assumptions, paragraph
 from boostwright.report.sweep import (
     NO_STEADY_STATE,
     flag_groups,
@@ -39,7 +38,6 @@ _COLUMNS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("gate_lift", ("gate", "lift")),
     ("gate_flow_share", ("gate", "flow share")),
 )
-_HANGING = "    "
 _WIDEST_PROSE = 110
 _RULE_OF_THUMB = "rule-of-thumb"
 _MODES = {
@@ -75,19 +73,8 @@ def prediction_text(prediction: Prediction, width: int) -> str:
     return "\n\n".join(section for section in sections if section) + "\n"
 
 
-def _fill(text: str, width: int, first: str = "  ", later: str = _HANGING) -> str:
-    return textwrap.fill(
-        text,
-        width=max(width, 40),
-        initial_indent=first,
-        subsequent_indent=later,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-
-
 def _section(title: str, lines: list[str], width: int) -> str:
-    return "\n".join([title, *(_fill(line, width) for line in lines)]) if lines else ""
+    return "\n".join([title, *(paragraph(line, width) for line in lines)]) if lines else ""
 
 
 def _heading(prediction: Prediction) -> str:
@@ -118,7 +105,7 @@ def _reading_notes(prediction: Prediction, width: int) -> str:
             if name in prediction.quantities and prediction.quantities[name].basis
         ),
     ]
-    return "\n".join(_fill(line, width, first="", later="") for line in lines)
+    return "\n".join(paragraph(line, width, first="", later="") for line in lines)
 
 
 def _unsolved(prediction: Prediction, width: int) -> str:
@@ -191,11 +178,8 @@ def _choices(prediction: Prediction, width: int) -> str:
 
 
 def _defaults(prediction: Prediction, width: int) -> str:
-    by_status: dict[str, list[str]] = {}
-    for key, value, status in prediction.defaults_used:
-        by_status.setdefault(status or "no status", []).append(f"{key} = {value}")
-    lines = [f"{status}: {', '.join(entries)}" for status, entries in by_status.items()]
-    return _section("Defaults nobody has confirmed", lines, width)
+    lines = assumptions(prediction.defaults_used, width)
+    return "\n".join(["Defaults nobody has confirmed", *lines]) if lines else ""
 
 
 def _cautions(prediction: Prediction, width: int) -> str:

@@ -13,7 +13,8 @@ from typing import Any
 import pytest
 from made_up_prediction import RPM, made_up_prediction
 
-import boostwright.tasks
+import boostwright.tasks.check_build
+import boostwright.tasks.new_build
 from boostwright.cli.main import main
 from boostwright.errors import BuildError, Fault
 
@@ -191,29 +192,29 @@ def test_an_interrupt_is_no_error(task: Task, streams: Captured) -> None:
 
 
 def test_check_counts_and_refuses(monkeypatch: pytest.MonkeyPatch, streams: Captured) -> None:
-    def entry(severity: str) -> SimpleNamespace:
-        fault = Fault("build.toml, line 4", "engine.bore", "830 mm", "is large.", "", "Look again.", 4)
-        return SimpleNamespace(severity=severity, __str__=lambda: str(fault), fault=fault)
+    fault = Fault("build.toml, line 4", "engine.bore", "830 mm", "is large.", "", "Look again.", 4)
+    faults: list[Fault] = []
+    asked: list[object] = []
 
-    class Found(list[Any]):
-        pass
+    def check(folder: Path, settings: tuple[str, ...]) -> SimpleNamespace:
+        asked.append((folder, settings))
+        default = SimpleNamespace(key="shaft.mechanical_efficiency", value="0.95", status="from memory")
+        return SimpleNamespace(
+            folder=folder, faults=faults, warnings=[fault], defaults_used=[default], sound=not faults
+        )
 
-    found = Found()
-    monkeypatch.setitem(
-        sys.modules,
-        "boostwright.tasks.check_build",
-        SimpleNamespace(check=lambda folder: found),  # type: ignore[arg-type]
-    )
-    assert main(["check", "car"]) == 0
-    assert streams() == ("car: 0 faults, 0 warnings.\n", "")
-    found.append(entry("warning"))
-    assert main(["check", "car"]) == 0
+    monkeypatch.setattr(boostwright.tasks.check_build, "check", check)
+    assert main(["check", "car/build.toml", "--set", "engine.bore=830 mm"]) == 0
     out, err = streams()
-    assert out == "car: 0 faults, 1 warning.\n"
-    assert err.startswith("warning: ")
-    found.append(entry("error"))
+    assert out.startswith("car: 0 faults, 1 warning.\nLeft to their default, confirmed by nobody: 1 value.\n")
+    assert "from memory: shaft.mechanical_efficiency = 0.95" in out
+    assert err.startswith("warning: build.toml, line 4, engine.bore = 830 mm: is large.")
+    assert asked == [(Path("car"), ("engine.bore=830 mm",))]
+    faults.extend([fault, fault])
     assert main(["check", "car"]) == 2
-    assert streams()[0] == "car: 1 fault, 1 warning.\n"
+    out, err = streams()
+    assert out.startswith("car: 2 faults, 1 warning.")
+    assert err.count("fault: ") == 2
 
 
 @pytest.mark.parametrize(
@@ -224,17 +225,15 @@ def test_new_says_what_it_made_and_what_comes_next(
 ) -> None:
     asked: list[object] = []
 
-    def new_build(folder: Path, *, example: str | None) -> None:
+    def new_build(folder: Path, *, example: str | None) -> SimpleNamespace:
         asked.extend([folder, example])
+        return SimpleNamespace(folder=folder, files=(Path("build.toml"), Path("cards/a.toml")))
 
-    monkeypatch.setitem(
-        sys.modules,
-        "boostwright.tasks.new_build",
-        SimpleNamespace(new_build=new_build),  # type: ignore[arg-type]
-    )
+    monkeypatch.setattr(boostwright.tasks.new_build, "new_build", new_build)
     assert main(["new", "my car", *example]) == 0
     assert asked == [Path("my car"), given]
     out, _ = streams()
+    assert out.startswith("Made my car/build.toml, my car/cards/a.toml.")
     assert 'boostwright predict "my car"' in out
 
 
