@@ -127,7 +127,7 @@ def _trend_above(top: Array, chord: Array, rise: float) -> Array:
 
 
 def _pack(positions: Array, values: Array, slopes: Array, shared: Similarity) -> Array:
-    """Table of the kernel: scalars surge, width, density, ceiling, fall, choke; fields head and work."""
+    """Table of the kernel: scalars surge, width, density, ceiling, fall, choke, gap; fields head and work."""
     n = STEPS
     highest = positions[-3]
     step = 1e-4 * positions[-1]
@@ -141,6 +141,9 @@ def _pack(positions: Array, values: Array, slopes: Array, shared: Similarity) ->
     ceiling[-1] += shared.room * max(float(free - ceiling[-1]), 0.0)
     scalars = np.column_stack([values[:, :2], density, ceiling, values[:, 2:4]])
     scalar_slopes = np.column_stack([slopes[:, :2], density_slope, ceiling_slope, slopes[:, 2:4]])
+    gap = np.append(np.diff(positions), np.inf)
+    scalars = np.column_stack([scalars, 1.0 / gap])
+    scalar_slopes = np.column_stack([scalar_slopes, gap])
     fields = np.empty((len(positions), n, 2, 4))
     for source, at in ((values, 0), (slopes, 2)):
         head, head_z, loss, loss_z = (source[:, 4 + i * n : 4 + (i + 1) * n] for i in range(4))
@@ -150,5 +153,5 @@ def _pack(positions: Array, values: Array, slopes: Array, shared: Similarity) ->
         fields[:, :, 1, at + 1] = head_z + loss_z
     scalar_slopes[-1] = 0.0  # nothing changes any more above the outermost row
     table = pack_strip_surface(positions, scalars, scalar_slopes, fields)
-    table[8], table[9] = _ENTHALPY, positions[-1]
+    table[8:11] = _ENTHALPY, positions[-1], 1.0 / (n - 1)
     return table

@@ -17,14 +17,15 @@ from numpy.typing import NDArray
 from boostwright.numerics.compiler import compiled
 from boostwright.numerics.surfaces import BUCKETS, HEADER
 
-__all__ = ["choke_flow", "compressor_state", "compressor_states", "line_end_flow", "surge_flow"]
+__all__ = ["choke_flow", "compressor_state", "compressor_states", "line_end_flow", "peak_flow", "surge_flow"]
 
 Array = NDArray[np.float64]
 
-# Order of the scalars in a row; written by components.compressor.
-SURGE, WIDTH, DENSITY, CEILING, FALL, CHOKE = 0, 1, 2, 3, 4, 5
+# Order of the scalars in a row; written by components.compressor. The last pair is the gap to the next row,
+# inverted and as it is.
+SURGE, WIDTH, DENSITY, CEILING, FALL, CHOKE, GAP = 0, 1, 2, 3, 4, 5, 6
 # Caller's part of the header.
-ENTHALPY, TOP = 8, 9
+ENTHALPY, TOP, STEP = 8, 9, 10
 # Left of surge: power of the fading slope, and share of the head lost down to zero flow.
 FADE, STALL = 4.0, 0.04
 # The velocity-like flow goes on as a straight line past this distance from the flow ceiling.
@@ -34,7 +35,11 @@ BEND, FLOOR = 0.60, 0.43
 
 
 @compiled
-def _row(table: Array, q: float) -> int:
+def _place(table: Array, speed: float) -> tuple[int, float, float, float, float]:
+    """Where the row below a speed begins, and the Hermite weights of value and slope of it and the next."""
+    q = speed * speed
+    if q > table[TOP]:
+        q = table[TOP]
     start = int(table[5])
     last = int(table[0]) - 2
     bucket = int(q * table[4])
@@ -43,17 +48,34 @@ def _row(table: Array, q: float) -> int:
     i = int(table[HEADER + bucket])
     while i < last and table[start + i + 1] <= q:
         i += 1
-    return i
+    at = int(table[6]) + i * int(table[7])
+    h = table[at + 2 * GAP + 1]
+    t = (q - table[start + i]) * table[at + 2 * GAP]
+    u = 1.0 - t
+    return at, (1.0 + 2.0 * t) * u * u, t * u * u * h, t * t * (3.0 - 2.0 * t), -t * t * u * h
 
 
 @compiled
-def _scalar(
-    table: Array, at: int, step: int, which: int, h: float, w0: float, g0: float, w1: float, g1: float
-) -> float:
+def _scalar(table: Array, at: int, which: int, w0: float, g0: float, w1: float, g1: float) -> float:
     j = at + 2 * which
-    k = j + step
-    value: float = w0 * table[j] + w1 * table[k] + h * (g0 * table[j + 1] + g1 * table[k + 1])
+    k = j + int(table[7])
+    value: float = w0 * table[j] + g0 * table[j + 1] + w1 * table[k] + g1 * table[k + 1]
     return value
+
+
+@compiled
+def _sample(
+    table: Array, at: int, j: int, w0: float, g0: float, w1: float, g1: float
+) -> tuple[float, float, float, float]:
+    """Head, its slope, work, its slope at sample ``j`` of the coordinate."""
+    a = at + 2 * int(table[2]) + 8 * j
+    b = a + int(table[7])
+    return (
+        w0 * table[a] + g0 * table[a + 2] + w1 * table[b] + g1 * table[b + 2],
+        w0 * table[a + 1] + g0 * table[a + 3] + w1 * table[b + 1] + g1 * table[b + 3],
+        w0 * table[a + 4] + g0 * table[a + 6] + w1 * table[b + 4] + g1 * table[b + 6],
+        w0 * table[a + 5] + g0 * table[a + 7] + w1 * table[b + 5] + g1 * table[b + 7],
+    )
 
 
 @compiled
@@ -90,37 +112,18 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
     288.15 K.
     Source: own surface (docs/explain/compressor.md).
     """
-    q = speed * speed
-    qs = q if q < table[TOP] else table[TOP]
-    i = _row(table, qs)
+    at, w0, g0, w1, g1 = _place(table, speed)
     n = int(table[1])
-    k = int(table[2])
-    step = int(table[7])
-    at = int(table[6]) + i * step
-    p = int(table[5]) + i
-    h = table[p + 1] - table[p]
-    t = (qs - table[p]) / h
-    u = 1.0 - t
-    w0 = (1.0 + 2.0 * t) * u * u
-    g0 = t * u * u
-    w1 = t * t * (3.0 - 2.0 * t)
-    g1 = -t * t * u
-    surge = _scalar(table, at, step, SURGE, h, w0, g0, w1, g1)
-    width = _scalar(table, at, step, WIDTH, h, w0, g0, w1, g1)
-    density = _scalar(table, at, step, DENSITY, h, w0, g0, w1, g1)
-    ceiling = _scalar(table, at, step, CEILING, h, w0, g0, w1, g1)
-    x = _velocity_flow(flow, ceiling) / density  # flow coefficient times speed
-    z = (x - surge * speed) / width  # coordinate times speed
-    gh0 = g0 * h
-    gh1 = g1 * h
-    if z >= speed:
-        a = at + 2 * k + 8 * (n - 1)
-        b = a + step
-        fall = _scalar(table, at, step, FALL, h, w0, g0, w1, g1)
-        psi = w0 * table[a] + w1 * table[b] + gh0 * table[a + 2] + gh1 * table[b + 2]
-        psi_z = w0 * table[a + 1] + w1 * table[b + 1] + gh0 * table[a + 3] + gh1 * table[b + 3]
-        mu = w0 * table[a + 4] + w1 * table[b + 4] + gh0 * table[a + 6] + gh1 * table[b + 6]
-        mu_z = w0 * table[a + 5] + w1 * table[b + 5] + gh0 * table[a + 7] + gh1 * table[b + 7]
+    surge = _scalar(table, at, SURGE, w0, g0, w1, g1)
+    width = _scalar(table, at, WIDTH, w0, g0, w1, g1)
+    density = _scalar(table, at, DENSITY, w0, g0, w1, g1)
+    ceiling = _scalar(table, at, CEILING, w0, g0, w1, g1)
+    x = _velocity_flow(flow, ceiling) / density  # flow coefficient times speed: finite at speed 0
+    z = (x - surge * speed) / width  # coordinate times speed, for the same reason
+    q = speed * speed
+    if z >= speed:  # right of the line's end: head falls as a parabola, work goes on straight
+        psi, psi_z, mu, mu_z = _sample(table, at, n - 1, w0, g0, w1, g1)
+        fall = _scalar(table, at, FALL, w0, g0, w1, g1)
         over = z - speed
         head = q * psi + over * (speed * psi_z - fall * over)
         work = q * mu + over * speed * mu_z
@@ -131,33 +134,18 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
             j = n - 2
         c -= j
         d = 1.0 - c
-        dz = 1.0 / (n - 1)
         v0 = (1.0 + 2.0 * c) * d * d
-        s0 = c * d * d * dz
+        s0 = c * d * d * table[STEP]
         v1 = c * c * (3.0 - 2.0 * c)
-        s1 = -c * c * d * dz
-        a = at + 2 * k + 8 * j
-        b = a + step
-        psi = w0 * (v0 * table[a] + s0 * table[a + 1] + v1 * table[a + 8] + s1 * table[a + 9])
-        psi += w1 * (v0 * table[b] + s0 * table[b + 1] + v1 * table[b + 8] + s1 * table[b + 9])
-        psi += gh0 * (v0 * table[a + 2] + s0 * table[a + 3] + v1 * table[a + 10] + s1 * table[a + 11])
-        psi += gh1 * (v0 * table[b + 2] + s0 * table[b + 3] + v1 * table[b + 10] + s1 * table[b + 11])
-        mu = w0 * (v0 * table[a + 4] + s0 * table[a + 5] + v1 * table[a + 12] + s1 * table[a + 13])
-        mu += w1 * (v0 * table[b + 4] + s0 * table[b + 5] + v1 * table[b + 12] + s1 * table[b + 13])
-        mu += gh0 * (v0 * table[a + 6] + s0 * table[a + 7] + v1 * table[a + 14] + s1 * table[a + 15])
-        mu += gh1 * (v0 * table[b + 6] + s0 * table[b + 7] + v1 * table[b + 14] + s1 * table[b + 15])
-        head = q * psi
-        work = q * mu
-    else:
-        a = at + 2 * k
-        b = a + step
-        psi = w0 * table[a] + w1 * table[b] + gh0 * table[a + 2] + gh1 * table[b + 2]
-        psi_z = w0 * table[a + 1] + w1 * table[b + 1] + gh0 * table[a + 3] + gh1 * table[b + 3]
-        mu = w0 * table[a + 4] + w1 * table[b + 4] + gh0 * table[a + 6] + gh1 * table[b + 6]
-        mu_z = w0 * table[a + 5] + w1 * table[b + 5] + gh0 * table[a + 7] + gh1 * table[b + 7]
+        s1 = -c * c * d * table[STEP]
+        psi, psi_z, mu, mu_z = _sample(table, at, j, w0, g0, w1, g1)
+        psi_1, psi_z1, mu_1, mu_z1 = _sample(table, at, j + 1, w0, g0, w1, g1)
+        head = q * (v0 * psi + s0 * psi_z + v1 * psi_1 + s1 * psi_z1)
+        work = q * (v0 * mu + s0 * mu_z + v1 * mu_1 + s1 * mu_z1)
+    else:  # left of surge: the slope fades, head sags a little
+        psi, psi_z, mu, mu_z = _sample(table, at, 0, w0, g0, w1, g1)
         f = x / (surge * speed)
-        f2 = f * f
-        fade = (1.0 - f2 * f2) * surge / (FADE * width)
+        fade = (1.0 - f * f * f * f) * surge / (FADE * width)
         head = q * (psi * (1.0 - STALL * (1.0 - f) * (1.0 - f)) - psi_z * fade)
         work = q * (mu - mu_z * fade)
     cpt = table[ENTHALPY]
@@ -168,25 +156,14 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
 
 @compiled
 def _flow_at(table: Array, speed: float, which: int, share: float) -> float:
-    q = speed * speed
-    qs = q if q < table[TOP] else table[TOP]
-    i = _row(table, qs)
-    step = int(table[7])
-    at = int(table[6]) + i * step
-    p = int(table[5]) + i
-    h = table[p + 1] - table[p]
-    t = (qs - table[p]) / h
-    u = 1.0 - t
-    w0 = (1.0 + 2.0 * t) * u * u
-    g0 = t * u * u
-    w1 = t * t * (3.0 - 2.0 * t)
-    g1 = -t * t * u
-    surge = _scalar(table, at, step, SURGE, h, w0, g0, w1, g1)
-    width = _scalar(table, at, step, WIDTH, h, w0, g0, w1, g1)
-    density = _scalar(table, at, step, DENSITY, h, w0, g0, w1, g1)
-    ceiling = _scalar(table, at, step, CEILING, h, w0, g0, w1, g1)
+    """Flow at a share of the way from surge to the right end, or at the one that scalar ``which`` holds."""
+    at, w0, g0, w1, g1 = _place(table, speed)
+    surge = _scalar(table, at, SURGE, w0, g0, w1, g1)
+    width = _scalar(table, at, WIDTH, w0, g0, w1, g1)
+    density = _scalar(table, at, DENSITY, w0, g0, w1, g1)
+    ceiling = _scalar(table, at, CEILING, w0, g0, w1, g1)
     if which >= 0:
-        share = _scalar(table, at, step, which, h, w0, g0, w1, g1)
+        share = _scalar(table, at, which, w0, g0, w1, g1)
     return _flow_of_velocity((surge + share * width) * speed * density, ceiling)
 
 
@@ -197,6 +174,26 @@ def surge_flow(table: Array, speed: float) -> float:
     Source: own surface (docs/explain/compressor.md).
     """
     return _flow_at(table, speed, -1, 0.0)
+
+
+@compiled
+def peak_flow(table: Array, speed: float) -> float:
+    """Flow [kg/s corrected] right of which the pressure ratio falls strictly, at a corrected speed [rad/s].
+
+    The surge flow unless the measured line itself rises with flow at its left end; then the right end of the last
+    step of the surface on which it still rises, so it moves in steps with speed.
+    Source: own surface (docs/explain/compressor.md).
+    """
+    at, w0, g0, w1, g1 = _place(table, speed)
+    j = int(table[1]) - 1
+    right = _sample(table, at, j, w0, g0, w1, g1)
+    while j > 0:
+        left = _sample(table, at, j - 1, w0, g0, w1, g1)
+        if left[0] <= right[0] or left[1] > 0.0:
+            break
+        right = left
+        j -= 1
+    return _flow_at(table, speed, -1, j * table[STEP])
 
 
 @compiled

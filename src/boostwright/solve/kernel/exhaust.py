@@ -7,15 +7,16 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled
+from boostwright.physics.gas import orifice
+from boostwright.physics.turbo import poppet
 from boostwright.solve.kernel.gas import (
     air_enthalpy,
     exhaust_enthalpy,
     exhaust_heat,
     exhaust_temperature,
-    nozzle_flow,
 )
 from boostwright.solve.kernel.junction import branch_loss_coefficient
-from boostwright.solve.kernel.layout import GATE_OPEN, GATE_SHUT, SPRING
+from boostwright.solve.kernel.layout import GATE_OPEN, GATE_SHUT
 from boostwright.solve.kernel.turbine import turbine_flow_and_efficiency
 
 __all__ = [
@@ -25,10 +26,13 @@ __all__ = [
     "gate_branch",
     "gate_flow",
     "gate_lift",
+    "head_force",
     "turbine_state",
 ]
 
-_BLEND = 4.0  # curtain and seat area meet in a smooth minimum of this order
+_STRAIGHT = 0.002  # of pressure difference, below which the flow function is continued with a finite slope
+_flow_function = compiled(orifice.flow_function_smoothed.formula)
+_effective_area = compiled(poppet.effective_area_poppet.formula)
 
 
 @compiled
@@ -84,11 +88,13 @@ def turbine_state(p: Any, turbines: Any, p_em: float, t_em: float, p4: float, sh
 @compiled
 def gate_area(p: Any, lift: float) -> float:
     """Effective flow area [m2] of one gate at a rod lift [m]: curtain first, seat bore later, smoothly."""
-    curtain = p.gate_discharge_curtain * np.pi * p.gate_diameter * lift * p.gate_lever
-    if curtain <= 0.0:
-        return 0.0
-    seat = p.gate_discharge_seat * 0.25 * np.pi * p.gate_diameter**2
-    return curtain / (1.0 + (curtain / seat) ** _BLEND) ** (1.0 / _BLEND)
+    return _effective_area(
+        lift * p.gate_lever,
+        p.gate_diameter,
+        p.gate_stem_diameter,
+        p.gate_discharge_curtain,
+        p.gate_discharge_seat,
+    )
 
 
 @compiled
@@ -114,8 +120,15 @@ def gate_flow(p: Any, lift: float, p_g: float, t_em: float, p_back: float) -> fl
     area = p.gate_count * gate_area(p, lift)
     root = np.sqrt(p.gas_constant_exhaust * t_em)
     if p_g >= p_back:
-        return area * p_g / root * nozzle_flow(p_back / p_g, exponent)
-    return -area * p_back / root * nozzle_flow(max(p_g, 1.0) / p_back, exponent)
+        return area * p_g / root * _flow_function(p_back / p_g, exponent, _STRAIGHT)
+    return -area * p_back / root * _flow_function(max(p_g, 1.0) / p_back, exponent, _STRAIGHT)
+
+
+@compiled
+def head_force(p: Any, p_g: float, p_back: float) -> float:
+    """Opening force of the exhaust on the shut valve, at the rod [N]; ambient stands on the stem's own area."""
+    stem = p.pressure_amb * (p.head_area - p.back_area)
+    return p.gate_lever * (p_g * p.head_area - p_back * p.back_area - stem)
 
 
 @compiled
@@ -129,10 +142,7 @@ def gate_lift(p: Any, mode: int, share: float, p_signal: float, p_g: float, p_ba
         return 0.0
     if mode == GATE_OPEN:
         return float(p.gate_full_lift)
-    head = p.gate_lever * (p_g * p.head_area - p_back * p.back_area - p.pressure_amb * (p.head_area - p.back_area))
+    head = head_force(p, p_g, p_back)
     force = share * (p_signal - p.pressure_amb) * p.diaphragm_area + head - p.spring_force - p.friction_force
     stiffness = p.spring_rate + p.head_force_fall * max(head, 0.0) / p.gate_full_lift
     return min(max(force / stiffness, 0.0), p.gate_full_lift)
-
-
-_ = SPRING  # the remaining mode: lift from the balance

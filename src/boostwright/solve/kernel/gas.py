@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
 from boostwright.numerics.compiler import compiled
 
 __all__ = [
@@ -15,7 +13,6 @@ __all__ = [
     "exhaust_enthalpy",
     "exhaust_heat",
     "exhaust_temperature",
-    "nozzle_flow",
 ]
 
 _MIDDLE = 1000.0  # K, where the two ranges of the published polynomials meet
@@ -78,25 +75,3 @@ def exhaust_temperature(p: Any, enthalpy: float, slope: float, guess: float) -> 
         if abs(step) < 1e-7:
             break
     return t
-
-
-@compiled
-def nozzle_flow(ratio: float, exponent: float) -> float:
-    """Isentropic flow function with choking, m sqrt(RT)/(A p) [-].
-
-    ratio     downstream static over upstream total pressure [-]
-    exponent  heat capacity ratio [-]
-    Below 1e-3 of pressure difference the square root is continued by a straight line through zero, odd in the
-    difference, so that the solver meets no infinite slope.
-    """
-    if ratio > 0.999:
-        edge = _nozzle(0.999, exponent)
-        return edge * (1.0 - ratio) / 0.001
-    critical = (2.0 / (exponent + 1.0)) ** (exponent / (exponent - 1.0))
-    return _nozzle(max(ratio, critical), exponent)
-
-
-@compiled
-def _nozzle(ratio: float, exponent: float) -> float:
-    root = ratio ** (1.0 / exponent)
-    return root * np.sqrt(2.0 * exponent / (exponent - 1.0) * (1.0 - ratio / root))

@@ -7,17 +7,20 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled
+from boostwright.physics.cylinder import breathing
 from boostwright.solve.kernel.compressor import compressor_state
 from boostwright.solve.kernel.gas import air_enthalpy, air_heat, air_temperature
 from boostwright.solve.kernel.layout import NO_TURBO
 
-__all__ = ["REFERENCE_PRESSURE", "REFERENCE_TEMPERATURE", "charge_path", "engine_breathing"]
+__all__ = ["BREATHING_GAMMA", "REFERENCE_PRESSURE", "REFERENCE_TEMPERATURE", "charge_path", "engine_breathing"]
 
 REFERENCE_PRESSURE = 101325.0  # Pa, of every compressor surface
 REFERENCE_TEMPERATURE = 288.15  # K
 _COOLER_EXPONENT = 0.4  # NTU falls with flow^0.4: turbulent charge side, constant air side
 _LEAST_PRESSURE_SHARE = 0.2  # a restriction never takes the pressure below this share in a trial state
-_BREATHING_GAMMA = 1.3
+BREATHING_GAMMA = 1.3  # of the residual gas
+_eriksson = compiled(breathing.backpressure_factor_eriksson.formula)
+_heywood = compiled(breathing.backpressure_factor_heywood.formula)
 
 
 @compiled
@@ -59,14 +62,11 @@ def charge_path(p: Any, maps: Any, flow: float, shaft_speed: float) -> Any:
 
 
 @compiled
-def breathing_form(p: Any, pressure_ratio: float) -> float:
-    """The chosen published form of the back-pressure effect at p_em/p_im [-]; kept above 0.05 in trial states."""
-    r = p.compression_ratio
+def _breathing_factor(p: Any, pressure_ratio: float) -> float:
+    """The chosen published back-pressure factor at p_em/p_im [-]; kept above 0.05 in trial states."""
     if p.breathing_form == 0.0:
-        value = (r - pressure_ratio ** (1.0 / _BREATHING_GAMMA)) / (r - 1.0)
-    else:
-        value = r / (r - 1.0) - (pressure_ratio + _BREATHING_GAMMA - 1.0) / (_BREATHING_GAMMA * (r - 1.0))
-    return max(value, 0.05)
+        return max(_eriksson(pressure_ratio, p.compression_ratio, BREATHING_GAMMA), 0.05)
+    return max(_heywood(pressure_ratio, p.compression_ratio, BREATHING_GAMMA), 0.05)
 
 
 @compiled
@@ -74,7 +74,7 @@ def engine_breathing(p: Any, p_im: float, t_im: float, p_em: float) -> Any:
     """Fresh air the engine takes [kg/s] and the volumetric efficiency [-] at this state."""
     efficiency = (
         p.volumetric_efficiency
-        * breathing_form(p, p_em / p_im)
+        * _breathing_factor(p, p_em / p_im)
         / p.breathing_reference
         * (t_im / p.breathing_temperature) ** p.breathing_exponent
     )

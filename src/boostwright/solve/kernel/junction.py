@@ -7,9 +7,9 @@ from boostwright.physics.gas import fittings
 
 __all__ = ["branch_loss_coefficient"]
 
-_hager_bassett = compiled(fittings.branch_loss_hager_bassett.formula)
-_gardel = compiled(fittings.branch_loss_gardel.formula)
-_idelchik = compiled(fittings.branch_loss_idelchik.formula)
+_hager_bassett = compiled(fittings.loss_branch_hager_bassett.formula)
+_gardel = compiled(fittings.loss_branch_gardel.formula)
+_idelchik = compiled(fittings.loss_branch_idelchik.formula)
 
 
 @compiled

@@ -81,6 +81,7 @@ POINT = np.dtype(
         # gate
         ("gate_count", "f8"),  # 0 = none
         ("gate_diameter", "f8"),  # m, valve seat
+        ("gate_stem_diameter", "f8"),
         ("gate_full_lift", "f8"),  # m at the actuator rod
         ("gate_discharge_curtain", "f8"),
         ("gate_discharge_seat", "f8"),

@@ -8,14 +8,12 @@ import numpy as np
 
 from boostwright.numerics.compiler import compiled
 from boostwright.solve.kernel.balance import balances, downstream
-from boostwright.solve.kernel.exhaust import exhaust_gas, gate_area, gate_branch, gate_flow, gate_lift
+from boostwright.solve.kernel.exhaust import exhaust_gas, gate_area, gate_branch, gate_flow, gate_lift, head_force
 from boostwright.solve.kernel.gas import exhaust_temperature
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import (
-    GATE_OPEN,
     GATE_SHUT,
     NO_TURBO,
-    RUNS_AWAY,
     SOLVED,
     SPRING,
     TARGET,
@@ -50,7 +48,7 @@ def _lift_for_flow(p: Any, wanted: float, p_g: float, t_em: float, p_back: float
 @compiled
 def _share_for_lift(p: Any, lift: float, p_signal: float, p_g: float, p_back: float) -> float:
     """Signal share that balances the actuator at a lift; the inverse of ``gate_lift``."""
-    head = p.gate_lever * (p_g * p.head_area - p_back * p.back_area - p.pressure_amb * (p.head_area - p.back_area))
+    head = head_force(p, p_g, p_back)
     stiffness = p.spring_rate + p.head_force_fall * max(head, 0.0) / p.gate_full_lift
     force = p.spring_force + p.friction_force + stiffness * lift - head
     return force / (max(p_signal - p.pressure_amb, 1.0) * p.diaphragm_area)
@@ -233,6 +231,3 @@ def solve_batch(points: Any, maps: Any, turbines: Any, states: Any) -> None:
     """Solve ``points`` (n,) into ``states`` (n,); every point starts cold, so order and company change nothing."""
     for i in range(points.shape[0]):
         solve_point(points[i], maps, turbines, states[i])
-
-
-_ = (GATE_OPEN, RUNS_AWAY)

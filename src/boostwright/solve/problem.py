@@ -1,0 +1,119 @@
+"""From a build and its cards to the records the kernel solves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.build import Build
+from boostwright.cards.card import Card
+from boostwright.components.air import AmbientAir, ambient_air, kernel_coefficients
+from boostwright.components.charge import charge_fields
+from boostwright.components.compressor import CompressorSurface, compressor_surface
+from boostwright.components.cylinders import Engine, engine
+from boostwright.components.exhaust import exhaust_fields
+from boostwright.components.fuel import BurnedMixture, burned_mixture
+from boostwright.components.turbine import TurbineTable, turbine_from_card, turbine_from_one_number
+from boostwright.components.wastegate import wastegate_fields
+from boostwright.solve.kernel.layout import MODES, POINT
+
+__all__ = ["Problem", "assemble"]
+
+Array = NDArray[np.float64]
+
+_SURFACE_END = 1.25  # over the highest speed line: the search in shaft speed stops there
+
+
+@dataclass(frozen=True)
+class Problem:
+    """A batch for the kernel, and the parts it was made from.
+
+    points (n,) of dtype POINT; maps (k, m), turbines (j, n) packed tables
+    """
+
+    points: NDArray[np.void]
+    maps: Array
+    turbines: Array
+    speeds: Array
+    ambient: AmbientAir
+    mixture: BurnedMixture
+    engine: Engine
+    compressor: CompressorSurface
+    turbine: TurbineTable
+
+    def at_mode(self, mode: str) -> Problem:
+        """The same points in another mode."""
+        points = self.points.copy()
+        points["mode"] = MODES.index(mode)
+        return replace(self, points=points)
+
+
+def _turbine(build: Build, card: Card | None) -> TurbineTable:
+    section = build["turbine"]
+    if card is not None:
+        return turbine_from_card(card)
+    return turbine_from_one_number(
+        section.si("choked_flow"),
+        section.si("wheel_diameter"),
+        section.si("efficiency_peak"),
+        section.si("best_blade_speed_ratio"),
+        section.si("efficiency_width"),
+    )
+
+
+def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) -> Problem:
+    """Records for the engine speeds (n,) [rad/s] in one of the modes.
+
+    cards  'fuel', 'compressor' and, where the build names one, 'turbine'
+    """
+    ambient = ambient_air(build["ambient"])
+    burned = burned_mixture(build["fuel"], cards["fuel"], ambient, speeds)
+    motor = engine(build, speeds)
+    surface = compressor_surface(cards["compressor"])
+    wheel = _turbine(build, cards.get("turbine"))
+    control = build["boost_control"]
+    points = np.zeros(speeds.shape, POINT)
+    fields: dict[str, float | Array] = {
+        "pressure_amb": ambient.pressure,
+        "temperature_amb": ambient.temperature,
+        "gas_constant_air": ambient.gas_constant,
+        "air": kernel_coefficients(ambient.coefficients, 0),
+        "gas_constant_exhaust": burned.gas_constant,
+        "exhaust_low": kernel_coefficients(burned.coefficients, 0),
+        "exhaust_high": kernel_coefficients(burned.coefficients, 1),
+        "fuel_air_ratio": burned.fuel_air_ratio,
+        "released_heat": burned.released_heat,
+        **motor.fields,
+        **charge_fields(build),
+        **exhaust_fields(build),
+        **wastegate_fields(build),
+        "compressor_count": build["compressor"].si("count"),
+        "shaft_speed_ceiling": _SURFACE_END
+        * surface.speed_highest_measured
+        * float(np.sqrt(ambient.temperature / 288.15)),
+        "turbine_count": build["turbine"].si("count"),
+        "turbine_radius": wheel.wheel_diameter / 2.0,
+        "turbine_flow_scale": 1.0,
+        "turbine_efficiency_scale": 1.0,
+        "target_pressure": ambient.pressure,
+        "mode": float(MODES.index(mode)),
+    }
+    if control.has("target"):
+        curve = control.curve("target")
+        fields["target_pressure"] = np.array([curve.at(speed) for speed in speeds])
+    for name, value in fields.items():
+        points[name] = value
+    return Problem(
+        points=points,
+        maps=np.ascontiguousarray(surface.table[None, :]),
+        turbines=np.ascontiguousarray(wheel.table[None, :]),
+        speeds=speeds,
+        ambient=ambient,
+        mixture=burned,
+        engine=motor,
+        compressor=surface,
+        turbine=wheel,
+    )
