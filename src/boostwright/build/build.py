@@ -91,6 +91,7 @@ class Value:
     unit       name of the unit it was written in
     basis      basis it was written on
     line       line in the file, 0 when it does not stand there
+    raw        what TOML gave, for messages; None for a default
     """
 
     parameter: Parameter
@@ -103,6 +104,7 @@ class Value:
     unit: str | None = None
     basis: str | None = None
     line: int = 0
+    raw: object = None
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ Values = dict[str, dict[str, Value]]
 
 _QNH_POSSIBLE = (87e3, 108.6e3)  # lowest and highest sea-level pressures on record, from memory
 _QNH_USUAL = (95e3, 105e3)
+_NO_BOOST = 1.005  # a target below this share of ambient asks for none
 _PISTON_SPEED_ASK = 25.0  # m/s; common practice for stock internals
 
 
@@ -77,9 +78,9 @@ def _station_pressure_fits_altitude(sections: Values, report: Report) -> None:
     remedy = 'If it is from a weather report, write pressure_basis = "QNH"; else check the altitude.'
     usual = f"{_show(_QNH_USUAL[0], 'pressure')} to {_show(_QNH_USUAL[1], 'pressure')} at sea level"
     if sea_level > _QNH_POSSIBLE[1]:
-        report.fault(path, pressure.written, f"{message}, higher than ever seen.", usual, remedy)
+        report.fault(path, pressure.raw, f"{message}, higher than ever seen.", usual, remedy)
     elif not _QNH_USUAL[0] <= sea_level <= _QNH_USUAL[1]:
-        report.warn(path, pressure.written, f"{message}.", usual, remedy)
+        report.warn(path, pressure.raw, f"{message}.", usual, remedy)
 
 
 def _mode_has_what_it_needs(sections: Values, report: Report) -> None:
@@ -103,7 +104,7 @@ def _target_is_boost(sections: Values, report: Report) -> None:
     if target is None or target.curve is None or ambient is None:
         return
     lowest = min(target.curve.value_points)
-    if lowest > ambient * 1.005:
+    if lowest > ambient * _NO_BOOST:
         return
     path = ("boost_control", "target")
     as_gauge = _show(lowest + ambient, "pressure")
@@ -113,7 +114,7 @@ def _target_is_boost(sections: Values, report: Report) -> None:
         remedy = f"If a gauge is meant, write gauge; it would be {as_gauge} absolute."
     else:
         remedy = "A target in gauge is above ambient: leave the minus sign out."
-    report.fault(path, target.written, message, "above ambient", remedy)
+    report.fault(path, target.raw, message, "above ambient", remedy)
 
 
 def _spring_below_target(sections: Values, report: Report) -> None:
@@ -124,14 +125,14 @@ def _spring_below_target(sections: Values, report: Report) -> None:
     if spring is None or spring.si is None or target is None or target.curve is None or ambient is None:
         return
     lowest = min(target.curve.value_points)
-    if spring.si + ambient <= lowest:
-        return
+    if spring.si + ambient <= lowest or lowest <= ambient * _NO_BOOST:
+        return  # the second is said by the check of the target
     gauge = f"{_show(lowest - ambient, 'pressure')} gauge"
     message = f"is {_show(spring.si + ambient, 'pressure')} absolute at this ambient pressure, above the "
     message += f"lowest boost asked, {_show(lowest, 'pressure')} absolute ({gauge})."
     remedy = "Fit a softer spring, or ask for no less than the spring gives."
     say = report.fault if _text(sections, "prediction", "mode") == "target" else report.warn
-    say(("wastegate", "spring_rating"), spring.written, message, f"up to {gauge}", remedy)
+    say(("wastegate", "spring_rating"), spring.raw, message, f"up to {gauge}", remedy)
 
 
 def _boost_limit_above_target(sections: Values, report: Report) -> None:
@@ -144,7 +145,7 @@ def _boost_limit_above_target(sections: Values, report: Report) -> None:
     if highest > limit.si:
         message = f"is {_show(limit.si, 'pressure')} absolute, below the highest target, "
         message += f"{_show(highest, 'pressure')}."
-        report.warn(("limits", "boost"), limit.written, message)
+        report.warn(("limits", "boost"), limit.raw, message)
 
 
 def _turbine_one_way(sections: Values, report: Report) -> None:
@@ -155,7 +156,7 @@ def _turbine_one_way(sections: Values, report: Report) -> None:
             if key in turbine:
                 remedy = "Keep one: take out the card, or the number."
                 message = "stands beside a card, and which of the two counts is not said."
-                report.fault(("turbine", key), turbine[key].written, message, remedy=remedy)
+                report.fault(("turbine", key), turbine[key].raw, message, remedy=remedy)
     ratio = turbine.get("a_r")
     if ratio is not None:
         message = "is kept for the order sheet and not used: A/R is no area, "
@@ -208,7 +209,7 @@ def _curves_cover_the_speeds(sections: Values, report: Report) -> None:
         missing = _outside(value.curve, low, high)
         if missing:
             message = f"says nothing {missing}; the end value is taken there."
-            report.warn((section, key), value.written, message, remedy="Add points, or predict fewer speeds.")
+            report.warn((section, key), value.raw, message, remedy="Add points, or predict fewer speeds.")
 
 
 def _outside(curve: Curve, low: float, high: float) -> str:
@@ -232,7 +233,7 @@ def _speeds_within_limit(sections: Values, report: Report) -> None:
     if speeds.speeds[-1] > limit * 1.0001:
         message = f"goes to {_show(speeds.speeds[-1], 'rotational_speed')}, above engine.speed_limit "
         message += f"({_written(sections, 'engine', 'speed_limit')})."
-        report.warn(("prediction", "speeds"), speeds.written, message)
+        report.warn(("prediction", "speeds"), speeds.raw, message)
 
 
 def _piston_speed(sections: Values, report: Report) -> None:

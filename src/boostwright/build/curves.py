@@ -12,7 +12,7 @@ from boostwright.build.faults import Report, as_written, nearest
 from boostwright.build.parameter import Parameter
 from boostwright.build.toml_text import KeyPath
 from boostwright.errors import UnitError
-from boostwright.units import parse_quantity, to_si, unit_names
+from boostwright.units import PREFERRED, parse_quantity, to_si, unit_names
 
 __all__ = ["MOST_SPEEDS", "read_curve", "read_speeds", "speed_range"]
 
@@ -104,7 +104,7 @@ def _checked_range(
         )
         return ()
     if (last - first) / step > MOST_SPEEDS:
-        count = int((last - first) / step) + 1
+        count = math.floor((last - first) / step + 1e-6) + 1
         report.fault(
             path, dict(raw), f"makes {count} points.", f"at most {MOST_SPEEDS}", "Make the step larger."
         )
@@ -160,7 +160,7 @@ def _unit(raw: Mapping[str, Any], key: str, kind: str, path: KeyPath, report: Re
     names = ", ".join(name for name in unit_names(kind) if name)
     if found is None:
         what = "speeds" if key == "unit" else "values"
-        example = "rpm" if key == "unit" else names.split(", ")[0]
+        example = PREFERRED[kind]
         remedy = f'Write {key} = "{example}" if that is the unit of the {what}.'
         report.fault(path, dict(raw), f"has no {key}.", names, remedy)
         return None

@@ -44,9 +44,9 @@ def decode(data: bytes, file: str) -> tuple[str, list[Fault]]:
 
 def _with_zero_bytes(data: bytes, zero: int, file: str) -> tuple[str, list[Fault]]:
     """UTF-16 without its mark, a binary file, or a file whose end was lost in a power cut."""
-    share = data.count(b"\0") / len(data)
-    if 0.3 < share < 0.6:
-        name = "utf-16-le" if data[1::2].count(b"\0") > data[::2].count(b"\0") else "utf-16-be"
+    shares = [data[start::2].count(b"\0") / max(1, len(data[start::2])) for start in (0, 1)]
+    if max(shares) > 0.6 and min(shares) < 0.05:
+        name = "utf-16-be" if shares[0] > shares[1] else "utf-16-le"
         fault = Fault(file, "", "", "is written in UTF-16, not UTF-8.", remedy=_SAVE)
         return data.decode(name, errors="replace"), [fault]
     line = data.count(b"\n", 0, zero) + 1

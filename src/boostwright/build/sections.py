@@ -66,7 +66,9 @@ def read_section(
             value = read_value(parameter, raw_value, path, given, report)
             if value is not None:
                 origin = "set" if path in report.settings else "file"
-                value = _finished(replace(value, origin=origin), given, path, report, ambient_pressure)
+                value = _finished(
+                    replace(value, origin=origin, raw=raw_value), given, path, report, ambient_pressure
+                )
         elif path in report.broken:
             continue
         elif parameter.name in from_card:

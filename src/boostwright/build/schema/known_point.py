@@ -23,6 +23,16 @@ def known_point(
     high_ask                    pressure drop above which the user is asked
     when                        condition under which the point is required; None for always
     """
+    return (
+        *_drop_and_flow(drop_example, flow_example, high_ask, when),
+        *_state(temperature, pressure, when),
+    )
+
+
+def _drop_and_flow(
+    drop_example: str, flow_example: str, high_ask: str, when: When | None
+) -> tuple[Parameter, ...]:
+    """The point itself."""
     always = when is None
     return (
         Parameter(
@@ -48,6 +58,12 @@ def known_point(
             high_ask="1.0 kg/s",
             example=f'"{flow_example}"',
         ),
+    )
+
+
+def _state(temperature: str | None, pressure: str, when: When | None) -> tuple[Parameter, ...]:
+    """The state of the gas there."""
+    return (
         Parameter(
             "at_temperature",
             "temperature",
