@@ -1,0 +1,85 @@
+"""Runs the proof cases: every relation against what its source says."""
+
+from __future__ import annotations
+
+import dataclasses
+import importlib
+import math
+import pkgutil
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+import numpy as np
+
+from boostwright import physics
+from boostwright.errors import UnknownPart
+from boostwright.physics.relation import REGISTRY, Relation
+from boostwright.proof import chains as _chains  # noqa: F401, importing it registers the chains
+from boostwright.proof.case import Case, CaseResult, ProofResult, read_cases, subjects, to_unit
+from boostwright.proof.chain import CHAINS
+
+__all__ = ["load_relations", "run_case", "run_cases"]
+
+
+def load_relations() -> Mapping[str, Relation]:
+    """Import every module of ``physics`` and return all relations by dotted name."""
+    for module in pkgutil.walk_packages(physics.__path__, f"{physics.__name__}."):
+        importlib.import_module(module.name)
+    return REGISTRY
+
+
+def run_cases(wanted: Iterable[str] | None = None) -> ProofResult:
+    """Run the cases of the subjects named, or of all.
+
+    wanted  subjects as named by the case files; None runs all
+    Returns the results in order. Raises UnknownPart for a subject that does not exist, CaseError for a
+    case that is not well written."""
+    known = subjects()
+    chosen = known if wanted is None else tuple(wanted)
+    for name in chosen:
+        if name not in known:
+            raise UnknownPart(f"no proof subject {name!r}; there are: {', '.join(known)}")
+    load_relations()
+    return ProofResult(tuple(run_case(case) for name in chosen for case in read_cases(name)))
+
+
+def run_case(case: Case) -> CaseResult:
+    """Compute the value of one case and compare it; raises UnknownPart when its relation does not exist."""
+    computed = to_unit(_value(case), case.unit)
+    if isinstance(case.expected, tuple):
+        low, high = case.expected
+        outside = min(computed - low, 0.0) + max(computed - high, 0.0)
+        return _result(case, computed, outside, math.nan, outside == 0.0)
+    deviation = computed - case.expected
+    allowed = case.tolerance * (abs(case.expected) if case.kind == "relative" else 1.0)
+    # Decimal fractions of the source are not exact in binary: a last-digit match must not fail by rounding.
+    slack = 4.0 * math.ulp(max(abs(case.expected), abs(computed)))
+    used = abs(deviation) / allowed if allowed > 0.0 else math.nan
+    return _result(case, computed, deviation, used, bool(abs(deviation) <= allowed + slack))
+
+
+def _result(case: Case, computed: float, deviation: float, used: float, passed: bool) -> CaseResult:
+    values = {field.name: getattr(case, field.name) for field in dataclasses.fields(case)}
+    return CaseResult(**values, computed=computed, deviation=deviation, used=used, passed=passed)
+
+
+def _value(case: Case) -> float:
+    inputs: dict[str, Any] = {
+        name: np.asarray(value, dtype=float) if isinstance(value, list) else value
+        for name, value in case.inputs.items()
+    }
+    value = np.asarray(_function(case.relation)(**inputs), dtype=float)
+    if value.shape != ():
+        raise UnknownPart(f"{case.id}: {case.relation} gives an array; a case compares one number")
+    return float(value)
+
+
+def _function(name: str) -> Callable[..., Any]:
+    if name.startswith("chain."):
+        found = CHAINS.get(name.removeprefix("chain."))
+        if found is None:
+            raise UnknownPart(f"no chain {name!r}; there are: {', '.join(sorted(CHAINS))}")
+        return found.function
+    if name not in REGISTRY:
+        raise UnknownPart(f"no relation {name!r} in physics")
+    return REGISTRY[name]
