@@ -29,6 +29,8 @@ OUTER_SPEED = 1.3
 """Speed, over the highest line, at which extrapolation upwards has come to rest."""
 LARGEST_CHANGE = 0.5
 """Largest relative change of what a line is made of, from the highest line up to OUTER_SPEED times it."""
+SCALARS = 5
+"""Numbers before the samples in a packed line: surge, width, fall, choke, flow ceiling over its shape."""
 _ENTHALPY = 1004.675 * REFERENCE_TEMPERATURE
 
 
@@ -87,8 +89,10 @@ def surface_of_lines(
     shared = similarity_of_lines(lines)
     packed = np.array(
         [
-            np.concatenate([[r.surge, r.width, r.fall, r.choke], r.head, r.head_slope, r.loss, r.loss_slope])
-            for r in rows_of_lines(lines, shared)
+            np.concatenate(
+                [[r.surge, r.width, r.fall, r.choke, c], r.head, r.head_slope, r.loss, r.loss_slope]
+            )
+            for r, c in zip(rows_of_lines(lines, shared), shared.ceilings, strict=True)
         ]
     )
     q = np.array([line.speed**2 for line in lines])
@@ -118,8 +122,9 @@ def _trend_above(top: Array, chord: Array, rise: float) -> Array:
     limit = LARGEST_CHANGE / (0.5 * rise)
     above = np.empty_like(top)
     above[:4] = np.clip(chord[:4] / top[:4], -limit, limit) * top[:4]
+    above[4] = 0.0  # the flow ceiling goes on with its shape
     middle = slice(n // 10, 7 * n // 10)
-    for start in (4, 4 + 2 * n):
+    for start in (SCALARS, SCALARS + 2 * n):
         both = slice(start, start + 2 * n)
         trend = float(np.median(chord[start : start + n][middle] / top[start : start + n][middle]))
         above[both] = float(np.clip(trend, -limit, limit)) * top[both]
@@ -132,13 +137,14 @@ def _pack(positions: Array, values: Array, slopes: Array, shared: Similarity) ->
     highest = positions[-3]
     step = 1e-4 * positions[-1]
     above, below = positions + step, np.maximum(positions - step, 0.0)
-    density, ceiling = shared.density(positions), shared.ceiling(positions)
+    shape, density = shared.ceiling_shape(positions), shared.density(positions)
+    shape_slope = (shared.ceiling_shape(above) - shared.ceiling_shape(below)) / (above - below)
     density_slope = (shared.density(above) - shared.density(below)) / (above - below)
-    ceiling_slope = (shared.ceiling(above) - shared.ceiling(below)) / (above - below)
-    # Above the highest line a ceiling that no line has felt is not let bind: it grows with speed as the
-    # lines do.
-    free = shared.ceiling(highest) * np.sqrt(positions[-1] / highest)
-    ceiling[-1] += shared.room * max(float(free - ceiling[-1]), 0.0)
+    ceiling = values[:, 4] * shape
+    ceiling_slope = slopes[:, 4] * shape + values[:, 4] * shape_slope
+    if not np.any(shared.felt):
+        # A ceiling that no line has felt is not let bind above the highest line: it grows with speed, as lines do.
+        ceiling[-1] = max(ceiling[-1], ceiling[-3] * np.sqrt(positions[-1] / highest))
     scalars = np.column_stack([values[:, :2], density, ceiling, values[:, 2:4]])
     scalar_slopes = np.column_stack([slopes[:, :2], density_slope, ceiling_slope, slopes[:, 2:4]])
     gap = np.append(np.diff(positions), np.inf)
@@ -146,7 +152,7 @@ def _pack(positions: Array, values: Array, slopes: Array, shared: Similarity) ->
     scalar_slopes = np.column_stack([scalar_slopes, gap])
     fields = np.empty((len(positions), n, 2, 4))
     for source, at in ((values, 0), (slopes, 2)):
-        head, head_z, loss, loss_z = (source[:, 4 + i * n : 4 + (i + 1) * n] for i in range(4))
+        head, head_z, loss, loss_z = (source[:, SCALARS + i * n : SCALARS + (i + 1) * n] for i in range(4))
         fields[:, :, 0, at] = head
         fields[:, :, 0, at + 1] = head_z
         fields[:, :, 1, at] = head + loss

@@ -28,10 +28,14 @@ Array = NDArray[np.float64]
 
 STEPS = 41
 """Samples of each line from surge to its right end."""
-CEILING_MARGIN = (0.0005, 0.05)
-"""How far, at least and at most, the flow ceiling stands above the largest flow measured, as a share."""
-USUAL_STEEPNESS = 0.7
-"""Steepness d ln(head)/d ln(flow) at the right end of a line that is not choked yet; own estimate."""
+ROOM = (0.0005, 0.1)
+"""Bounds between which the room of a line below its flow ceiling is looked for, as a share of its flow."""
+UNFELT_ROOM = 0.05
+"""Room given to a line that shows no choking: no more flow than this is promised beyond what was measured."""
+FELT = 0.05
+"""Room below which a line is taken to show choking."""
+LAST_STRETCH = 0.97
+"""Share of the largest flow from which the last stretch of a line is judged: wide enough to ride over scatter."""
 INLET_RADIUS_SHARE = 0.45
 """Mean radius of the inlet throat over the exit radius: usual, own estimate; weak influence."""
 WORK_COEFFICIENT = 0.70
@@ -43,21 +47,21 @@ _SOUND = float(np.sqrt(1.4 * 287.05 * REFERENCE_TEMPERATURE))
 
 @dataclass(frozen=True)
 class Similarity:
-    """What all lines of one machine share.
+    """What the lines of one machine share.
 
     mean_head, mean_work  [J s2/(kg rad2)] medians over all points, per square of shaft speed
-    ceiling_scale         [kg/s] flow ceiling over the choked-flow ratio of its speed
-    room                  0 when the map shows choking, 1 when it shows none: how little the ceiling is known
+    ceilings              (lines,) [kg/s] flow ceiling at each line over ``ceiling_shape`` at its speed
+    felt                  (lines,) whether the line itself shows choking
     """
 
     mean_head: float
     mean_work: float
-    ceiling_scale: float
-    room: float
+    ceilings: Array
+    felt: NDArray[np.bool_]
 
-    def ceiling(self, q: Array) -> Array:
-        """Flow [kg/s] no point can exceed, by speed squared [rad2/s2]: a throat that turns with the wheel."""
-        return self.ceiling_scale * _ceiling_shape(q, self.mean_work)
+    def ceiling_shape(self, q: Array) -> Array:
+        """Growth [-] of the flow ceiling with speed squared [rad2/s2]: a throat that turns with the wheel."""
+        return _ceiling_shape(q, self.mean_work)
 
     def density(self, q: Array) -> Array:
         """Mean density in the wheel over inlet density [-] by speed squared: root of the whole density ratio."""
@@ -95,33 +99,46 @@ def similarity_of_lines(lines: Sequence[SpeedLine]) -> Similarity:
     """Shared measures of a machine's lines.
 
     lines  at 288.15 K and 101 325 Pa, at least two
-    The flow ceiling is set from the line that comes nearest to it. Near the ceiling a line steepens with one
-    over
-    the square root of the room left, so how steep it ends tells how much room there is: as much as makes the
-    head
-    fall with the velocity-like flow as steeply as is usual. A line that ends no steeper than usual says
-    nothing, and
-    the largest margin is taken.
+    Flow ceilings: a line that shows choking has its own (see ``_room``). The others take that of the lines that do,
+    by the shape, and where none does the one that comes nearest sets it for all.
     """
     heads = [_head(line) for line in lines]
     losses = [h * (1.0 / line.efficiency - 1.0) for h, line in zip(heads, lines, strict=True)]
     mean_head = float(np.median(np.concatenate(heads)))
     mean_work = mean_head + float(np.median(np.concatenate(losses)))
-    shape = _ceiling_shape(np.array([line.speed**2 for line in lines]), mean_work)
-    reach = np.array([line.flow[-1] for line in lines]) / shape
-    i = int(np.argmax(reach))
-    drop = -float(np.log(heads[i][-1] / heads[i][-2]))
-    last_but_one = float(lines[i].flow[-2] / lines[i].flow[-1])
-    low, high = CEILING_MARGIN
+    q = np.array([line.speed**2 for line in lines])
+    room = np.array([_room(line.flow, h) for line, h in zip(lines, heads, strict=True)])
+    reach = np.array([line.flow[-1] for line in lines]) / _ceiling_shape(q, mean_work)
+    felt = room < FELT
+    own = reach * (1.0 + np.where(felt, room, UNFELT_ROOM))
+    if not np.any(felt):
+        return Similarity(mean_head, mean_work, np.full(q.size, own.max()), felt)
+    shared = np.interp(q, q[felt], own[felt])
+    return Similarity(mean_head, mean_work, np.where(felt, own, np.maximum(shared, own)), felt)
+
+
+def _room(flow: Array, head: Array) -> float:
+    """How far the flow ceiling stands above the right end of a line, as a share of its flow.
+
+    Right of its top, head falls much like a parabola over the velocity in the throat. Near the ceiling velocity runs
+    away from flow, so the same parabola stands upright over flow. The room is what makes the last stretch of the line
+    lie on the parabola through its top and its end, once flow is made velocity; a line that bends no more than the
+    parabola over its own flow shows no choking, and the largest room is given.
+    """
+    low, high = ROOM
+    top = int(np.argmax(head))
+    before = int(np.searchsorted(flow, LAST_STRETCH * flow[-1], side="right")) - 1
+    if before <= top:
+        return high
+    share = float((head[top] - head[before]) / (head[top] - head[-1]))
     for _ in range(40):
-        margin = float(np.sqrt(low * high))
-        end, before = (1.0 - np.sqrt(1.0 - y / (1.0 + margin)) for y in (1.0, last_but_one))
-        if drop > USUAL_STEEPNESS * np.log(end / before):
-            high = margin
+        room = float(np.sqrt(low * high))
+        v = 1.0 - np.sqrt(1.0 - flow[[top, before, -1]] / (flow[-1] * (1.0 + room)))
+        if share < ((v[1] - v[0]) / (v[2] - v[0])) ** 2:
+            high = room
         else:
-            low = margin
-    room = float(np.log(margin / CEILING_MARGIN[0]) / np.log(CEILING_MARGIN[1] / CEILING_MARGIN[0]))
-    return Similarity(mean_head, mean_work, float(reach[i]) * (1.0 + margin), room)
+            low = room
+    return room
 
 
 def rows_of_lines(lines: Sequence[SpeedLine], shared: Similarity) -> list[Row]:
@@ -131,9 +148,9 @@ def rows_of_lines(lines: Sequence[SpeedLine], shared: Similarity) -> list[Row]:
     shared  from ``similarity_of_lines``
     """
     rows = []
-    for line in lines:
+    for line, scale in zip(lines, shared.ceilings, strict=True):
         q = np.array(line.speed**2)
-        ceiling = float(shared.ceiling(q))
+        ceiling = float(scale * shared.ceiling_shape(q))
         velocity = 2.0 * ceiling * (1.0 - np.sqrt(1.0 - line.flow / ceiling))
         head = _head(line)
         rows.append(

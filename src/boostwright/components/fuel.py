@@ -58,7 +58,9 @@ def burned_mixture(section: Section, card: Card, ambient: AmbientAir, speeds: Ar
         stoichiometric_ratio=ratio,
         lower_heating_value=heating,
         fuel_air_ratio=1.0 / (per_fuel - 1.0),
-        released_heat=np.asarray(exhaust.released_heat_per_fuel_mass(heating, per_fuel, unburned), dtype=float),
+        released_heat=np.asarray(
+            exhaust.released_heat_per_fuel_mass(heating, per_fuel, unburned), dtype=float
+        ),
         unburned_energy=unburned,
         mole_fractions=fractions,
         gas_constant=np.asarray(mixture.gas_constant(fractions), dtype=float),

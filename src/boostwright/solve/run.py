@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 from concurrent.futures import ThreadPoolExecutor
 
@@ -36,7 +37,7 @@ def solve(problem: Problem, workers: int | None = None) -> NDArray[np.void]:
         solve_batch(points, problem.maps, problem.turbines, states)
         return states
     edges = np.linspace(0, points.size, 4 * count + 1).astype(int)
-    parts = [slice(a, b) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    parts = [slice(a, b) for a, b in itertools.pairwise(edges)]
     with ThreadPoolExecutor(count) as pool:
         jobs = [
             pool.submit(solve_batch, points[part], problem.maps, problem.turbines, states[part])

@@ -12,7 +12,13 @@ from boostwright.solve.kernel.compressor import compressor_state
 from boostwright.solve.kernel.gas import air_enthalpy, air_heat, air_temperature
 from boostwright.solve.kernel.layout import NO_TURBO
 
-__all__ = ["BREATHING_GAMMA", "REFERENCE_PRESSURE", "REFERENCE_TEMPERATURE", "charge_path", "engine_breathing"]
+__all__ = [
+    "BREATHING_GAMMA",
+    "REFERENCE_PRESSURE",
+    "REFERENCE_TEMPERATURE",
+    "charge_path",
+    "engine_breathing",
+]
 
 REFERENCE_PRESSURE = 101325.0  # Pa, of every compressor surface
 REFERENCE_TEMPERATURE = 288.15  # K

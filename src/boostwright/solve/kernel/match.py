@@ -34,9 +34,7 @@ def _bracket_flow(
     high = np.log(20.0)
     for _ in range(60):
         x = 0.5 * (low + high)
-        air, gas, margin, p_im, surplus = balances(
-            p, maps, turbines, mode, share, np.exp(x), p_em, speed
-        )
+        air, gas, margin, p_im, surplus = balances(p, maps, turbines, mode, share, np.exp(x), p_em, speed)
         if air > 0.0:
             low = x
         else:
@@ -91,12 +89,8 @@ def settle(
         count += 1
         if attempt > 0 or jacobian[0] == 0.0:
             step = 1e-6
-            a1, g1, _m, _p, _s = balances(
-                p, maps, turbines, mode, share, np.exp(x + step), np.exp(y), speed
-            )
-            a2, g2, _m, _p, _s = balances(
-                p, maps, turbines, mode, share, np.exp(x), np.exp(y + step), speed
-            )
+            a1, g1, _m, _p, _s = balances(p, maps, turbines, mode, share, np.exp(x + step), np.exp(y), speed)
+            a2, g2, _m, _p, _s = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y + step), speed)
             count += 2
             jacobian[0] = (a1 - air) / step
             jacobian[1] = (a2 - air) / step
@@ -137,9 +131,7 @@ def settle(
             if not error < 4.0 * before:
                 break
     x, y = _settle_slowly(p, maps, turbines, mode, share, speed)
-    air, gas, margin, p_im, surplus = balances(
-        p, maps, turbines, mode, share, np.exp(x), np.exp(y), speed
-    )
+    air, gas, margin, p_im, surplus = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), speed)
     jacobian[0] = 0.0
     return x, y, margin, p_im, count + 7320
 
@@ -219,21 +211,15 @@ def climb(p: Any, maps: Any, turbines: Any, mode: int, share: float, until: floa
     x, y = _start(p)
     z = np.log(_FIRST_RUNG * p.shaft_speed_ceiling)
     top = np.log(p.shaft_speed_ceiling)
-    x, y, margin, p_im, count = settle(
-        p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _LOOSE
-    )
+    x, y, margin, p_im, count = settle(p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _LOOSE)
     if margin <= 0.0:
         high = (z, x, y, margin)
         z = np.log(_LEAST_SPEED)
-        x, y, margin, p_im, n = settle(
-            p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _TIGHT
-        )
+        x, y, margin, p_im, n = settle(p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _TIGHT)
         count += n
         if margin <= 0.0:
             return SOLVED, 0, z, x, y, count
-        z, x, y, n = _close_in(
-            p, maps, turbines, mode, share, (z, x, y, margin), high, False, jacobian
-        )
+        z, x, y, n = _close_in(p, maps, turbines, mode, share, (z, x, y, margin), high, False, jacobian)
         return SOLVED, 0, z, x, y, count + n
     if p_im >= until:
         return SOLVED, 1, z, x, y, count
@@ -243,9 +229,7 @@ def climb(p: Any, maps: Any, turbines: Any, mode: int, share: float, until: floa
     while z < top:
         gain = before[3]
         z = min(z + (0.3 if gain > 1.0 else 0.2 if gain > 0.3 else 0.1), top)
-        x, y, margin, p_im, n = settle(
-            p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _LOOSE
-        )
+        x, y, margin, p_im, n = settle(p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _LOOSE)
         count += n
         if margin > 0.0 and margin > before[3] and before[3] < earlier[3] and before[3] < 0.25:
             # the margin dipped between rungs: look at the bottom of the parabola through the last three
@@ -266,9 +250,7 @@ def climb(p: Any, maps: Any, turbines: Any, mode: int, share: float, until: floa
         if margin <= 0.0:
             z, x, y, n = _close_in(p, maps, turbines, mode, share, before, here, False, jacobian)
             count += n
-            x, y, margin, p_im, n = settle(
-                p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _TIGHT
-            )
+            x, y, margin, p_im, n = settle(p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _TIGHT)
             count += n
             if p_im <= until:
                 return SOLVED, 0, z, x, y, count
@@ -296,9 +278,7 @@ def hold_target(p: Any, maps: Any, turbines: Any, z: float, x: float, y: float) 
     jacobian = np.zeros(4)
     target = p.target_pressure
     top = np.log(p.shaft_speed_ceiling)
-    x, y, margin, p_im, count = settle(
-        p, maps, turbines, TARGET, 1.0, np.exp(z), x, y, jacobian, _TIGHT
-    )
+    x, y, margin, p_im, count = settle(p, maps, turbines, TARGET, 1.0, np.exp(z), x, y, jacobian, _TIGHT)
     value = np.log(p_im / target)
     here = (z, x, y, value)
     step = 0.02

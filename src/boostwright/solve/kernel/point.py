@@ -8,7 +8,14 @@ import numpy as np
 
 from boostwright.numerics.compiler import compiled
 from boostwright.solve.kernel.balance import balances, downstream
-from boostwright.solve.kernel.exhaust import exhaust_gas, gate_area, gate_branch, gate_flow, gate_lift, head_force
+from boostwright.solve.kernel.exhaust import (
+    exhaust_gas,
+    gate_area,
+    gate_branch,
+    gate_flow,
+    gate_lift,
+    head_force,
+)
 from boostwright.solve.kernel.gas import exhaust_temperature
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import (
@@ -125,7 +132,9 @@ def _fill(
 
 
 @compiled
-def point_residual(p: Any, maps: Any, turbines: Any, mode: int, share: float, unknowns: Any, out: Any) -> None:
+def point_residual(
+    p: Any, maps: Any, turbines: Any, mode: int, share: float, unknowns: Any, out: Any
+) -> None:
     """The three balances of a point for a general-purpose solver, unknowns ln(air flow), ln(p_em), ln(shaft speed).
 
     out (3,): air, gas and power; where a target is held, air, power and ln(p_im/target).
@@ -167,9 +176,7 @@ def _finish(
 @compiled
 def _solve_target(p: Any, maps: Any, turbines: Any, out: Any) -> None:
     """Hold the target where shaft, gate and actuator allow it; else the state they do allow."""
-    outcome, reached, z, x, y, count = climb(
-        p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, p.target_pressure
-    )
+    outcome, reached, z, x, y, count = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, p.target_pressure)
     if reached == 0:
         _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count, out)
         return

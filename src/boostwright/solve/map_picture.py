@@ -1,0 +1,51 @@
+"""The compressor card as arrays for a plot: speed lines, efficiency, surge line, measured points."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from boostwright.components.compressor import CompressorSurface
+from boostwright.solve.kernel.compressor import choke_flow, compressor_states, surge_flow
+from boostwright.solve.operating_point import CompressorMapPicture
+
+__all__ = ["map_picture"]
+
+_PRESSURE, _TEMPERATURE = 101325.0, 288.15
+_HEAT = 1004.675 * _TEMPERATURE
+_ALONG = 41
+_BELOW = 6
+
+
+def map_picture(surface: CompressorSurface, name: str) -> CompressorMapPicture:
+    """Speed lines of the card, and a few extrapolated ones below, at 101 325 Pa and 288.15 K."""
+    low, high = surface.speed_lowest_measured, surface.speed_highest_measured
+    below = np.linspace(0.35 * low, low, _BELOW, endpoint=False)
+    measured = np.array([line.speed for line in surface.lines])
+    speeds = np.concatenate([below, measured])
+    surge = np.array([surge_flow(surface.table, s) for s in speeds])
+    choke = np.array([choke_flow(surface.table, s) for s in speeds])
+    flow = surge[:, None] + (choke - surge)[:, None] * np.linspace(0.0, 1.0, _ALONG)
+    grid = np.repeat(speeds[:, None], _ALONG, axis=1)
+    ratio, work = compressor_states(surface.table, grid.ravel(), flow.ravel())
+    ratio, work = ratio.reshape(flow.shape), work.reshape(flow.shape)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        efficiency = np.where(ratio > 1.0, _HEAT * (ratio ** (1.0 / 3.5) - 1.0) / work, np.nan)
+    fine = np.linspace(0.35 * low, high, 40)
+    fine_flow = np.array([surge_flow(surface.table, s) for s in fine])
+    fine_ratio, _ = compressor_states(surface.table, fine, fine_flow)
+    return CompressorMapPicture(
+        speeds_corrected=speeds,
+        flow=flow,
+        pressure_ratio=ratio,
+        efficiency=efficiency,
+        surge_flow=fine_flow,
+        surge_pressure_ratio=fine_ratio,
+        measured_flow=np.concatenate([line.flow for line in surface.lines]),
+        measured_pressure_ratio=np.concatenate([line.pressure_ratio for line in surface.lines]),
+        measured_efficiency=np.concatenate([line.efficiency for line in surface.lines]),
+        measured_speed=np.concatenate([np.full(line.flow.size, line.speed) for line in surface.lines]),
+        reference="101.325 kPa, 288.15 K",
+        reference_pressure=_PRESSURE,
+        reference_temperature=_TEMPERATURE,
+        name=name,
+    )

@@ -1,0 +1,197 @@
+"""Why a point has no steady state, in words, and what must be known about a point that has one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.build import Build
+from boostwright.solve.kernel.compressor import choke_flow, line_end_flow, surge_flow
+from boostwright.solve.kernel.layout import NO_TURBO, NOT_REACHED, SOLVED
+from boostwright.solve.operating_point import Flag, Limit, NoSteadyState, Outcome, Solved
+from boostwright.solve.problem import Problem
+from boostwright.solve.quantities import in_surge
+
+__all__ = ["flags_of", "outcomes_of"]
+
+Array = NDArray[np.float64]
+_RPM = 30.0 / np.pi
+_FULL_OF_CHOKE = 0.98
+_RESIDUAL = 1e-6
+
+
+def _in_surge(problem: Problem, state: np.void) -> NoSteadyState:
+    line = float(surge_flow(problem.maps[0], state["corrected_speed"]))
+    flow = float(state["corrected_flow"])
+    ratio = float(state["compressor_pressure_ratio"])
+    nearest = f"surge line: {line:.4f} kg/s corrected at a pressure ratio near {ratio:.2f}"
+    message = (
+        f"the engine would take {flow:.4f} kg/s corrected at a pressure ratio of {ratio:.2f}, left of the surge "
+        f"line at {line:.4f} kg/s: flow there is not steady"
+    )
+    return NoSteadyState("compressor-surge", nearest, message)
+
+
+def _no_balance(problem: Problem, state: np.void, speed_limit: float) -> NoSteadyState:
+    speed = float(state["shaft_speed"]) * _RPM
+    flow = float(state["corrected_flow"])
+    choke = float(choke_flow(problem.maps[0], state["corrected_speed"]))
+    limit = speed_limit * _RPM
+    if flow >= _FULL_OF_CHOKE * choke:
+        nearest = f"compressor choke: {choke:.4f} kg/s corrected"
+        message = f"compressor choked: {flow:.4f} kg/s corrected, and the wheel still gains speed at {speed:,.0f} rpm"
+        return NoSteadyState("compressor-choked", nearest, message)
+    nearest = f"shaft speed limit: {limit:,.0f} rpm"
+    if int(state["outcome"]) == NOT_REACHED:
+        message = (
+            f"the target is not reached before the compressor card ends at {speed:,.0f} rpm shaft speed "
+            f"(limit {limit:,.0f} rpm)"
+        )
+        return NoSteadyState("not-reached", nearest, message)
+    message = (
+        f"runs away: the wheel passes its limit of {limit:,.0f} rpm and still gains speed at {speed:,.0f} rpm, where "
+        "the compressor card ends"
+    )
+    return NoSteadyState("runs-away", nearest, message)
+
+
+def outcomes_of(problem: Problem, states: NDArray[np.void], speed_limit: float) -> tuple[Outcome, ...]:
+    """``Solved`` or the typed reason for every point; raises ArithmeticError when the solver itself failed.
+
+    A balance that did not close is a fault of the program, never an answer.
+    """
+    found: list[Outcome] = []
+    no_turbo = int(problem.points["mode"][0]) == NO_TURBO
+    surge = np.zeros(states.size, dtype=bool) if no_turbo else in_surge(problem, states)
+    for i, state in enumerate(states):
+        if int(state["outcome"]) != SOLVED:
+            found.append(_no_balance(problem, state, speed_limit))
+        elif surge[i]:
+            found.append(_in_surge(problem, state))
+        elif not float(state["residual"]) < _RESIDUAL:
+            raise ArithmeticError(
+                f"the balance did not close at {problem.speeds[i] * _RPM:.0f} rpm (residual {state['residual']:.1e}); "
+                "this is a fault of the program: please report it with the build"
+            )
+        else:
+            found.append(Solved(float(state["residual"])))
+    return tuple(found)
+
+
+def _map_flags(problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
+    surface = problem.compressor
+    speed, flow = float(q["corrected_speed"][i]), float(q["corrected_flow"][i])
+    found = []
+    if speed < surface.speed_lowest_measured:
+        found.append(
+            Flag(
+                "map-below-lowest-line",
+                f"corrected shaft speed {speed * _RPM:,.0f} rpm lies below the card's lowest line "
+                f"({surface.speed_lowest_measured * _RPM:,.0f} rpm): extrapolated by similarity",
+                "note",
+            )
+        )
+    if speed > surface.speed_highest_measured:
+        found.append(
+            Flag(
+                "map-above-highest-line",
+                f"corrected shaft speed {speed * _RPM:,.0f} rpm lies above the card's highest line "
+                f"({surface.speed_highest_measured * _RPM:,.0f} rpm): extrapolated",
+            )
+        )
+    end = float(line_end_flow(problem.maps[0], speed))
+    if flow > end:
+        found.append(
+            Flag(
+                "map-right-of-line-end",
+                f"corrected flow {flow:.4f} kg/s lies right of the measured line's end ({end:.4f} kg/s): extrapolated",
+            )
+        )
+    if q["surge_margin"][i] < 0.0:
+        found.append(Flag("map-left-of-surge", "left of the extrapolated surge line, below the lowest line"))
+    if q["compressor_pressure_ratio"][i] <= 1.0:
+        found.append(
+            Flag("compressor-restricts", "the compressor does not compress here, it is a restriction", "note")
+        )
+    return found
+
+
+def _range_flags(build: Build, problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
+    found = []
+    wheel = problem.turbine
+    ratio, blade = float(q["turbine_expansion_ratio"][i]), float(q["blade_speed_ratio"][i])
+    if not wheel.ratio_range[0] <= ratio <= wheel.ratio_range[1]:
+        low, high = wheel.ratio_range
+        found.append(
+            Flag(
+                "turbine-ratio-range",
+                f"expansion ratio {ratio:.2f} outside the turbine's {low:.2f} to {high:.2f}",
+            )
+        )
+    if not wheel.blade_range[0] <= blade <= wheel.blade_range[1]:
+        low, high = wheel.blade_range
+        found.append(
+            Flag(
+                "turbine-blade-range",
+                f"blade-speed ratio {blade:.2f} outside the turbine's {low:.2f} to {high:.2f}",
+            )
+        )
+    drive = float(q["drive_pressure_ratio"][i])
+    if not 0.3 <= drive <= 2.5:
+        found.append(
+            Flag(
+                "breathing-range",
+                f"drive-pressure ratio {drive:.2f} outside 0.3 to 2.5 of the breathing form",
+            )
+        )
+    if q["collector_head"][i] > 0.25 * q["pressure_em"][i]:
+        found.append(
+            Flag(
+                "collector-fast",
+                "dynamic head above a quarter of p_em: incompressible junction loss is rough",
+            )
+        )
+    if build["cylinder"].text("friction") == "barnes-moss":
+        found.append(
+            Flag(
+                "friction-with-pumping",
+                "Barnes-Moss friction includes pumping, which is counted again",
+                "note",
+            )
+        )
+    return found
+
+
+def flags_of(
+    build: Build,
+    problem: Problem,
+    q: Mapping[str, Array],
+    outcomes: Sequence[Outcome],
+    limits: Sequence[Limit],
+    turbo: bool,
+) -> tuple[tuple[Flag, ...], ...]:
+    """Flags of every point: validity ranges left, limits exceeded, a rig fan that is weaker than the road."""
+    everywhere = []
+    if build["charge_cooler"].text("kind") == "air" and build["charge_cooler"].text("air_side") == "dyno-fan":
+        share = build["charge_cooler"].si("dyno_fan_derating")
+        everywhere.append(
+            Flag("cooler-on-dyno-fan", f"charge cooler derated to {share:.2f} for a dyno's fan", "note")
+        )
+    found = []
+    for i, outcome in enumerate(outcomes):
+        if isinstance(outcome, NoSteadyState):
+            found.append(())
+            continue
+        here = list(everywhere)
+        if turbo:
+            here += _map_flags(problem, q, i) + _range_flags(build, problem, q, i)
+        for limit in limits:
+            used = float(limit.utilisation[i])
+            if np.isfinite(used) and used > 1.0:
+                here.append(
+                    Flag(f"limit-{limit.name}", f"{limit.words}: beyond its limit ({limit.source})", "limit")
+                )
+        found.append(tuple(here))
+    return tuple(found)

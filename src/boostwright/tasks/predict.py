@@ -1,0 +1,202 @@
+"""Predict: what an engine, a turbo, a housing, a gate and an exhaust do together, over engine speed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.build import Build, read_build, with_settings
+from boostwright.cards.card import Card
+from boostwright.cards.look_up import find_card
+from boostwright.errors import BuildError, Fault
+from boostwright.physics.gas.species import SPECIES
+from boostwright.solve.kernel.layout import MODES
+from boostwright.solve.limits import binding_limits, limits_of
+from boostwright.solve.map_picture import map_picture
+from boostwright.solve.operating_point import Choice, Prediction, Values
+from boostwright.solve.outcomes import flags_of, outcomes_of
+from boostwright.solve.problem import Problem, assemble
+from boostwright.solve.quantities import quantities_of
+from boostwright.solve.remarks import gate_knee, rules_of_thumb, runaway_speed, threshold
+from boostwright.solve.run import is_compiled, solve
+from boostwright.tasks.names import QUANTITIES
+
+__all__ = ["needs_compiling", "predict", "predict_build"]
+
+Array = NDArray[np.float64]
+
+_CAUTIONS = (
+    "A prediction is no proof that an engine will survive: approach its numbers in steps, with every sensor read.",
+    "Turbo, manifold and downpipe glow under load and compressed charge stores energy: keep people and fuel away.",
+)
+
+
+def needs_compiling() -> bool:
+    """True when the next prediction will first compile the solver."""
+    return not is_compiled()
+
+
+def predict(
+    folder: Path,
+    *,
+    mode: str | None = None,
+    settings: Sequence[str] = (),
+    speeds: Sequence[float] | None = None,
+) -> Prediction:
+    """Predict a build folder.
+
+    mode      one of 'gate-shut', 'spring', 'target', 'gate-open', 'no-turbo'; None takes the build's
+    settings  'key=value' laid over the build for this run
+    speeds    engine speeds [rad/s], rising; None takes the build's
+    Returns a Prediction. Raises BuildError or CardError with every fault found.
+    """
+    build = read_build(folder)
+    settings = [*settings, f"prediction.mode={mode}"] if mode is not None else list(settings)
+    if settings:
+        build = with_settings(build, settings)
+    return predict_build(build, speeds=speeds, settings=settings)
+
+
+def predict_build(
+    build: Build, *, speeds: Sequence[float] | None = None, settings: Sequence[str] = ()
+) -> Prediction:
+    """Predict a build that was read already; see ``predict``."""
+    cards = _cards(build)
+    mode = build["prediction"].text("mode")
+    if mode == "target" and not build["boost_control"].has("target"):
+        raise BuildError(
+            [
+                Fault(
+                    build.path.name,
+                    "prediction.mode",
+                    "target",
+                    "there is no boost target to hold",
+                    "spring, gate-shut, gate-open, no-turbo; or target with boost_control.target",
+                    "add boost_control.target or choose another mode",
+                )
+            ]
+        )
+    chosen = np.array(build["prediction"].speeds("speeds") if speeds is None else speeds, dtype=float)
+
+    def at(these: Array, this_mode: str) -> Problem:
+        return assemble(build, cards, these, this_mode)
+
+    problem = at(chosen, mode)
+    states = solve(problem)
+    limit, limit_source = _speed_limit(build, cards, problem)
+    turbo = mode != "no-turbo"
+    outcomes = outcomes_of(problem, states, limit)
+    q = quantities_of(build, problem, states, limit)
+    limits = limits_of(build, q, problem.compressor.speed_lowest_measured, limit, limit_source)
+    remarks = []
+    if turbo:
+        remarks.append(threshold(build, at))
+        remarks += [
+            remark
+            for remark in (gate_knee(problem, states, at, mode), runaway_speed(problem, states, at, mode))
+            if remark is not None
+        ]
+        remarks += rules_of_thumb(build, q)
+    return Prediction(
+        name=build.name,
+        mode=MODES[MODES.index(mode)],
+        speeds=chosen,
+        quantities={
+            name: Values(name, unit, q[name], words, basis)
+            for name, (unit, words, basis) in QUANTITIES.items()
+        },
+        outcomes=outcomes,
+        binding_limit=binding_limits(mode, states, problem.points, limits, outcomes),
+        flags=flags_of(build, problem, q, outcomes, limits, turbo),
+        limits=limits,
+        remarks=tuple(remarks),
+        choices=_choices(build, cards, problem),
+        gases=_gases(problem),
+        settings=tuple(settings),
+        defaults_used=tuple((d.key, d.value, d.status) for d in build.defaults_used),
+        cautions=_CAUTIONS,
+        compressor_map=map_picture(problem.compressor, cards["compressor"].name) if turbo else None,
+        constants=_constants(build, problem),
+    )
+
+
+def _cards(build: Build) -> dict[str, Card]:
+    cards = {kind: find_card(kind, build[kind].text("card"), build.folder) for kind in ("fuel", "compressor")}
+    for kind in ("turbine", "wastegate"):
+        if build[kind].has("card"):
+            cards[kind] = find_card(kind, build[kind].text("card"), build.folder)
+    return cards
+
+
+def _speed_limit(build: Build, cards: Mapping[str, Card], problem: Problem) -> tuple[float, str]:
+    """Limiting shaft speed [rad/s] and where it comes from: the lower of compressor and turbine, or the build's."""
+    section = build["compressor"]
+    if section.has("speed_limit"):
+        return section.si("speed_limit"), "build, compressor.speed_limit"
+    surface = problem.compressor
+    limit, source = surface.speed_limit, f"compressor card: {surface.speed_limit_status}"
+    turbine = cards.get("turbine")
+    if turbine is not None and turbine.has("speed_limit") and turbine.si("speed_limit") < limit:
+        limit, source = turbine.si("speed_limit"), "turbine card"
+    return limit, source
+
+
+def _choices(build: Build, cards: Mapping[str, Card], problem: Problem) -> tuple[Choice, ...]:
+    found = [
+        Choice(f"{kind} card", card.name, card.found_in, card.header.status, card.header.source)
+        for kind, card in cards.items()
+    ]
+    if "turbine" not in cards:
+        found.append(
+            Choice("turbine", problem.turbine.words, "build", "unproven", "own estimate of efficiency")
+        )
+    elif problem.turbine.flow_error > 0.0:
+        words = (
+            f"{problem.turbine.words}; points about the table: flow {100 * problem.turbine.flow_error:.1f} %, "
+            f"efficiency {100 * problem.turbine.efficiency_error:.1f} points (root mean square)"
+        )
+        found.append(Choice("turbine", words, "card", "unproven"))
+    found.append(
+        Choice("cylinder", "stand-in: stated indicated efficiency and wall heat", "build", "own estimate")
+    )
+    gate = build["wastegate"]
+    found.append(Choice("back-pressure relation", build["breathing"].text("backpressure_relation")))
+    found.append(Choice("friction relation", build["cylinder"].text("friction")))
+    if gate.text("kind") != "none":
+        relation = "stated number" if gate.has("takeoff_loss") else gate.text("takeoff_relation")
+        found.append(Choice("take-off loss relation", relation, "", "from memory"))
+    return tuple(found)
+
+
+def _gases(problem: Problem) -> dict[str, dict[str, Array]]:
+    n = problem.speeds.size
+    air = {name: np.full(n, problem.ambient.mole_fractions[k]) for k, name in enumerate(SPECIES)}
+    burned = {name: problem.mixture.mole_fractions[:, k] for k, name in enumerate(SPECIES)}
+    return {"intake_air": air, "exhaust": burned}
+
+
+def _constants(build: Build, problem: Problem) -> dict[str, Values]:
+    """Numbers a reader needs to redo the balances from the output alone."""
+    one = problem.points[:1]
+    single = {
+        "displacement": ("m3", one["displacement"], "swept volume of the engine"),
+        "shaft_mechanical_efficiency": ("1", one["mechanical_efficiency"], "of the turbocharger's bearings"),
+        "lower_heating_value": ("J/kg", [problem.mixture.lower_heating_value], "of the fuel, liquid"),
+        "humidity_ratio": ("1", [problem.ambient.humidity_ratio], "water over dry air, by mass"),
+        "stoichiometric_ratio": ("1", [problem.mixture.stoichiometric_ratio], "dry air over fuel, by mass"),
+        "enthalpy_reference": ("K", [298.15], "temperature from which sensible enthalpies count"),
+    }
+    found = {
+        name: Values(name, unit, np.array(values, dtype=float), words)
+        for name, (unit, values, words) in single.items()
+    }
+    found["unburned_energy"] = Values(
+        "unburned_energy",
+        "J/kg",
+        problem.mixture.unburned_energy,
+        "energy that leaves as carbon monoxide and hydrogen, per kg exhaust, one a point",
+    )
+    return found
