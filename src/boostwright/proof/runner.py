@@ -14,18 +14,30 @@ import numpy as np
 from boostwright import physics
 from boostwright.errors import UnknownPart
 from boostwright.physics.relation import REGISTRY, Relation
-from boostwright.proof import chains as _chains  # noqa: F401, importing it registers the chains
-from boostwright.proof.case import Case, CaseResult, ProofResult, read_cases, subjects, to_unit
-from boostwright.proof.chain import CHAINS
+from boostwright.proof.case import Case, CaseResult, ProofResult
+from boostwright.proof.chains import CHAINS
+from boostwright.proof.reader import read_cases, subjects, to_unit
 
-__all__ = ["load_relations", "run_case", "run_cases"]
+__all__ = ["covered_relations", "load_relations", "run_case", "run_cases"]
 
 
 def load_relations() -> Mapping[str, Relation]:
     """Import every module of ``physics`` and return all relations by dotted name."""
-    for module in pkgutil.walk_packages(physics.__path__, f"{physics.__name__}."):
-        importlib.import_module(module.name)
+    prefix = f"{physics.__name__}."
+    for module in pkgutil.walk_packages(physics.__path__, prefix):
+        importlib.import_module(f"boostwright.physics.{module.name.removeprefix(prefix)}")
     return REGISTRY
+
+
+def covered_relations(cases: Iterable[Case]) -> set[str]:
+    """Return the dotted names of the relations that these cases exercise, directly or through a chain."""
+    covered: set[str] = set()
+    for case in cases:
+        if case.relation.startswith("chain."):
+            covered.update(CHAINS[case.relation.removeprefix("chain.")].relations)
+        else:
+            covered.add(case.relation)
+    return covered
 
 
 def run_cases(wanted: Iterable[str] | None = None) -> ProofResult:

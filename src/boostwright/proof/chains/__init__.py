@@ -1,5 +1,6 @@
-"""Importing this package registers every chain."""
+"""All chains: importing this package registers them."""
 
+from boostwright.proof.chain import CHAINS
 from boostwright.proof.chains import engine, flow, heat, mixtures, turbocharger, weather
 
-__all__ = ["engine", "flow", "heat", "mixtures", "turbocharger", "weather"]
+__all__ = ["CHAINS", "engine", "flow", "heat", "mixtures", "turbocharger", "weather"]

@@ -12,6 +12,7 @@ from boostwright.proof.chain import chain
 
 __all__ = [
     "exchange_with_shields",
+    "flux_share_of_shields",
     "probe_reynolds",
     "radiated_power_of_pipe",
     "sphere_heat_transfer",

@@ -12,6 +12,7 @@ __all__ = [
     "compressor_power",
     "efficiency_of_wheel",
     "expansion_ratio_of_balance",
+    "jensen_head_coefficient",
 ]
 
 

@@ -14,11 +14,13 @@ __all__ = [
     "density_of_weather",
     "dew_point_of_weather",
     "dry_pressure_of_weather",
+    "height_difference",
     "humidity_ratio_of_weather",
     "iso_1585_of_weather",
     "j607_of_weather",
     "j1349_cost_of_ignoring_humidity",
     "j1349_of_weather",
+    "j1349_ratio",
     "oxygen_of_weather",
 ]
 
