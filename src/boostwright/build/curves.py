@@ -8,9 +8,9 @@ from itertools import pairwise
 from typing import Any
 
 from boostwright.build.build import Curve, Value
-from boostwright.build.faults import Report, as_written, nearest
+from boostwright.build.faults import Report, nearest
 from boostwright.build.parameter import Parameter
-from boostwright.build.toml_text import KeyPath
+from boostwright.build.toml_text import KeyPath, as_written
 from boostwright.errors import UnitError
 from boostwright.units import PREFERRED, parse_quantity, to_si, unit_names
 

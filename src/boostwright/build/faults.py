@@ -7,10 +7,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from boostwright.build.toml_text import KeyPath
+from boostwright.build.toml_text import KeyPath, as_written
 from boostwright.errors import Fault
 
-__all__ = ["Report", "as_written", "nearest"]
+__all__ = ["Report", "nearest"]
 
 
 @dataclass
@@ -57,25 +57,13 @@ class Report:
             line = self.line(path[:depth])
             if line and (depth > 1 or len(path) == 1):
                 return f"{self.file}, line {line}", line
+        for below, setting in self.settings.items():
+            if path and below[: len(path)] == path:  # a section that only settings have made
+                return f"--set {setting}", 0
         section = self.line(path[:1]) if path else 0
         if section:
             return f"{self.file}, section on line {section}", 0
         return self.file, 0
-
-
-def as_written(value: Any) -> str:
-    """A value as TOML would have it, shortened for a message."""
-    if isinstance(value, str):
-        text = f'"{value}"'
-    elif isinstance(value, bool):
-        text = "true" if value else "false"
-    elif isinstance(value, dict):
-        text = "{ " + ", ".join(f"{key} = {as_written(inner)}" for key, inner in value.items()) + " }"
-    elif isinstance(value, list):
-        text = "[" + ", ".join(as_written(inner) for inner in value) + "]"
-    else:
-        text = str(value)
-    return text if len(text) <= 90 else text[:87] + "..."
 
 
 def nearest(word: str, words: Iterable[str]) -> str:

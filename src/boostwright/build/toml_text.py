@@ -16,7 +16,7 @@ from typing import Any
 
 from boostwright.errors import Fault
 
-__all__ = ["KeyPath", "ParsedText", "parse_text"]
+__all__ = ["KeyPath", "ParsedText", "as_written", "parse_text"]
 
 KeyPath = tuple[str, ...]
 
@@ -54,6 +54,21 @@ class ParsedText:
 def parse_text(text: str, file: str) -> ParsedText:
     """Read the whole text; ``file`` names it in the faults. Nothing is raised for bad text."""
     return _Reader(text.replace("\r\n", "\n"), file).read()
+
+
+def as_written(value: Any) -> str:
+    """A value as TOML would have it, shortened for a message."""
+    if isinstance(value, str):
+        text = f'"{value}"'
+    elif isinstance(value, bool):
+        text = "true" if value else "false"
+    elif isinstance(value, dict):
+        text = "{ " + ", ".join(f"{key} = {as_written(inner)}" for key, inner in value.items()) + " }"
+    elif isinstance(value, list):
+        text = "[" + ", ".join(as_written(inner) for inner in value) + "]"
+    else:
+        text = str(value)
+    return text if len(text) <= 90 else text[:87] + "..."
 
 
 class _Reader:
@@ -148,7 +163,7 @@ class _Reader:
                 self._place((*path, name), inner, line)
         else:
             message = f"stands here a second time; first on line {first}."
-            shown = _shown(value) if value != {} else ""
+            shown = as_written(value) if value != {} else ""
             self._fault(line, ".".join(path), shown, message, remedy="Keep one of the two.")
 
     def _lines_below(self, path: KeyPath, value: Any, line: int, statement: str) -> None:
@@ -272,9 +287,3 @@ def _first_line(statement: str) -> str:
     """The first line of a statement, shortened for a message."""
     line = statement.strip().split("\n")[0]
     return line if len(line) <= 60 else line[:57] + "..."
-
-
-def _shown(value: Any) -> str:
-    """A value as it would be written, shortened for a message."""
-    text = f'"{value}"' if isinstance(value, str) else str(value)
-    return text if len(text) <= 60 else text[:57] + "..."

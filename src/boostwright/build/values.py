@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from boostwright.build.build import Curve, Value
-from boostwright.build.faults import Report, as_written, nearest
+from boostwright.build.faults import Report, nearest
 from boostwright.build.parameter import NUMBER_KINDS, Parameter
-from boostwright.build.toml_text import KeyPath
+from boostwright.build.toml_text import KeyPath, as_written
 from boostwright.errors import UnitError
 from boostwright.units import (
     PREFERRED,
