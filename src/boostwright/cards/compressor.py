@@ -149,6 +149,11 @@ def _short_lines(columns: Mapping[str, Array], file: str) -> list[Fault]:
         message = f"holds {len(groups)} speed line; at least two are needed."
         remedy = "Add the lines of other speeds: one does not say how the machine changes with speed."
         faults.append(Fault(file, "corrected_speed", "", message, remedy=remedy))
+    means = np.array([float(np.mean(speed[group])) for group in groups])
+    for i in np.flatnonzero(np.diff(means) < SPEED_GAP * means[:-1]):
+        rpm = convert(means[i], "rotational_speed", "rpm")
+        message = f"two lines have almost the same speed, {rpm:.0f} rpm."
+        faults.append(Fault(file, "line", "", message, remedy="Give their points one label."))
     for group in groups:
         if np.unique(flow[group]).size < 3:
             rpm = convert(float(np.mean(speed[group])), "rotational_speed", "rpm")

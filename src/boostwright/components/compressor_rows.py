@@ -28,10 +28,14 @@ Array = NDArray[np.float64]
 
 STEPS = 41
 """Samples of each line from surge to its right end."""
-ROOM = (0.0005, 0.1)
+ROOM = (0.0002, 0.10)
 """Bounds between which the room of a line below its flow ceiling is looked for, as a share of its flow."""
 UNFELT_ROOM = 0.05
 """Room given to a line that shows no choking: no more flow than this is promised beyond what was measured."""
+DENSITY_EXPONENT = (0.75, 0.50)
+"""Flow of similar points goes with this power of the density ratio over the wheel, below the lowest line and above it:
+0 if the inlet ruled, 1 if the outlet did. Own estimate; between lines it hardly matters, for the ends of the measured
+lines show the shift themselves (studies/compressor_interpolation)."""
 FELT = 0.05
 """Room below which a line is taken to show choking."""
 LAST_STRETCH = 0.97
@@ -49,11 +53,13 @@ _SOUND = float(np.sqrt(1.4 * 287.05 * REFERENCE_TEMPERATURE))
 class Similarity:
     """What the lines of one machine share.
 
+    lowest                [rad2/s2] speed squared of the lowest line
     mean_head, mean_work  [J s2/(kg rad2)] medians over all points, per square of shaft speed
     ceilings              (lines,) [kg/s] flow ceiling at each line over ``ceiling_shape`` at its speed
     felt                  (lines,) whether the line itself shows choking
     """
 
+    lowest: float
     mean_head: float
     mean_work: float
     ceilings: Array
@@ -64,9 +70,18 @@ class Similarity:
         return _ceiling_shape(q, self.mean_work)
 
     def density(self, q: Array) -> Array:
-        """Mean density in the wheel over inlet density [-] by speed squared: root of the whole density ratio."""
+        """Density that the flow of a line goes with, over inlet density [-], by speed squared [rad2/s2].
+
+        Its slope jumps at the lowest line; the surface rounds that corner as all others.
+        """
+        below, above = DENSITY_EXPONENT
+        lowest = self._whole(np.array(self.lowest))
+        ratio = self._whole(q) / lowest
+        return np.asarray(lowest**above * np.where(q < self.lowest, ratio**below, ratio**above))
+
+    def _whole(self, q: Array) -> Array:
         ratio = density_ratio_over_wheel(self.mean_head * q, self.mean_work * q, REFERENCE_TEMPERATURE)
-        return np.asarray(np.sqrt(ratio))
+        return np.asarray(ratio)
 
 
 @dataclass(frozen=True)
@@ -112,9 +127,9 @@ def similarity_of_lines(lines: Sequence[SpeedLine]) -> Similarity:
     felt = room < FELT
     own = reach * (1.0 + np.where(felt, room, UNFELT_ROOM))
     if not np.any(felt):
-        return Similarity(mean_head, mean_work, np.full(q.size, own.max()), felt)
+        return Similarity(float(q[0]), mean_head, mean_work, np.full(q.size, own.max()), felt)
     shared = np.interp(q, q[felt], own[felt])
-    return Similarity(mean_head, mean_work, np.where(felt, own, np.maximum(shared, own)), felt)
+    return Similarity(float(q[0]), mean_head, mean_work, np.where(felt, own, np.maximum(shared, own)), felt)
 
 
 def _room(flow: Array, head: Array) -> float:

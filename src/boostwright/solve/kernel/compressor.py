@@ -29,7 +29,7 @@ ENTHALPY, TOP, STEP = 8, 9, 10
 # Left of surge: power of the fading slope, and share of the head lost down to zero flow.
 FADE, STALL = 4.0, 0.04
 # The velocity-like flow goes on as a straight line past this distance from the flow ceiling.
-NEAR_CEILING = 0.02
+NEAR_CEILING = 0.012
 # Enthalpy ratio below which the fall is bent towards its floor (0.43 ** 3.5 = 0.052 in pressure ratio).
 BEND, FLOOR = 0.60, 0.43
 
