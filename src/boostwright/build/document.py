@@ -14,7 +14,7 @@ __all__ = ["page", "write_page"]
 _HEAD = """\
 # The build file
 
-<!-- Made by `python -m boostwright.build.document docs/reference/build-file.md`; do not edit. -->
+<!-- Made by `make reference` from the declarations of the keys; do not edit. -->
 
 A build folder holds `build.toml`, and where wanted `cards/`, which is searched for part cards before the library. This
 page lists every key. How to go about it: [Write a build](../howto/write-a-build.md).
