@@ -1,4 +1,4 @@
-"""Write the pages of docs/reference that the program makes. `make reference` runs it; a test holds them."""
+"""Write the pages of the docs that the program makes. `make reference` runs it; a test holds them."""
 
 from __future__ import annotations
 
@@ -7,15 +7,22 @@ from pathlib import Path
 
 from boostwright.build.document import page as build_file_page
 from boostwright.cards.reference_page import cards_page
+from boostwright.report.proof_page import proof_page
+from boostwright.tasks.prove import prove
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
 from tools.relation_arguments import arguments_page  # noqa: E402  the folder has to be on the path first
 
-REFERENCE = ROOT / "docs" / "reference"
-PAGES = {"arguments.md": arguments_page, "build-file.md": build_file_page, "cards.md": cards_page}
+DOCS = ROOT / "docs"
+PAGES = {
+    "reference/arguments.md": arguments_page,
+    "reference/build-file.md": build_file_page,
+    "reference/cards.md": cards_page,
+    "proof/index.md": lambda: proof_page(prove()),
+}
 
 if __name__ == "__main__":
     for name, made in PAGES.items():
-        (REFERENCE / name).write_text(made(), encoding="utf-8", newline="\n")
+        (DOCS / name).write_text(made(), encoding="utf-8", newline="\n")

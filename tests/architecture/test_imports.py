@@ -35,7 +35,10 @@ ALLOWED: dict[str, set[str]] = {
 }
 """Package -> packages it may import, besides itself. A package that is not here must be given a place."""
 
-RESULT_TYPES = {"boostwright.solve.operating_point": {"report", "cli"}}
+RESULT_TYPES = {
+    "boostwright.proof.case": {"report", "cli"},
+    "boostwright.solve.operating_point": {"report", "cli"},
+}
 """Files of plain frozen results -> packages above the tasks that may name the types in them."""
 
 THIRD_PARTY: dict[str, set[str]] = {

@@ -47,7 +47,7 @@ def proof(
     if docs is not None:
         check_output_file(docs, "--docs")
 
-    from boostwright.report.proof_sheet import proof_json, proof_page, proof_text
+    from boostwright.report.proof_sheet import proof_json, proof_text
     from boostwright.tasks.prove import prove
 
     result = prove(subjects or None)
@@ -60,6 +60,8 @@ def proof(
         write_whole(Path(json), proof_json(result), "--json")
         print(f"Written: {json}", file=sys.stderr)
     if docs is not None:
+        from boostwright.report.proof_page import proof_page
+
         write_whole(docs, proof_page(result), "--docs")
         print(f"Written: {docs}", file=sys.stderr)
     if not result.passed:

@@ -71,9 +71,14 @@ class CaseResult(Case):
 
 @dataclass(frozen=True)
 class ProofResult:
-    """All cases that were run, in the order of subjects and files."""
+    """All cases that were run, in the order of subjects and files.
+
+    cases      one compared value each
+    uncovered  (dotted name, status) of every relation that no case exercises; only when every subject was run
+    """
 
     cases: tuple[CaseResult, ...]
+    uncovered: tuple[tuple[str, str], ...] = ()
 
     @property
     def failed(self) -> tuple[CaseResult, ...]:

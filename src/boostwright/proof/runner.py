@@ -51,8 +51,10 @@ def run_cases(wanted: Iterable[str] | None = None) -> ProofResult:
     for name in chosen:
         if name not in known:
             raise UnknownPart(f"no proof subject {name!r}; there are: {', '.join(known)}")
-    load_relations()
-    return ProofResult(tuple(run_case(case) for name in chosen for case in read_cases(name)))
+    relations = load_relations()
+    cases = tuple(run_case(case) for name in chosen for case in read_cases(name))
+    names = sorted(set(relations) - covered_relations(cases)) if wanted is None else ()
+    return ProofResult(cases, tuple((name, relations[name].status) for name in names))
 
 
 def run_case(case: Case) -> CaseResult:

@@ -66,7 +66,8 @@ def _render_block(columns: Sequence[TextColumn]) -> list[str]:
             index = row - (depth - len(column.heading))
             texts.append(column.heading[index] if index >= 0 else "")
         lines.append(_line(texts, columns))
-    lines.append(_line([column.unit for column in columns], columns))
+    if any(column.unit for column in columns):
+        lines.append(_line([column.unit for column in columns], columns))
     lines.append(_line(["-" * column.width() for column in columns], columns))
     lines += [
         _line([column.cells[row] for column in columns], columns) for row in range(len(columns[0].cells))

@@ -29,5 +29,10 @@ def test_one_column_beside_the_first_is_printed_however_narrow() -> None:
     assert render_table([SPEED, TORQUE, WORDS], 1).count("engine") == 2
 
 
+def test_a_table_without_units_has_no_line_for_them() -> None:
+    table = render_table([TextColumn(("a",), "", ("1",)), TextColumn(("b",), "", ("2",))], 80)
+    assert table.splitlines() == ["a  b", "-  -", "1  2"]
+
+
 def test_no_columns_no_text() -> None:
     assert render_table([], 80) == ""
