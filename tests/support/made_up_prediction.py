@@ -119,7 +119,7 @@ def made_up_prediction(*, unsolved: tuple[int, ...] = (20,), with_map: bool = Tr
     low = Flag(
         "outside-map-low-speed", "Shaft speed 48 200 rpm is below the lowest measured line, 70 000 rpm."
     )
-    over = Flag("limit-torque", "Torque 331 Nm is above the limit of 320 Nm.", "limit")
+    over = Flag("limit-torque-cap", "Torque 331 Nm is above the limit of 320 Nm.", "limit")
     quantities = _quantities(rpm, holes)
     return Prediction(
         name="made-up estate",
@@ -128,13 +128,13 @@ def made_up_prediction(*, unsolved: tuple[int, ...] = (20,), with_map: bool = Tr
         quantities=quantities,
         outcomes=outcomes,
         binding_limit=tuple(
-            "spool" if i < 6 else "boost target" if i < 15 else "torque" if i < 17 else "creep floor"
+            "spool" if i < 6 else "boost-target" if i < 15 else "torque-cap" if i < 17 else "creep-floor"
             for i in range(count)
         ),
         flags=tuple((low,) if i < 3 else (over,) if 15 <= i < 17 else () for i in range(count)),
         limits=(
             Limit(
-                "torque",
+                "torque-cap",
                 "torque",
                 "Nm",
                 np.full(count, 320.0),
@@ -145,7 +145,7 @@ def made_up_prediction(*, unsolved: tuple[int, ...] = (20,), with_map: bool = Tr
         remarks=(
             Remark(
                 "threshold",
-                "Boost reaches 30 kPa gauge at 2 180 rpm or later: a lower bound.",
+                "boost reaches 30 kPa gauge at 2 180 rpm or later: a lower bound",
                 228.3,
                 "rad/s",
             ),

@@ -7,7 +7,7 @@ import io
 import math
 
 from boostwright.report.display import shown
-from boostwright.report.sweep import limit_labels, shown_values
+from boostwright.report.sweep import shown_values
 from boostwright.solve.operating_point import NoSteadyState, Prediction
 
 __all__ = ["prediction_csv"]
@@ -25,16 +25,19 @@ def prediction_csv(prediction: Prediction) -> str:
     row a point; an empty cell is a quantity without a value there. The last columns are words: what binds,
     the codes of the flags, and for a point without steady state the reason and the nearest limit.
     """
-    names = ["engine_speed", *(name for name in prediction.quantities if name != "engine_speed")]
-    columns = [[_cell(float(value)) for value in shown_values(prediction, name)] for name in names]
-    labels = [shown(name, prediction.quantities[name].unit).label for name in names]
+    units = {name: values.unit for name, values in prediction.quantities.items()}
+    units = {"engine_speed": "rad/s", **units}
+    columns = [[_cell(float(value)) for value in shown_values(prediction, name)] for name in units]
+    labels = [shown(name, unit).label for name, unit in units.items()]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow([*names, "binding_limit", "flags", "reason", "nearest_limit"])
+    writer.writerow([*units, "binding_limit", "flags", "reason", "nearest_limit"])
     writer.writerow([*labels, "", "", "", ""])
-    binding = limit_labels(prediction)
     for point, outcome in enumerate(prediction.outcomes):
         flags = "; ".join(flag.code for flag in prediction.flags[point])
-        why = [outcome.reason, outcome.nearest_limit] if isinstance(outcome, NoSteadyState) else ["", ""]
-        writer.writerow([*(column[point] for column in columns), binding[point], flags, *why])
+        if isinstance(outcome, NoSteadyState):
+            words = ["", flags, outcome.reason, outcome.nearest_limit]
+        else:
+            words = [prediction.binding_limit[point], flags, "", ""]
+        writer.writerow([*(column[point] for column in columns), *words])
     return text.getvalue()

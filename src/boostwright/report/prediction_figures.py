@@ -26,6 +26,7 @@ __all__ = ["map_picture", "prediction_figures", "speed_pictures", "write_predict
 
 _SPEED_LABEL = "engine speed, rpm"
 _DOTS_AN_INCH = 150
+_LIMIT_ON = {"torque": "torque-cap", "drive_pressure_ratio": "drive-pressure-ratio"}
 
 
 def _curve(prediction: Prediction, name: str, label: str) -> Curve:
@@ -33,10 +34,10 @@ def _curve(prediction: Prediction, name: str, label: str) -> Curve:
 
 
 def _levels(prediction: Prediction, name: str) -> tuple[Level, ...]:
-    """The limits on one quantity, where they are the same at every speed."""
+    """The limit on one quantity, where it is the same at every speed."""
     levels = []
     for limit in prediction.limits:
-        if limit.name != name or not np.isfinite(limit.limit).any():
+        if limit.name != _LIMIT_ON.get(name) or not np.isfinite(limit.limit).any():
             continue
         how = shown(name, limit.unit)
         values = in_shown_unit(limit.limit[np.isfinite(limit.limit)], how)

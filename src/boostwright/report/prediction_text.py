@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from boostwright.report.display import in_shown_unit, shown, shown_number
-from boostwright.report.prose import assumptions, paragraph
+from boostwright.report.prose import assumptions, paragraph, sentence
 from boostwright.report.sweep import (
     NO_STEADY_STATE,
     flag_groups,
@@ -112,9 +112,10 @@ def _unsolved(prediction: Prediction, width: int) -> str:
     lines = []
     for group in unsolved_groups(prediction):
         where = speed_ranges(prediction, group.points)
-        line = f"{where}: {group.reason}. {group.first.message} Nearest limit: {group.first.nearest_limit}."
+        nearest = sentence(f"nearest limit: {group.first.nearest_limit}")
+        line = f"{where}: {group.reason}. {sentence(group.first.message)} {nearest}"
         if group.last.message != group.first.message:
-            line += f" At {speed_text(prediction, group.points[-1])}: {group.last.message}"
+            line += f" At {speed_text(prediction, group.points[-1])} rpm: {sentence(group.last.message)}"
         lines.append(line)
     count = int(np.count_nonzero(~prediction.solved))
     return _section(
@@ -123,7 +124,7 @@ def _unsolved(prediction: Prediction, width: int) -> str:
 
 
 def _with_status(remark: Remark) -> str:
-    return f"{remark.message} ({remark.status})" if remark.status else remark.message
+    return sentence(remark.message) + (f" ({remark.status})" if remark.status else "")
 
 
 def _remarks(prediction: Prediction, width: int) -> str:
@@ -154,7 +155,7 @@ def _limits(prediction: Prediction, width: int) -> str:
         share = f"{limit.utilisation[worst] * 100:.0f} %"
         over = ", beyond it" if limit.utilisation[worst] > 1 + 1e-6 else ""
         at = f"{speed_text(prediction, worst)} rpm"
-        lines.append(f"{limit.words} {value}{unit}{source}: highest use {share} at {at}{over}")
+        lines.append(f"{sentence(limit.words)[:-1]} {value}{unit}{source}: highest use {share} at {at}{over}")
     return _section("Limits beside every point", lines, width)
 
 
@@ -162,9 +163,9 @@ def _flags(prediction: Prediction, width: int) -> str:
     lines = []
     for group in flag_groups(prediction):
         where = speed_ranges(prediction, group.points)
-        line = f"{group.severity}: {group.first} [{group.code}; at {where}]"
+        line = f"{group.severity}: {sentence(group.first)} [{group.code}; at {where}]"
         if group.last != group.first:
-            line += f" At {speed_text(prediction, group.points[-1])}: {group.last}"
+            line += f" At {speed_text(prediction, group.points[-1])} rpm: {sentence(group.last)}"
         lines.append(line)
     return _section("To know about these points", lines, width)
 
@@ -183,4 +184,4 @@ def _defaults(prediction: Prediction, width: int) -> str:
 
 
 def _cautions(prediction: Prediction, width: int) -> str:
-    return _section("Cautions", list(prediction.cautions), width)
+    return _section("Cautions", [sentence(caution) for caution in prediction.cautions], width)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-__all__ = ["assumptions", "counted", "paragraph"]
+__all__ = ["assumptions", "counted", "paragraph", "sentence"]
 
 _HANGING = "    "
 _NARROWEST = 40
@@ -42,3 +42,10 @@ def assumptions(entries: Iterable[tuple[str, str, str]], width: int) -> list[str
 def counted(count: int, word: str) -> str:
     """``1 fault``, ``2 faults``."""
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def sentence(text: str) -> str:
+    """``text`` with a capital in front and a full stop at its end; several may then stand one after the other."""
+    stripped = text.strip()
+    ending = "" if not stripped or stripped[-1] in ".!?" else "."
+    return stripped[:1].upper() + stripped[1:] + ending

@@ -50,6 +50,8 @@ class UnsolvedGroup:
 
 def shown_values(prediction: Prediction, name: str) -> NDArray[np.float64]:
     """One quantity along the sweep in the unit it is shown in; all nan where it is not carried."""
+    if name == "engine_speed":  # the axis itself, known at every point
+        return in_shown_unit(prediction.speeds, shown(name, "rad/s"))
     if name not in prediction.quantities:
         return np.full(len(prediction.speeds), np.nan)
     values = prediction.quantities[name]
@@ -114,8 +116,8 @@ def unsolved_groups(prediction: Prediction) -> list[UnsolvedGroup]:
 
 
 def limit_labels(prediction: Prediction) -> tuple[str, ...]:
-    """What binds at each point, in words; for a point without steady state just that."""
+    """What binds at each point as words, from its code; for a point without steady state just that."""
     return tuple(
-        words if is_solved else NO_STEADY_STATE
-        for words, is_solved in zip(prediction.binding_limit, prediction.solved, strict=True)
+        code.replace("-", " ") if is_solved else NO_STEADY_STATE
+        for code, is_solved in zip(prediction.binding_limit, prediction.solved, strict=True)
     )

@@ -77,7 +77,14 @@ def test_axes_carry_quantity_unit_and_basis(words: dict[str, str], name: str, la
 
 @pytest.mark.parametrize("name", NAMES[:4])
 def test_the_strip_under_the_speed_axis_names_what_binds(words: dict[str, str], name: str) -> None:
-    for label in ("engine speed, rpm", "spool", "boost target", "torque", "creep floor", "no steady state"):
+    for label in (
+        "engine speed, rpm",
+        "spool",
+        "boost target",
+        "torque cap",
+        "creep floor",
+        "no steady state",
+    ):
         assert label in words[name]
 
 

@@ -39,9 +39,10 @@ def test_a_point_without_steady_state_has_empty_cells_and_its_reason() -> None:
     assert rows[20]["torque"] == ""
     assert rows[20]["reason"] == "runs-away"
     assert rows[20]["nearest_limit"] == "compressor speed limit 152 000 rpm"
-    assert rows[20]["binding_limit"] == "no steady state"
+    assert rows[20]["binding_limit"] == ""
     assert rows[0]["reason"] == ""
     assert rows[0]["flags"] == "outside-map-low-speed"
+    assert rows[10]["binding_limit"] == "boost-target"
 
 
 def test_commas_and_line_feeds_in_words_do_not_break_the_table() -> None:

@@ -101,4 +101,4 @@ def test_the_example_of_the_docs_page_runs(
     (tmp_path / "prediction.json").write_text(prediction_json(made_up_prediction()), encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     exec(compile(code, "json-output.md", "exec"), {})
-    assert capsys.readouterr().out == "332 Nm at 6250 rpm, where creep floor binds\n"
+    assert capsys.readouterr().out == "332 Nm at 6250 rpm, where creep-floor binds\n"

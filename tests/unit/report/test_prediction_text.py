@@ -43,9 +43,9 @@ def test_a_point_without_steady_state_shows_no_number() -> None:
         "Nearest limit: compressor speed limit 152 000 rpm.",
         "a lower bound",
         "The valve reaches full lift at 5 500 rpm.",
-        "limit: Torque 331 Nm is above the limit of 320 Nm. [limit-torque; at 5250 to 5500 rpm]",
+        "limit: Torque 331 Nm is above the limit of 320 Nm. [limit-torque-cap; at 5250 to 5500 rpm]",
         "outside-map-low-speed; at 1500 to 2000 rpm",
-        "torque 320 Nm (the build): highest use 104 % at 6250 rpm, beyond it",
+        "Torque 320 Nm (the build): highest use 104 % at 6250 rpm, beyond it",
         "Rules of thumb beside it (they set nothing here)",
         "is accepted. (common practice)",
         "compressor: invented-machine (invented for the demo",
@@ -88,7 +88,7 @@ def test_a_message_that_changes_along_a_group_is_printed_for_both_ends() -> None
     flags[2] = (replace(flags[2][0], message="Shaft speed 69 000 rpm is below the lowest measured line."),)
     text = " ".join(prediction_text(replace(prediction, flags=tuple(flags)), WIDE).split())
     assert "Shaft speed 48 200 rpm" in text
-    assert "At 2000: Shaft speed 69 000 rpm" in text
+    assert "At 2000 rpm: Shaft speed 69 000 rpm" in text
 
 
 def test_a_limit_that_applies_nowhere_is_not_printed() -> None:

@@ -1,4 +1,4 @@
-from boostwright.report.prose import assumptions, counted, paragraph
+from boostwright.report.prose import assumptions, counted, paragraph, sentence
 
 
 def test_a_paragraph_keeps_to_the_width_and_hangs() -> None:
@@ -24,3 +24,9 @@ def test_assumptions_are_gathered_by_status() -> None:
 
 def test_one_is_singular() -> None:
     assert [counted(number, "fault") for number in (0, 1, 2)] == ["0 faults", "1 fault", "2 faults"]
+
+
+def test_a_sentence_begins_and_ends_like_one() -> None:
+    assert sentence(" runs away above 3 260 rpm ") == "Runs away above 3 260 rpm."
+    assert sentence("Is it so?") == "Is it so?"
+    assert sentence("") == ""

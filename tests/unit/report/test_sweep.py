@@ -11,7 +11,7 @@ def test_neighbouring_points_are_joined() -> None:
 def test_flags_are_gathered_by_code_limits_first() -> None:
     groups = flag_groups(made_up_prediction())
     assert [(group.code, group.points) for group in groups] == [
-        ("limit-torque", (15, 16)),
+        ("limit-torque-cap", (15, 16)),
         ("outside-map-low-speed", (0, 1, 2)),
     ]
 
@@ -24,4 +24,5 @@ def test_points_without_steady_state_are_gathered_by_reason() -> None:
 def test_nothing_binds_where_there_is_no_steady_state() -> None:
     labels = limit_labels(made_up_prediction())
     assert labels[0] == "spool"
+    assert labels[10] == "boost target"
     assert labels[20] == "no steady state"
