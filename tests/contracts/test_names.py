@@ -7,6 +7,7 @@ from pathlib import Path
 import glossary
 import pytest
 
+from boostwright.tasks.names import QUANTITIES
 from tools.relation_arguments import Argument, arguments, arguments_page
 
 REFERENCE = Path(__file__).parents[2] / "docs" / "reference"
@@ -85,3 +86,11 @@ def test_a_pressure_says_whether_it_is_absolute_or_gauge(entry: glossary.Entry) 
         "drive_pressure_ratio_gauge",
     ):
         assert entry.basis.startswith(("absolute", "gauge"))
+
+
+def test_a_prediction_carries_what_the_glossary_names_in_the_same_words() -> None:
+    glossary_rows = {
+        entry.name: (entry.unit, entry.words, entry.basis.replace("`", ""))
+        for entry in glossary.quantities().values()
+    }
+    assert glossary_rows == QUANTITIES

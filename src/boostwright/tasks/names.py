@@ -19,6 +19,7 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
     "pressure_em_static": ("Pa", "exhaust manifold pressure at a wall tap", "absolute, static"),
     "pressure_g": ("Pa", "pressure ahead of the gate valve", "absolute, total"),
     "pressure_4": ("Pa", "downpipe pressure", "absolute, total"),
+    "pressure_4_static": ("Pa", "downpipe pressure at a wall tap", "absolute, static"),
     "temperature_amb": ("K", "temperature of the air outside", ""),
     "temperature_1": ("K", "compressor inlet temperature", "total"),
     "temperature_2": ("K", "compressor outlet temperature", "total"),
@@ -74,17 +75,13 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
     "turbine_expansion_ratio": ("1", "turbine expansion ratio", "pressure_em / pressure_4"),
     "turbine_efficiency": ("1", "turbine efficiency", "isentropic, on the basis the card states"),
     "blade_speed_ratio": ("1", "blade-speed ratio", "wheel tip speed over the speed of isentropic expansion"),
-    "surge_margin": (
-        "1",
-        "surge margin",
-        "flow above the surge line at the same corrected speed, see basis in the file",
-    ),
+    "surge_margin": ("1", "surge margin", "(flow - surge flow) / flow, at the same corrected shaft speed"),
     "choke_margin": (
         "1",
         "choke margin",
-        "flow below choke at the same corrected speed, see basis in the file",
+        "(choke flow - flow) / choke flow, at the same corrected shaft speed",
     ),
-    "speed_margin": ("1", "speed margin", "1 - shaft_speed over the limiting speed"),
+    "speed_margin": ("1", "speed margin", "1 - shaft_speed / limiting speed"),
     "gate_lift": ("m", "lift of the gate valve", ""),
     "takeoff_recovery": (
         "1",
