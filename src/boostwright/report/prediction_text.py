@@ -85,11 +85,16 @@ def _heading(prediction: Prediction) -> str:
 
 
 def _table(prediction: Prediction) -> list[TextColumn]:
+    """The columns; one without a single value (a gate without a turbo) is left out where others have some."""
+    any_value = bool(prediction.solved.any())
     columns = []
     for name, heading in _COLUMNS:
         values = prediction.quantities.get(name)
+        numbers = shown_values(prediction, name)
+        if any_value and not np.isfinite(numbers).any():
+            continue
         how = shown(name, values.unit if values else "")
-        cells = tuple(shown_number(float(value), how) for value in shown_values(prediction, name))
+        cells = tuple(shown_number(float(number), how) for number in numbers)
         columns.append(TextColumn(heading, how.label, cells))
     return [*columns, TextColumn(("what", "binds"), "", limit_labels(prediction), left=True)]
 
@@ -102,7 +107,7 @@ def _reading_notes(prediction: Prediction, width: int) -> str:
         *(
             f"{name.replace('_', ' ').capitalize()}: {prediction.quantities[name].basis}."
             for name in ("surge_margin", "choke_margin", "speed_margin")
-            if name in prediction.quantities and prediction.quantities[name].basis
+            if np.isfinite(shown_values(prediction, name)).any() and prediction.quantities[name].basis
         ),
     ]
     return "\n".join(paragraph(line, width, first="", later="") for line in lines)

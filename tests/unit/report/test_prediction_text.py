@@ -100,3 +100,15 @@ def test_a_limit_that_applies_nowhere_is_not_printed() -> None:
 def test_a_remark_without_status_has_no_empty_brackets() -> None:
     prediction = replace(made_up_prediction(), remarks=(Remark("threshold", "Reached at 2 180 rpm."),))
     assert "()" not in prediction_text(prediction, WIDE)
+
+
+def test_a_quantity_without_any_value_has_no_column() -> None:
+    prediction = made_up_prediction()
+    gone = {
+        name: replace(prediction.quantities[name], values=np.full(21, np.nan))
+        for name in ("gate_lift", "surge_margin")
+    }
+    text = prediction_text(replace(prediction, quantities={**prediction.quantities, **gone}), WIDE)
+    assert "lift" not in text.split("Boost is")[0]
+    assert "Surge margin" not in text
+    assert "torque" in text
