@@ -6,11 +6,11 @@ import hashlib
 from collections.abc import Sequence
 from typing import Any
 
-from boostwright.build.atomic import save_atomically
 from boostwright.build.build import Build
 from boostwright.build.reader import read_build, with_settings
 from boostwright.build.settings import apply_settings, split_setting
 from boostwright.errors import BuildError, Fault
+from boostwright.saving import save_atomically
 
 __all__ = ["edited_text", "save_settings"]
 

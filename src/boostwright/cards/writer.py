@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from boostwright.cards.card import Card, CardHeader, Column
 from boostwright.cards.reader import parse_card, schema_of
+from boostwright.saving import save_atomically
 from boostwright.units import convert
 
 __all__ = ["card_text", "change_card", "table_text", "write_card"]
@@ -119,7 +120,7 @@ def write_card(
         parse_card(text, Path(trial) / path.name)
         if columns:
             os.replace(Path(trial) / table_file, folder / table_file)
-    _save(path, text)
+    save_atomically(path, text.encode())
     return parse_card(text, path)
 
 
@@ -140,19 +141,5 @@ def change_card(path: Path, values: Mapping[str, CardInput]) -> Card:
         table[key] = value if isinstance(value, str | float | int) else list(value)
     text = tomlkit.dumps(document)
     changed = parse_card(text, path)
-    _save(path, text)
+    save_atomically(path, text.encode())
     return changed
-
-
-def _save(path: Path, text: str) -> None:
-    """Put ``text`` in the file's place in one step: a killed program leaves the old or the new."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}-", suffix=".part", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(text.encode())
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from boostwright.errors import Fault, FaultyInput
+from boostwright.saving import save_atomically
 
 __all__ = ["OutputError", "check_output_file", "check_output_folder", "make_output_folder", "write_whole"]
 
@@ -67,21 +67,9 @@ def write_whole(path: Path, content: bytes | str, option: str) -> None:
         _write_into(path, data, option)
         return
     make_output_folder(path.absolute().parent, option)
-    import tempfile  # not wanted at the start of a command that may write nothing
-
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.absolute().parent)
+        save_atomically(path, data)
     except OSError as reason:
-        raise _refuse(option, path, f"cannot be written: {reason.strerror}", "name another place") from reason
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(temporary, _file_mode())
-        os.replace(temporary, path)
-    except OSError as reason:
-        Path(temporary).unlink(missing_ok=True)
         raise _refuse(option, path, f"cannot be written: {reason.strerror}", "name another place") from reason
 
 
@@ -91,10 +79,3 @@ def _write_into(path: Path, data: bytes, option: str) -> None:
         path.write_bytes(data)
     except OSError as reason:
         raise _refuse(option, path, f"cannot be written: {reason.strerror}", "name another place") from reason
-
-
-def _file_mode() -> int:
-    """The rights a newly made file has for this user; mkstemp itself is stricter than that."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return 0o666 & ~mask

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from boostwright.build.atomic import save_new
 from boostwright.build.faults import nearest
 from boostwright.build.reader import BUILD_FILE
 from boostwright.build.template import template_text
 from boostwright.errors import BuildError, Fault
+from boostwright.saving import save_new
 
 __all__ = ["NewBuild", "example_names", "new_build"]
 

@@ -10,9 +10,9 @@ import pytest
 from sound_build import SOUND, swap, write_build
 
 from boostwright.build import read_build
-from boostwright.build.atomic import save_atomically, save_new
 from boostwright.build.writer import edited_text, save_settings
 from boostwright.errors import BuildError
+from boostwright.saving import save_atomically, save_new
 
 COMMENTED = swap(
     ('bore = "83 mm"', '# measured with a bore gauge, cold\nbore   =   "83 mm"    # nominal 82.5'),

@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import os
 import stat
-import tempfile
 from pathlib import Path
 
 __all__ = ["save_atomically", "save_new"]
@@ -42,6 +41,8 @@ def save_new(path: Path, data: bytes) -> None:
 
 def _written(target: Path, data: bytes) -> Path:
     """A temporary file beside the target that holds the data, on the disk."""
+    import tempfile  # slow to import, and most commands write nothing
+
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent)
     temporary = Path(name)
     try:
