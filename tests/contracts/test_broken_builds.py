@@ -566,6 +566,35 @@ def test_every_cut_of_a_file_is_refused_without_a_traceback(tmp_path: Path, step
             assert all(fault.message for fault in checked.faults)
 
 
+ODD = ['""', '"x"', "0", "-1", "1e300", "nan", "-inf", "true", "[]", "{}", "[[[]]]", "{ speed = [] }", "1979-05-27",
+       '"1e400 mm"', '"5 mm gauge absolute"', '"\\u0000"', '{ from = "1 rpm" }', "9999999999999999999999999",
+       '{ speed = [1, 2], unit = 3, value = "x" }']  # fmt: skip
+
+
+@pytest.mark.parametrize("odd", ODD)
+def test_any_value_under_any_key_is_taken_or_refused(tmp_path: Path, odd: str) -> None:
+    lines = SOUND.splitlines()
+    for number, line in enumerate(lines):
+        key, equals, _ = line.partition(" = ")
+        if equals:
+            text = "\n".join([*lines[:number], f"{key} = {odd}", *lines[number + 1 :]])
+            checked = check_build(write_build(tmp_path, text))
+            assert (checked.build is None) == bool(checked.faults), line
+            assert all(fault.message and str(fault) for fault in checked.faults)
+
+
+def test_faulty_cards_are_faults_of_the_build(tmp_path: Path) -> None:
+    folder = write_build(tmp_path, swap(('card = "petrol-ron98"', 'card = "mine"')))
+    (folder / "cards").mkdir()
+    card = folder / "cards" / "mine.toml"
+    for data in (b"", b"\xff\xfe\x00", "name = 'ä'".encode("cp1252"), b"kind = 'fuel'\n[fuel]\ndensity = 3"):
+        card.write_bytes(data)
+        checked = check_build(folder)
+        assert checked.faults, data
+        assert checked.build is None
+        assert card.read_bytes() == data
+
+
 def test_the_sound_build_is_sound(tmp_path: Path) -> None:
     result = check(write_build(tmp_path))
     assert result.sound, "\n".join(str(fault) for fault in result.faults)

@@ -154,7 +154,7 @@ def _turbine_one_way(sections: Values, report: Report) -> None:
     if "card" in turbine:
         for key in ("choked_flow", "wheel_diameter"):
             if key in turbine:
-                remedy = "Keep one: take out the card, or the number."
+                remedy = f"Keep one: take out the card, or the number (for one run: --set turbine.{key}=)."
                 message = "stands beside a card, and which of the two counts is not said."
                 report.fault(("turbine", key), turbine[key].raw, message, remedy=remedy)
     ratio = turbine.get("a_r")

@@ -118,6 +118,8 @@ def _ends(low: str | float | None, high: str | float | None) -> str:
         return ""
     if low is None:
         return f"up to {high}"
+    if low == high:
+        return str(low)
     return f"from {low}" if high is None else f"{low} to {high}"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -60,7 +61,7 @@ def _found(kind: str, name: str, folder: Path, path: tuple[str, str], report: Re
         )
         report.faults.extend(error.faults)
         return None
-    report.warnings.extend(card.warnings)
+    report.warnings.extend(replace(warning, severity="warning") for warning in card.warnings)
     return card
 
 
