@@ -50,7 +50,7 @@ def made_up_map() -> CompressorMapPicture:
         reference="101.325 kPa and 288.15 K, totals",
         reference_pressure=101325.0,
         reference_temperature=288.15,
-        name="invented machine (invented for the demo)",
+        name="invented-machine",
     )
 
 

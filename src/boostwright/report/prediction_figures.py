@@ -115,6 +115,14 @@ def _grouped(value: float) -> str:
     return f"{round(value, -1):,.0f}".replace(",", " ")
 
 
+def _with_status(prediction: Prediction, name: str) -> str:
+    """The name of a card with the status its choice carries, which has to stand wherever its data are shown."""
+    status = next(
+        (choice.status for choice in prediction.choices if choice.name == name and choice.status), ""
+    )
+    return f"{name} ({status})" if status else name
+
+
 def _choke_ends(flow: NDArray[np.float64], ratio: NDArray[np.float64]) -> list[tuple[int, int]]:
     """Row and column of the last point of each speed line that has one."""
     ends = []
@@ -140,6 +148,9 @@ def map_picture(prediction: Prediction) -> MapPicture | None:
         horizontal=f"corrected air flow, {how.unit} (at {card.reference})",
         vertical="pressure ratio, total to total, absolute",
         line_labels=tuple(_grouped(float(value)) for value in rpm),
+        line_measured=tuple(
+            bool(np.isclose(card.measured_speed, speed, rtol=1e-6).any()) for speed in card.speeds_corrected
+        ),
         flow=flow,
         pressure_ratio=card.pressure_ratio,
         efficiency=card.efficiency,
@@ -157,7 +168,7 @@ def map_picture(prediction: Prediction) -> MapPicture | None:
             *_least(prediction, "choke_margin", "choke", ">"),
         ),
         notes=(
-            *((f"Map: {card.name}",) if card.name else ()),
+            *((f"Map: {_with_status(prediction, card.name)}",) if card.name else ()),
             "At the line ends: corrected shaft speed, rpm. Bands: isentropic efficiency, total to total.",
         ),
     )

@@ -64,11 +64,11 @@ def test_every_plot_says_what_it_shows_of_which_build_in_which_mode(words: dict[
         ("compressor-map", "choke"),
         ("compressor-map", "least surge margin: 17 % at 1500 rpm"),
         ("compressor-map", "least choke margin: 22 % at 6250 rpm"),
-        ("compressor-map", "invented for the demo"),
+        ("compressor-map", "Map: invented-machine (invented for the demo)"),
         ("compressor-map", "measured points of the map"),
         ("compressor-map", "145 000"),
         ("compressor-map", "4500"),
-        ("compressor-map", "70 %"),
+        ("compressor-map", "73 %"),
     ],
 )
 def test_axes_carry_quantity_unit_and_basis(words: dict[str, str], name: str, label: str) -> None:
@@ -140,6 +140,18 @@ def test_no_map_no_map_plot() -> None:
     prediction = made_up_prediction(with_map=False)
     assert map_picture(prediction) is None
     assert list(drawn(prediction)) == NAMES[:4]
+
+
+def test_extrapolated_speed_lines_say_so() -> None:
+    prediction = made_up_prediction()
+    card = prediction.compressor_map
+    assert card is not None
+    assert "extrapolated" not in drawn(prediction)["compressor-map"]
+    measured = replace(
+        card,
+        measured_speed=np.where(card.measured_speed > card.speeds_corrected[0], card.measured_speed, 0.0),
+    )
+    assert "speed line, extrapolated" in drawn(replace(prediction, compressor_map=measured))["compressor-map"]
 
 
 def test_ragged_speed_lines_draw() -> None:

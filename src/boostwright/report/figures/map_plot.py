@@ -16,7 +16,15 @@ __all__ = ["MapPicture", "MarkedPoint", "draw_map_picture"]
 
 _Array = NDArray[np.float64]
 _HALO = [patheffects.withStroke(linewidth=2.6, foreground=PAPER)]
-_EFFICIENCY_LEVELS = (0.50, 0.55, 0.60, 0.65, 0.68, 0.70, 0.72, 0.74, 0.76, 0.78, 0.80, 0.82, 0.84, 0.86)
+_BELOW_PEAK = (
+    0,
+    2,
+    4,
+    7,
+    11,
+    16,
+    25,
+)  # efficiency points below the best whole point: islands wide where it is flat
 _LIGHTEST, _DARKEST = 0.985, 0.78
 _CLEAR_ACROSS, _CLEAR_UP = 0.055, 0.035  # room a label needs, in shares of the plot
 
@@ -36,6 +44,7 @@ class MapPicture:
 
     name, title, horizontal, vertical   file name, heading, axis labels with unit and basis
     line_labels                         (k,) corrected speed of each line as text
+    line_measured                       (k,) True for a line of the card, False for one extrapolated from them
     flow, pressure_ratio, efficiency    (k, m) the lines, from surge to choke; nan where a line ends
     surge_flow, surge_pressure_ratio    (s,) the surge line
     choke_flow, choke_pressure_ratio    (c,) the ends of the lines on the choke side
@@ -51,6 +60,7 @@ class MapPicture:
     horizontal: str
     vertical: str
     line_labels: tuple[str, ...]
+    line_measured: tuple[bool, ...]
     flow: _Array
     pressure_ratio: _Array
     efficiency: _Array
@@ -72,8 +82,8 @@ def _draw_islands(axes: Axes, picture: MapPicture) -> None:
     finite = np.isfinite(picture.efficiency)
     if picture.efficiency.shape[0] < 2 or not finite.any():
         return
-    top = float(np.nanmax(picture.efficiency))
-    levels = [level for level in _EFFICIENCY_LEVELS if level < top]
+    best = np.ceil(float(np.nanmax(picture.efficiency)) * 100) - 1
+    levels = [(best - below) / 100 for below in reversed(_BELOW_PEAK) if best - below > 0]
     if not levels:
         return
     efficiency = np.where(finite, picture.efficiency, 0.0)
@@ -96,7 +106,17 @@ def _draw_islands(axes: Axes, picture: MapPicture) -> None:
 
 def _draw_lines(axes: Axes, picture: MapPicture) -> None:
     for index, label in enumerate(picture.line_labels):
-        axes.plot(picture.flow[index], picture.pressure_ratio[index], color=INKS[0], linewidth=0.8, zorder=2)
+        measured = picture.line_measured[index]
+        first_of_them = not measured and index == picture.line_measured.index(False)
+        axes.plot(
+            picture.flow[index],
+            picture.pressure_ratio[index],
+            color=INKS[0],
+            linewidth=0.9 if measured else 0.6,
+            linestyle="solid" if measured else (0, (4, 3)),
+            label="speed line, extrapolated" if first_of_them else "",
+            zorder=2,
+        )
         last = np.flatnonzero(np.isfinite(picture.pressure_ratio[index]))
         if len(last):
             axes.annotate(
