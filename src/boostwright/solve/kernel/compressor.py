@@ -189,7 +189,9 @@ def peak_flow(table: Array, speed: float) -> float:
     right = _sample(table, at, j, w0, g0, w1, g1)
     while j > 0:
         left = _sample(table, at, j - 1, w0, g0, w1, g1)
-        if left[0] <= right[0] or left[1] > 0.0:
+        # Slopes within three times the chord: the cubic cannot turn between the samples.
+        steepest = 3.0 * (right[0] - left[0]) / table[STEP]
+        if left[0] <= right[0] or left[1] > 0.0 or min(left[1], right[1]) < steepest:
             break
         right = left
         j -= 1

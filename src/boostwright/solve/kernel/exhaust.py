@@ -30,6 +30,7 @@ __all__ = [
     "turbine_state",
 ]
 
+_TYPICAL_HEAT = 1250.0  # J/(kg K), start of the turbine's mean heat capacity
 _STRAIGHT = 0.002  # of pressure difference, below which the flow function is continued with a finite slope
 _flow_function = compiled(orifice.flow_function_smoothed.formula)
 _effective_area = compiled(poppet.effective_area_poppet.formula)
@@ -50,7 +51,9 @@ def exhaust_gas(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> A
     left = (1.0 - p.gross_efficiency - p.wall_heat_fraction) * released + pumping
     enthalpy_port = (left + flow * air_enthalpy(p, t_im)) / total
     slope = p.heat_conductance / total
-    t_em = exhaust_temperature(p, enthalpy_port + slope * p.temperature_amb, slope, 1150.0)
+    t_em = exhaust_temperature(
+        p, enthalpy_port + slope * p.temperature_amb, slope, 298.0 + enthalpy_port / 1215.0
+    )
     return enthalpy_port, t_em
 
 
@@ -67,19 +70,16 @@ def downpipe(p: Any, total: float, t_em: float, turbine_power: float) -> Any:
 def turbine_state(p: Any, turbines: Any, p_em: float, t_em: float, p4: float, shaft_speed: float) -> Any:
     """Flow [kg/s], power [W], efficiency, blade-speed ratio and outlet temperature [K] of all turbines together."""
     ratio = p_em / p4
-    heat = exhaust_heat(p, t_em)
-    share = p.gas_constant_exhaust / heat
-    if ratio > 1.0:
-        t_mean = 0.5 * t_em * (1.0 + ratio ** (-share))
-        heat = exhaust_heat(p, t_mean)
-        t_mean = 0.5 * t_em * (1.0 + ratio ** (-p.gas_constant_exhaust / heat))
-        heat = exhaust_heat(p, t_mean)
-        drop = heat * t_em * (1.0 - ratio ** (-p.gas_constant_exhaust / heat))
-    else:
-        drop = 0.0
+    log_ratio = np.log(max(ratio, 1.0))
+    # cp at the mean temperature of the ideal expansion: two rounds bring the ideal drop to 1e-4 of an exact integral
+    fall = np.exp(-p.gas_constant_exhaust / _TYPICAL_HEAT * log_ratio)
+    heat = exhaust_heat(p, 0.5 * t_em * (1.0 + fall))
+    fall = np.exp(-p.gas_constant_exhaust / heat * log_ratio)
+    heat = exhaust_heat(p, 0.5 * t_em * (1.0 + fall))
+    drop = heat * t_em * (1.0 - np.exp(-p.gas_constant_exhaust / heat * log_ratio))
     spouting = np.sqrt(2.0 * max(drop, 1.0))
     blade = shaft_speed * p.turbine_radius / spouting
-    swallow, efficiency = turbine_flow_and_efficiency(turbines[p.turbine_index], ratio, blade)
+    swallow, efficiency = turbine_flow_and_efficiency(turbines[p.turbine_index], ratio, log_ratio, blade)
     efficiency = efficiency * p.turbine_efficiency_scale
     flow = p.turbine_count * p.turbine_flow_scale * swallow * p_em / np.sqrt(t_em)
     return flow, flow * efficiency * drop, efficiency, blade, t_em - efficiency * drop / heat

@@ -15,6 +15,7 @@ __all__ = [
     "exhaust_temperature",
 ]
 
+_NEWTON_STEP = 2e-3  # K: after a step this small the error is its square times cp'/2cp, below 1e-9 K
 _MIDDLE = 1000.0  # K, where the two ranges of the published polynomials meet
 
 
@@ -42,10 +43,13 @@ def air_enthalpy(p: Any, t: float) -> float:
 
 @compiled
 def air_temperature(p: Any, enthalpy: float, guess: float) -> float:
-    """Temperature [K] of the intake air from its enthalpy; two Newton steps reach 1e-10 K from 100 K away."""
+    """Temperature [K] of the intake air from its enthalpy, by Newton from a near guess."""
     t = guess
-    for _ in range(3):
-        t -= (_enthalpy(p.air, t) - enthalpy) / _heat(p.air, t)
+    for _ in range(6):
+        step = (_enthalpy(p.air, t) - enthalpy) / _heat(p.air, t)
+        t -= step
+        if abs(step) < _NEWTON_STEP:
+            break
     return t
 
 
@@ -72,6 +76,6 @@ def exhaust_temperature(p: Any, enthalpy: float, slope: float, guess: float) -> 
     for _ in range(8):
         step = (exhaust_enthalpy(p, t) + slope * t - enthalpy) / (exhaust_heat(p, t) + slope)
         t = min(max(t - step, 200.0), 4000.0)
-        if abs(step) < 1e-7:
+        if abs(step) < _NEWTON_STEP:
             break
     return t

@@ -9,17 +9,17 @@ from __future__ import annotations
 import numpy as np
 
 __all__ = [
-    "MODES",
-    "OUTCOMES",
-    "POINT",
-    "STATE",
     "GATE_OPEN",
     "GATE_SHUT",
-    "NO_TURBO",
+    "MODES",
     "NOT_REACHED",
+    "NO_TURBO",
+    "OUTCOMES",
+    "POINT",
     "RUNS_AWAY",
     "SOLVED",
     "SPRING",
+    "STATE",
     "TARGET",
 ]
 

@@ -25,12 +25,19 @@ from boostwright.solve.kernel.layout import (
     SPRING,
     TARGET,
 )
-from boostwright.solve.kernel.match import climb, hold_target, settle
+from boostwright.solve.kernel.match import climb, first_guess, hold_target
+from boostwright.solve.kernel.polish import polish
+from boostwright.solve.kernel.quick import near_start
+from boostwright.solve.kernel.settle import settle
 
 __all__ = ["point_residual", "solve_batch", "solve_point"]
 
 _NO_END = 1e30
 _FULL_SIGNAL = 1.0
+_SURE_SHARE = (
+    0.12  # of the gas through the gate: far from the fold where a lower balance could be passed over
+)
+_OVER_CRACK = 0.10  # boost above cracking at which the spring's state is first looked for
 
 
 @compiled
@@ -174,18 +181,102 @@ def _finish(
 
 
 @compiled
-def _solve_target(p: Any, maps: Any, turbines: Any, out: Any) -> None:
-    """Hold the target where shaft, gate and actuator allow it; else the state they do allow."""
-    outcome, reached, z, x, y, count = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, p.target_pressure)
+def _surplus(p: Any, maps: Any, turbines: Any, z: float, x: float, y: float) -> float:
+    """Share of the exhaust gas that the turbine leaves to the gate at a state."""
+    air, gas, margin, p_im, surplus = balances(
+        p, maps, turbines, GATE_SHUT, 0.0, np.exp(x), np.exp(y), np.exp(z)
+    )
+    return surplus
+
+
+@compiled
+def _spring_quickly(p: Any, maps: Any, turbines: Any, share: float, out: Any) -> int:
+    """Polish from the boost at which the valve would crack; taken when the gate passes a good share and the state is
+    stable, so that no lower balance can have been passed over. Returns 1 when taken.
+    """
+    if not share > 0.02:
+        return 0
+    crack = p.pressure_amb + (p.spring_force + p.friction_force) / (share * p.diaphragm_area)
+    found, z, x, y = near_start(p, maps, turbines, crack + _OVER_CRACK * (crack - p.pressure_amb))
+    if found == 0:
+        return 0
+    work = np.empty(9)
+    high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
+    found, z, x, y, count = polish(p, maps, turbines, SPRING, share, (z, x, y), z - 0.5, high, work)
+    if found == 0 or not work[8] < 0.0 or _surplus(p, maps, turbines, z, x, y) < _SURE_SHARE:
+        return 0
+    _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count + 3, out)
+    return 1
+
+
+@compiled
+def _solve_spring(p: Any, maps: Any, turbines: Any, share: float, before: int, out: Any) -> None:
+    """Actuator under its signal: the shut-gate state at which the valve would crack is a near start.
+
+    Below that state the gate is shut, so climbing with a shut gate is climbing this very curve; beyond it the polish
+    goes on from there. Where any of this fails the whole curve is climbed.
+    """
+    if _spring_quickly(p, maps, turbines, share, out) == 1:
+        out.evaluations += before
+        return
+    crack = _NO_END
+    if share > 0.02:
+        crack = p.pressure_amb + (p.spring_force + p.friction_force) / (share * p.diaphragm_area)
+    outcome, reached, z, x, y, count = climb(p, maps, turbines, GATE_SHUT, share, crack)
+    count += before
+    if reached == 0 and outcome == SOLVED:
+        air, gas, margin, p_im, surplus = balances(
+            p, maps, turbines, SPRING, share, np.exp(x), np.exp(y), np.exp(z)
+        )
+        if abs(gas) < 1e-8:
+            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, out)
+            return
+    if reached == 1:
+        high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
+        work = np.empty(9)
+        found, z, x, y, n = polish(p, maps, turbines, SPRING, share, (z, x, y), z - 0.3, high, work)
+        count += n
+        if found == 1 and work[8] < 0.0:
+            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, out)
+            return
+    outcome, reached, z, x, y, n = climb(p, maps, turbines, SPRING, share, _NO_END)
+    _finish(p, maps, turbines, SPRING, share, outcome, z, x, y, count + n, out)
+
+
+@compiled
+def _target_state(p: Any, maps: Any, turbines: Any, out: Any) -> Any:
+    """The state that holds the target, quickly where the gate passes a good share, else by climbing to it.
+
+    Returns 1 found, 0 held by something else (``out`` is filled), 2 the gate cannot be the one that holds it;
+    then the logs of speed, flow, p_em and the evaluations.
+    """
+    found, z, x, y = near_start(p, maps, turbines, p.target_pressure)
+    count = 3
+    if found == 1 and p.gate_count > 0.0:
+        high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
+        found, z, x, y, n = polish(p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.5, high, np.empty(9))
+        count += n
+        if found == 1 and _surplus(p, maps, turbines, z, x, y) >= _SURE_SHARE:
+            return 1, z, x, y, count
+    outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, p.target_pressure)
+    count += n
     if reached == 0:
         _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count, out)
-        return
+        return 0, z, x, y, count
     if p.gate_count == 0.0:
         outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, _NO_END)
         _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count + n, out)
-        return
+        return 0, z, x, y, count + n
     found, z, x, y, n = hold_target(p, maps, turbines, z, x, y)
-    count += n
+    return (1 if found == 1 else 2), z, x, y, count + n
+
+
+@compiled
+def _solve_target(p: Any, maps: Any, turbines: Any, out: Any) -> None:
+    """Hold the target where shaft, gate and actuator allow it; else the state they do allow."""
+    found, z, x, y, count = _target_state(p, maps, turbines, out)
+    if found == 0:
+        return
     share = _FULL_SIGNAL
     if found == 1:
         _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, SOLVED, z, x, y, count, out)
@@ -197,8 +288,7 @@ def _solve_target(p: Any, maps: Any, turbines: Any, out: Any) -> None:
             out.gate_pushed_open = 1
         else:
             share = _FULL_SIGNAL
-    outcome, reached, z, x, y, n = climb(p, maps, turbines, SPRING, share, _NO_END)
-    _finish(p, maps, turbines, SPRING, share, outcome, z, x, y, count + n, out)
+    _solve_spring(p, maps, turbines, share, count, out)
 
 
 @compiled
@@ -210,8 +300,7 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
     out.gate_pushed_open = 0
     if p.mode == NO_TURBO:
         jacobian = np.zeros(4)
-        density = p.pressure_amb / (p.gas_constant_air * p.temperature_amb)
-        flow = 0.8 * p.volumetric_efficiency * density * p.displacement * p.engine_speed / (4.0 * np.pi)
+        x, y = first_guess(p)
         x, y, margin, p_im, count = settle(
             p,
             maps,
@@ -219,8 +308,8 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
             NO_TURBO,
             0.0,
             1.0,
-            np.log(flow),
-            np.log(1.05 * p.pressure_amb),
+            x,
+            y,
             jacobian,
             1e-11,
         )
@@ -228,6 +317,9 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
         return
     if p.mode == TARGET:
         _solve_target(p, maps, turbines, out)
+        return
+    if p.mode == SPRING and p.gate_count > 0.0:
+        _solve_spring(p, maps, turbines, p.signal_share, 0, out)
         return
     outcome, reached, z, x, y, count = climb(p, maps, turbines, p.mode, p.signal_share, _NO_END)
     _finish(p, maps, turbines, p.mode, p.signal_share, outcome, z, x, y, count, out)

@@ -20,15 +20,16 @@ _STRAIGHT = 1e-3  # of pressure difference: below it the root becomes a straight
 
 
 @compiled
-def turbine_flow_and_efficiency(table: Any, ratio: float, blade_speed_ratio: float) -> Any:
+def turbine_flow_and_efficiency(table: Any, ratio: float, log_ratio: float, blade_speed_ratio: float) -> Any:
     """Swallowing capacity m sqrt(T)/p [kg sqrt(K)/(s Pa)] and efficiency [-] of one turbine.
 
+    log_ratio  ln of the expansion ratio, 0 below 1
     Outside the table the nearest edge in expansion ratio is used; beyond the largest blade-speed ratio the efficiency
     goes on falling along the edge's slope (the wheel runs away as a brake).
     """
     nx = int(table[0])
     ny = int(table[1])
-    x = np.log(max(ratio, 1.0)) / table[2] * (nx - 1)
+    x = log_ratio / table[2] * (nx - 1)
     y = blade_speed_ratio / table[3] * (ny - 1)
     x = min(x, nx - 1.0)
     y_in = min(max(y, 0.0), ny - 1.0)
