@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
+import numpy as np
+
 from boostwright.physics.cylinder import slider_crank
+from boostwright.physics.gas import air, mixture
 from boostwright.proof.chain import chain
 
 __all__ = [
     "net_rod_compression",
+    "otto_cycle_of_air",
 ]
 
 
@@ -25,3 +30,40 @@ def net_rod_compression(
     """Rod compression at firing top dead centre."""
     inertia = slider_crank.inertia_force(0.0, reciprocating_mass, stroke, rod_length, rotational_speed)
     return slider_crank.rod_force_firing(slider_crank.gas_force(pressure, crankcase_pressure, bore), inertia)
+
+
+@chain("gas.mixture.specific_enthalpy", "gas.mixture.entropy_function", "gas.mixture.gas_constant")
+def otto_cycle_of_air(
+    compression_ratio: float, pressure: float, temperature: float, heat: float, quantity: float
+) -> Any:
+    """Constant-volume cycle of dry air with variable specific heat.
+
+    quantity 0 highest temperature, 1 highest pressure, 2 efficiency, 3 mean effective pressure"""
+    coefficients = mixture.mixture_coefficients(air.DRY_AIR)
+    gas_constant = float(mixture.gas_constant(air.DRY_AIR))
+
+    def energy(t: float) -> float:
+        return float(mixture.specific_enthalpy(coefficients, t)) - gas_constant * t
+
+    def entropy(t: float, volume_ratio: float) -> float:
+        at_one_bar = float(mixture.entropy_function(coefficients, t))
+        return at_one_bar + gas_constant * float(np.log(volume_ratio / t))
+
+    compressed = _rising_root(
+        lambda t: entropy(t, 1.0 / compression_ratio) - entropy(temperature, 1.0), temperature
+    )
+    hottest = _rising_root(lambda t: energy(t) - energy(compressed) - heat, compressed)
+    expanded = _rising_root(lambda t: entropy(t, compression_ratio) - entropy(hottest, 1.0), temperature)
+    work = heat - (energy(expanded) - energy(temperature))
+    volume = gas_constant * temperature / pressure * (1.0 - 1.0 / compression_ratio)
+    top = pressure * compression_ratio * hottest / temperature
+    return (hottest, top, work / heat, work / volume)[int(quantity)]
+
+
+def _rising_root(function: Callable[[float], float], low: float) -> float:
+    """Temperature where a rising function is zero, between ``low`` and 6000 K, by halving."""
+    high = 6000.0
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if function(middle) < 0.0 else (low, middle)
+    return 0.5 * (low + high)
