@@ -124,15 +124,17 @@ def _impossible(columns: Mapping[str, Array], read: MapTable, file: str) -> list
     """Points that no compressor can have, each with its line."""
     faults: list[Fault] = []
     allowed = {
-        "corrected_speed": (1.0, 1e5, "above zero"),
+        "corrected_speed": (1.0, 1e6, "above zero, in rad/s at most a million"),
         "corrected_flow": (1e-7, 1e3, "above zero"),
         "pressure_ratio": (1.0005, 20.0, "above 1 (leave points out where the machine only throttles)"),
         "efficiency": (0.02, 0.999, "a share between 0 and 1, or % in the row of units"),
     }
     for key, (low, high, words) in allowed.items():
         bad = np.flatnonzero(~((columns[key] >= low) & (columns[key] <= high)))
-        if key == "efficiency" and bad.size > 1 and bad.size == columns[key].size:
-            bad = bad[:1]  # one message is enough when the whole column is in percent
+        if key == "efficiency" and 1.5 < float(np.median(columns[key])) < 100.0:
+            message = "is in percent, yet the row of units does not say so."
+            faults.append(Fault(file, key, "", message, words, "Write % as its unit."))
+            continue
         for i in bad:
             where = f"{file}, line {read.lines[i]}"
             value = f"{columns[key][i]:g}"

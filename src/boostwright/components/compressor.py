@@ -114,15 +114,14 @@ def surface_of_lines(
 def _trend_above(top: Array, chord: Array, rise: float) -> Array:
     """Slopes with which the packed top line goes on above itself.
 
-    The line keeps its shape; its scalars, its head and its loss each go on with the trend of the last two
-    lines, so
+    The line keeps its shape; its two ends, its head and its loss each go on with the trend of the last two lines, so
     far that none changes by more than LARGEST_CHANGE until the trend has died away (half of ``rise`` counts).
     """
     n = STEPS
     limit = LARGEST_CHANGE / (0.5 * rise)
     above = np.empty_like(top)
-    above[:4] = np.clip(chord[:4] / top[:4], -limit, limit) * top[:4]
-    above[4] = 0.0  # the flow ceiling goes on with its shape
+    above[:2] = np.clip(chord[:2] / top[:2], -limit, limit) * top[:2]
+    above[2:SCALARS] = 0.0  # fall and choke stay, the flow ceiling goes on with its shape
     middle = slice(n // 10, 7 * n // 10)
     for start in (SCALARS, SCALARS + 2 * n):
         both = slice(start, start + 2 * n)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.components.compressor_lines import SpeedLine
-from boostwright.numerics.surfaces import hermite_on_grid, monotone_slopes
+from boostwright.numerics.surfaces import hermite_on_grid, limited_slopes, monotone_slopes
 from boostwright.physics.turbo.compressor_similarity import (
     choked_flow_ratio,
     density_ratio_over_wheel,
@@ -38,8 +38,9 @@ DENSITY_EXPONENT = (0.75, 0.50)
 lines show the shift themselves (studies/compressor_interpolation)."""
 FELT = 0.05
 """Room below which a line is taken to show choking."""
-LAST_STRETCH = 0.97
-"""Share of the largest flow from which the last stretch of a line is judged: wide enough to ride over scatter."""
+LAST_STRETCH = (0.85, 0.97)
+"""Shares of the largest flow between which the last stretch of a line must begin to be judged: wide enough to ride
+over scatter, narrow enough to tell a bend from a curve."""
 INLET_RADIUS_SHARE = 0.45
 """Mean radius of the inlet throat over the exit radius: usual, own estimate; weak influence."""
 WORK_COEFFICIENT = 0.70
@@ -142,8 +143,8 @@ def _room(flow: Array, head: Array) -> float:
     """
     low, high = ROOM
     top = int(np.argmax(head))
-    before = int(np.searchsorted(flow, LAST_STRETCH * flow[-1], side="right")) - 1
-    if before <= top:
+    before = int(np.searchsorted(flow, LAST_STRETCH[1] * flow[-1], side="right")) - 1
+    if before <= top or flow[before] < LAST_STRETCH[0] * flow[-1]:
         return high
     share = float((head[top] - head[before]) / (head[top] - head[-1]))
     for _ in range(40):
@@ -187,13 +188,14 @@ def _row(x: Array, head: Array, loss: Array) -> Row:
     grid = np.linspace(0.0, 1.0, STEPS)
     psi, psi_slope = hermite_on_grid(z, head, monotone_slopes(z, head), grid)
     lam, lam_slope = hermite_on_grid(z, loss, monotone_slopes(z, loss), grid)
-    # Left end: where head would go on rising to the left the surge end is made the top; where it falls it
-    # does so by
-    # no more than a quarter down to zero flow, and the loss keeps half of itself (see FADE in the kernel).
+    psi_slope, lam_slope = limited_slopes(grid, psi, psi_slope), limited_slopes(grid, lam, lam_slope)
+    # Left end: where head would go on rising to the left the surge end is made the top; where it falls it does so
+    # by no more than a quarter down to zero flow, and the loss keeps half of itself (see FADE in the kernel).
     psi_slope[0] = float(np.clip(psi_slope[0], 0.0, psi[0] * width / surge))
     lam_slope[0] = float(np.clip(lam_slope[0], -8.0 * psi[0] * width / surge, 2.0 * lam[0] * width / surge))
     # Right end: head falls, ever faster; the loss stays above half of what it is.
-    psi_slope[-1] = min(psi_slope[-1], -0.10 * psi[-1])
+    steepest = min(3.0 * (psi[-1] - psi[-2]) / (grid[-1] - grid[-2]), 0.0)
+    psi_slope[-1] = min(psi_slope[-1], max(-0.10 * psi[-1], steepest))
     fall = max(0.6 * abs(psi_slope[-1]), 0.15 * psi[-1])
     lam_slope[-1] = max(lam_slope[-1], -np.sqrt(2.0 * fall * lam[-1]))
     choke = _choke_coordinate(grid, psi, psi_slope, lam, lam_slope, fall)

@@ -18,6 +18,7 @@ __all__ = [
     "BUCKETS",
     "HEADER",
     "hermite_on_grid",
+    "limited_slopes",
     "monotone_slopes",
     "pack_strip_surface",
     "rounded_chords",
@@ -60,6 +61,21 @@ def monotone_slopes(x: Array, y: Array) -> Array:
     s[0] = _end_slope(h[0], h[1], d[0], d[1])
     s[-1] = _end_slope(h[-1], h[-2], d[-1], d[-2])
     return s
+
+
+def limited_slopes(x: Array, y: Array, slopes: Array) -> Array:
+    """Slopes made small enough that the cubic between neighbours never turns: at most three times either chord.
+
+    x, y, slopes  (n,)  x strictly rising
+    Returns (n,). Where the chords on both sides differ in sign the slope becomes 0. Sums of such curves with positive
+    weights do not turn either where all of them go the same way.
+    Source: fritsch-carlson-1980 (sufficient condition for a monotone cubic)."""
+    chord = np.diff(y) / np.diff(x)
+    before, after = np.append(chord[:1], chord), np.append(chord, chord[-1:])
+    same = before * after > 0.0
+    bound = 3.0 * np.minimum(np.abs(before), np.abs(after))
+    signed = np.sign(before) * np.clip(np.sign(before) * slopes, 0.0, bound)
+    return np.where(same, signed, 0.0)
 
 
 def _end_slope(h0: float, h1: float, d0: float, d1: float) -> float:
@@ -109,7 +125,9 @@ def rounded_chords(
         before, after = chords[j], chords[j + 1]
         positions += [q[j] - r, q[j], q[j] + r]
         out += [values[j] - r * before, values[j], values[j] + r * after]
-        slopes += [before, 0.5 * (before + after), after]
+        # In the corner itself the gentler of the two slopes, or none: nothing overshoots a row.
+        gentler = np.where(np.abs(before) < np.abs(after), before, after)
+        slopes += [before, np.where(before * after > 0.0, gentler, 0.0), after]
     # From slope ``above`` to none over what is left: a parabola.
     rest = outer - positions[-1]
     positions.append(outer)

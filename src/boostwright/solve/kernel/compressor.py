@@ -102,6 +102,14 @@ def _bent(ratio: float) -> float:
 
 
 @compiled
+def _loss(loss: float, change: float) -> float:
+    """Loss after a change that extrapolates it; bent so that it falls but never reaches zero."""
+    if change >= 0.0 or loss <= 0.0:
+        return loss + max(change, 0.0)
+    return loss * loss / (loss - change)
+
+
+@compiled
 def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, float]:
     """Total pressure ratio [-] and specific work [J/kg at 288.15 K inlet] at one operating point.
 
@@ -121,12 +129,12 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
     x = _velocity_flow(flow, ceiling) / density  # flow coefficient times speed: finite at speed 0
     z = (x - surge * speed) / width  # coordinate times speed, for the same reason
     q = speed * speed
-    if z >= speed:  # right of the line's end: head falls as a parabola, work goes on straight
+    if z >= speed:  # right of the line's end: head falls as a parabola, work goes on nearly straight
         psi, psi_z, mu, mu_z = _sample(table, at, n - 1, w0, g0, w1, g1)
         fall = _scalar(table, at, FALL, w0, g0, w1, g1)
         over = z - speed
         head = q * psi + over * (speed * psi_z - fall * over)
-        work = q * mu + over * speed * mu_z
+        work = head + _loss(q * (mu - psi), over * speed * (mu_z - psi_z)) + fall * over * over
     elif z >= 0.0:
         c = z / speed * (n - 1)
         j = int(c)
@@ -146,8 +154,9 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
         psi, psi_z, mu, mu_z = _sample(table, at, 0, w0, g0, w1, g1)
         f = x / (surge * speed)
         fade = (1.0 - f * f * f * f) * surge / (FADE * width)
-        head = q * (psi * (1.0 - STALL * (1.0 - f) * (1.0 - f)) - psi_z * fade)
-        work = q * (mu - mu_z * fade)
+        sag = psi * STALL * (1.0 - f) * (1.0 - f)
+        head = q * (psi - sag - psi_z * fade)
+        work = head + q * (sag + _loss(mu - psi, (psi_z - mu_z) * fade))
     cpt = table[ENTHALPY]
     ratio = _bent(1.0 + head / cpt)
     work_ratio = _bent(1.0 + work / cpt)
