@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import importlib
 import math
 import pkgutil
@@ -21,6 +22,7 @@ from boostwright.proof.reader import read_cases, subjects, to_unit
 __all__ = ["covered_relations", "load_relations", "run_case", "run_cases"]
 
 
+@functools.cache
 def load_relations() -> Mapping[str, Relation]:
     """Import every module of ``physics`` and return all relations by dotted name."""
     prefix = f"{physics.__name__}."

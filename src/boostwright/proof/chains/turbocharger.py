@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from boostwright.physics.gas import orifice
 from boostwright.physics.turbo import compression, compressor_similarity, shaft, turbine
 from boostwright.proof.chain import chain
 
@@ -13,6 +14,8 @@ __all__ = [
     "efficiency_of_wheel",
     "expansion_ratio_of_balance",
     "jensen_head_coefficient",
+    "one_number_turbine_flow",
+    "turbine_power",
 ]
 
 
@@ -111,3 +114,41 @@ def jensen_head_coefficient(
     head = compressor_similarity.isentropic_head(pressure_ratio, temperature_in)
     tip = compressor_similarity.tip_speed(speed, wheel_diameter)
     return 2.0 * compressor_similarity.head_coefficient(head, tip)
+
+
+@chain("turbo.turbine.specific_work_expansion")
+def turbine_power(
+    mass_flow: float,
+    temperature_in: float,
+    expansion_ratio: float,
+    efficiency: float,
+    specific_heat: float,
+    heat_capacity_ratio: float,
+) -> Any:
+    """Power that a turbine gives."""
+    work = turbine.specific_work_expansion(
+        temperature_in, expansion_ratio, efficiency, specific_heat, heat_capacity_ratio
+    )
+    return mass_flow * work
+
+
+@chain("turbo.turbine.choked_effective_area", "gas.orifice.mass_flow_orifice")
+def one_number_turbine_flow(
+    swallowing: float,
+    pressure_in: float,
+    expansion_ratio: float,
+    temperature_in: float,
+    gas_constant: float,
+    heat_capacity_ratio: float,
+) -> Any:
+    """Mass flow of a turbine of which only the choked flow is known, as one nozzle."""
+    area = turbine.choked_effective_area(swallowing, gas_constant, heat_capacity_ratio)
+    return orifice.mass_flow_orifice(
+        1.0,
+        area,
+        pressure_in,
+        temperature_in,
+        pressure_in / expansion_ratio,
+        gas_constant,
+        heat_capacity_ratio,
+    )
