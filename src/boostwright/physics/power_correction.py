@@ -9,12 +9,16 @@ show what it belongs to. Temperatures are in kelvin; the standards use 273 and 2
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 import numpy as np
 
 from boostwright.physics.number import Number
 from boostwright.physics.relation import Interval, relation
 
 __all__ = [
+    "FACTOR_LIMITS",
     "correction_compression_ignition",
     "correction_din_70020",
     "correction_iso_1585",
@@ -29,6 +33,16 @@ _ABOVE_ZERO = Interval(0.0, open_low=True)
 _DOMAIN = {"dry_pressure": _ABOVE_ZERO, "temperature": _ABOVE_ZERO}
 # 90-105 kPa and 15-35 degC; the standard adds 273
 _J1349_RANGE = {"dry_pressure": Interval(90.0e3, 105.0e3), "temperature": Interval(288.0, 308.15)}
+
+FACTOR_LIMITS: Mapping[str, Interval] = MappingProxyType(
+    {
+        "correction_iso_1585": Interval(0.93, 1.07),
+        "correction_compression_ignition": Interval(0.9, 1.1),
+    }
+)
+"""Factors outside which the standard itself calls the test not valid, by name of the relation (limits of ISO 1585
+and UN R85: the second read in an engine maker's manual, the first from memory). No other standard here states any
+that is confirmed."""
 
 
 @relation(source="sae-j1349", status="read", domain=_DOMAIN, valid=_J1349_RANGE)

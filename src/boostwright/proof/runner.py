@@ -96,6 +96,6 @@ def _function(name: str) -> Callable[..., Any]:
         if found is None:
             raise UnknownPart(f"no chain {name!r}; there are: {', '.join(sorted(CHAINS))}")
         return found.function
-    if name not in REGISTRY:
+    if name not in load_relations():
         raise UnknownPart(f"no relation {name!r} in physics")
     return REGISTRY[name]

@@ -55,3 +55,13 @@ def test_engine_factor_is_held_at_its_ends() -> None:
     assert low == pytest.approx(0.1992)
     assert middle == pytest.approx(0.66)
     assert high == pytest.approx(1.2)
+
+
+@pytest.mark.parametrize(
+    ("dry", "kelvin", "counts"),
+    [(99e3, 298.0, True), (95e3, 303.0, True), (90e3, 308.0, False), (102e3, 278.0, False)],
+)
+def test_a_test_outside_the_standard_is_known_as_such(dry: float, kelvin: float, counts: bool) -> None:
+    factor = correction.correction_iso_1585(dry, kelvin)
+    outside = correction.FACTOR_LIMITS["correction_iso_1585"].outside(np.asarray(factor))
+    assert bool(outside) is not counts
