@@ -43,8 +43,8 @@ def monotone_slopes(x: Array, y: Array) -> Array:
     y  (n,)  values
     Returns (n,), in units of y over x. The end slopes are the three-point ones, limited so that no overshoot
     appears.
-    Source: fritsch-butland-1984 (the same rule as the piecewise cubic of the scientific library it is tested
-    against).
+    Source: Fritsch and Butland, SIAM J. Sci. Stat. Comput. 5 (1984) 300, from memory (the same rule as the
+    piecewise cubic of the scientific library it is tested against).
     """
     h = np.diff(x)
     d = np.diff(y) / h
@@ -69,7 +69,7 @@ def limited_slopes(x: Array, y: Array, slopes: Array) -> Array:
     x, y, slopes  (n,)  x strictly rising
     Returns (n,). Where the chords on both sides differ in sign the slope becomes 0. Sums of such curves with positive
     weights do not turn either where all of them go the same way.
-    Source: fritsch-carlson-1980 (sufficient condition for a monotone cubic)."""
+    Source: Fritsch and Carlson, SIAM J. Numer. Anal. 17 (1980) 238, from memory (a sufficient condition)."""
     chord = np.diff(y) / np.diff(x)
     before, after = np.append(chord[:1], chord), np.append(chord, chord[-1:])
     same = before * after > 0.0

@@ -126,8 +126,12 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
     width = _scalar(table, at, WIDTH, w0, g0, w1, g1)
     density = _scalar(table, at, DENSITY, w0, g0, w1, g1)
     ceiling = _scalar(table, at, CEILING, w0, g0, w1, g1)
-    x = _velocity_flow(flow, ceiling) / density  # flow coefficient times speed: finite at speed 0
-    z = (x - surge * speed) / width  # coordinate times speed, for the same reason
+    # The divisions stand apart from each other so that they can be done at once.
+    per_width = 1.0 / (density * width)
+    surge_width = surge / width
+    steps_speed = (n - 1) / speed
+    velocity = _velocity_flow(flow, ceiling)
+    z = velocity * per_width - surge_width * speed  # coordinate times speed: finite at speed 0
     q = speed * speed
     if z >= speed:  # right of the line's end: head falls as a parabola, work goes on nearly straight
         psi, psi_z, mu, mu_z = _sample(table, at, n - 1, w0, g0, w1, g1)
@@ -136,7 +140,7 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
         head = q * psi + over * (speed * psi_z - fall * over)
         work = head + _loss(q * (mu - psi), over * speed * (mu_z - psi_z)) + fall * over * over
     elif z >= 0.0:
-        c = z / speed * (n - 1)
+        c = z * steps_speed
         j = int(c)
         if j > n - 2:
             j = n - 2
@@ -152,8 +156,8 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
         work = q * (v0 * mu + s0 * mu_z + v1 * mu_1 + s1 * mu_z1)
     else:  # left of surge: the slope fades, head sags a little
         psi, psi_z, mu, mu_z = _sample(table, at, 0, w0, g0, w1, g1)
-        f = x / (surge * speed)
-        fade = (1.0 - f * f * f * f) * surge / (FADE * width)
+        f = velocity / (density * surge * speed)
+        fade = (1.0 - f * f * f * f) * surge_width / FADE
         sag = psi * STALL * (1.0 - f) * (1.0 - f)
         head = q * (psi - sag - psi_z * fade)
         work = head + q * (sag + _loss(mu - psi, (psi_z - mu_z) * fade))
