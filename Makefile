@@ -12,7 +12,7 @@ export MPLBACKEND := Agg
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 export PIP_REQUIRE_VIRTUALENV := 1
 
-.PHONY: help demo test check docs reference lock clean
+.PHONY: help demo test check docs reference pictures lock clean
 .DEFAULT_GOAL := help
 
 help:
@@ -68,6 +68,13 @@ docs: .venv/installed-dev
 # Pages of the documentation that are made from schemas and code.
 reference: .venv/installed
 	@$(BIN)/python tools/make_reference.py
+
+# Pictures of the documentation, drawn by the program from the example.
+PICTURES := compressor-map torque-and-power pressures wastegate
+pictures: .venv/installed
+	@$(BIN)/boostwright predict examples/hill_climb_estate --plot demo-output >/dev/null
+	@mkdir -p docs/pictures
+	@for name in $(PICTURES); do cp demo-output/$$name.png docs/pictures/; done
 
 # Write the lock files anew from pyproject.toml. Needs uv on the path; nothing else here does.
 lock:
