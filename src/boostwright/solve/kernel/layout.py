@@ -13,6 +13,7 @@ __all__ = [
     "GATE_SHUT",
     "MODES",
     "NOT_REACHED",
+    "NO_BALANCE",
     "NO_TURBO",
     "OUTCOMES",
     "POINT",
@@ -26,8 +27,8 @@ __all__ = [
 GATE_SHUT, SPRING, TARGET, GATE_OPEN, NO_TURBO = range(5)
 MODES = ("gate-shut", "spring", "target", "gate-open", "no-turbo")
 
-SOLVED, RUNS_AWAY, NOT_REACHED = range(3)
-OUTCOMES = ("solved", "runs-away", "not-reached")
+SOLVED, RUNS_AWAY, NOT_REACHED, NO_BALANCE = range(4)
+OUTCOMES = ("solved", "runs-away", "not-reached", "no-balance")
 
 POINT = np.dtype(
     [

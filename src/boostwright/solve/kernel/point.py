@@ -20,6 +20,7 @@ from boostwright.solve.kernel.gas import exhaust_temperature
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import (
     GATE_SHUT,
+    NO_BALANCE,
     NO_TURBO,
     SOLVED,
     SPRING,
@@ -34,6 +35,7 @@ __all__ = ["point_residual", "solve_batch", "solve_point"]
 
 _NO_END = 1e30
 _FULL_SIGNAL = 1.0
+_CLOSED = 1e-7  # largest relative error of a balance that counts as closed
 _SURE_SHARE = (
     0.12  # of the gas through the gate: far from the fold where a lower balance could be passed over
 )
@@ -175,7 +177,8 @@ def _finish(
     if mode == TARGET:
         gas = np.log(p_im / p.target_pressure)
     out.residual = max(abs(air), abs(gas), 0.0 if mode == NO_TURBO else abs(margin))
-    out.outcome = outcome
+    # a margin that jumps across zero (a gate branch whose flow sets in all at once) has no balance to close
+    out.outcome = NO_BALANCE if outcome == SOLVED and not out.residual < _CLOSED else outcome
     out.mode_held = mode
     out.evaluations = count
 

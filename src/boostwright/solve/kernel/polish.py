@@ -16,6 +16,7 @@ __all__ = ["close_in", "polish"]
 _STEP = 1e-6
 _TIGHT = 1e-11
 _ENOUGH = 1e-9
+_LONGEST = 0.3  # of one step, in the log
 
 
 @compiled
@@ -76,8 +77,13 @@ def polish(
         dx = -(m[0] * r0 + m[1] * r1 + m[2] * r2)
         dy = -(m[3] * r0 + m[4] * r1 + m[5] * r2)
         dz = -(m[6] * r0 + m[7] * r1 + m[8] * r2)
-        if not abs(dx) + abs(dy) + abs(dz) < 1.5:
+        longest = max(abs(dx), abs(dy), abs(dz))
+        if not longest < 3.0:
             return 0, z, x, y, count
+        if longest > _LONGEST:
+            dx *= _LONGEST / longest
+            dy *= _LONGEST / longest
+            dz *= _LONGEST / longest
         x += dx
         y += dy
         z += dz
@@ -87,7 +93,7 @@ def polish(
         count += 1
         before = error
         error = abs(s0) + abs(s1) + abs(s2)
-        if not error < 3.0 * before:
+        if not error < 5.0 * before:
             return 0, z, x, y, count
         # Broyden's update of the inverse: H += (d - H q) (d^T H) / (d^T H q)
         q0, q1, q2 = s0 - r0, s1 - r1, s2 - r2

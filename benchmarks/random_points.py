@@ -1,0 +1,140 @@
+"""Random plausible points for the solvability run and the property tests: drawn field by field, seeded.
+
+Ranges span engines of 0.6 to 6 litres, 800 to 9 000 rpm, sea level to 4 500 m, every shipped compressor, turbines from
+far too small to far too large, gates from none to two large ones, and all five modes.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from boostwright.cards.look_up import find_card, list_cards
+from boostwright.components.air import kernel_coefficients
+from boostwright.components.compressor import compressor_surface
+from boostwright.components.turbine import turbine_from_one_number
+from boostwright.physics.cylinder.breathing import backpressure_factor_eriksson
+from boostwright.physics.gas import air, exhaust, fuel, mixture
+from boostwright.solve.kernel.layout import POINT
+
+__all__ = ["compressor_tables", "random_points", "turbine_tables"]
+
+GAMMA = 1.3
+
+
+def compressor_tables():
+    """Packed surfaces of every shipped compressor, one a row, and their highest speeds [rad/s] and choke flows."""
+    surfaces = [compressor_surface(find_card("compressor", name)) for name in list_cards("compressor")]
+    longest = max(surface.table.size for surface in surfaces)
+    tables = np.zeros((len(surfaces), longest))
+    for row, surface in zip(tables, surfaces, strict=True):
+        row[: surface.table.size] = surface.table
+    highest = np.array([surface.speed_highest_measured for surface in surfaces])
+    flow = np.array([max(line.flow.max() for line in surface.lines) for surface in surfaces])
+    diameter = np.array([surface.wheel_diameter for surface in surfaces])
+    return tables, highest, flow, diameter
+
+
+def turbine_tables():
+    """One table of unit swallowing capacity: points scale it."""
+    return np.ascontiguousarray(turbine_from_one_number(1e-5, 0.05, 0.70, 0.65).table[None, :])
+
+
+def _gases(rng, n, points):
+    pressure = rng.uniform(55e3, 104e3, n)
+    temperature = rng.uniform(253.0, 318.0, n)
+    vapour = air.vapour_pressure(rng.uniform(0.0, 1.0, n), air.saturation_pressure_wagner_pruss(temperature))
+    fresh = np.asarray(air.humid_air_mole_fractions(pressure, vapour))
+    lam = rng.uniform(0.72, 1.15, n)
+    hydrogen, oxygen = 1.87, rng.choice([0.0, 0.02, 0.4], n)
+    burned = np.asarray(exhaust.exhaust_mole_fractions(lam, hydrogen, oxygen, fresh))
+    ratio = np.asarray(fuel.stoichiometric_air_fuel_ratio(hydrogen, oxygen))
+    humidity = np.asarray(air.humidity_ratio(pressure, vapour))
+    per_fuel = np.asarray(exhaust.exhaust_per_fuel_mass(lam, ratio, humidity))
+    cold, hot = mixture.mixture_coefficients(fresh), mixture.mixture_coefficients(burned)
+    points["pressure_amb"], points["temperature_amb"] = pressure, temperature
+    points["gas_constant_air"] = mixture.gas_constant(fresh)
+    points["air"] = kernel_coefficients(np.asarray(cold), 0)
+    points["gas_constant_exhaust"] = mixture.gas_constant(burned)
+    points["exhaust_low"] = kernel_coefficients(np.asarray(hot), 0)
+    points["exhaust_high"] = kernel_coefficients(np.asarray(hot), 1)
+    points["fuel_air_ratio"] = 1.0 / (per_fuel - 1.0)
+    points["released_heat"] = exhaust.released_heat_per_fuel_mass(
+        2.97e6 * ratio, per_fuel, exhaust.chemical_energy(burned)
+    )
+
+
+def random_points(n, seed, tables, highest, flow, diameter):
+    """(n,) POINT records; the same seed gives the same points."""
+    rng = np.random.default_rng(seed)
+    points = np.zeros(n, POINT)
+    _gases(rng, n, points)
+    displacement = np.exp(rng.uniform(np.log(0.6e-3), np.log(6e-3), n))
+    speed = rng.uniform(800.0, 9000.0, n) * np.pi / 30.0
+    ratio = rng.uniform(7.5, 12.5, n)
+    wanted = displacement * 1.7 * rng.uniform(4500.0, 8000.0, n) / 120.0 * 1.2 * rng.uniform(0.5, 1.8, n)
+    nearest = np.abs(np.log(flow)[None, :] - np.log(wanted)[:, None])
+    choice = np.argsort(nearest, axis=1)[np.arange(n), rng.integers(0, 6, n)]
+    p_amb, t_amb = points["pressure_amb"], points["temperature_amb"]
+    diaphragm = np.pi / 4 * rng.uniform(0.035, 0.08, n) ** 2
+    valve = rng.uniform(0.018, 0.062, n) * (displacement / 2.5e-3) ** 0.3
+    head = np.pi / 4 * valve**2
+    scale = flow[choice]
+    fields = {
+        "engine_speed": speed,
+        "displacement": displacement,
+        "compression_ratio": ratio,
+        "volumetric_efficiency": rng.uniform(0.6, 1.08, n),
+        "breathing_reference": backpressure_factor_eriksson(rng.uniform(0.9, 1.2, n), ratio, GAMMA),
+        "breathing_form": rng.integers(0, 2, n),
+        "breathing_temperature": 298.15,
+        "breathing_exponent": rng.uniform(0.0, 0.6, n),
+        "gross_efficiency": rng.uniform(0.28, 0.42, n),
+        "wall_heat_fraction": rng.uniform(0.12, 0.32, n),
+        "valve_loss": rng.uniform(0.0, 0.2, n),
+        "intake_loss": rng.uniform(200.0, 6000.0, n) * 1e5 / (scale**2 * 293.0),
+        "compressor_count": 1.0,
+        "compressor_index": choice,
+        "shaft_speed_ceiling": 1.25 * highest[choice] * np.sqrt(t_amb / 288.15),
+        "cooler_transfer_units": np.where(rng.random(n) < 0.1, 0.0, rng.uniform(0.4, 2.5, n)),
+        "cooler_flow": 0.7 * scale,
+        "cooler_derating": rng.uniform(0.7, 1.0, n),
+        "cooler_temperature": t_amb + rng.uniform(0.0, 20.0, n),
+        "cooler_loss": rng.uniform(1e3, 25e3, n) * 1.8e5 / (scale**2 * 360.0),
+        "throttle_loss": rng.uniform(100.0, 3000.0, n) * 1.8e5 / (scale**2 * 310.0),
+        "collector_area": np.pi / 4 * (rng.uniform(0.6, 1.5, n) * 0.1 * np.sqrt(scale / 0.9)) ** 2,
+        "heat_conductance": rng.uniform(0.0, 25.0, n),
+        "turbine_index": 0,
+        "turbine_count": 1.0,
+        "turbine_radius": diameter[choice] / 2 * rng.uniform(0.75, 1.15, n),
+        "turbine_flow_scale": scale * 1.05 * np.sqrt(1150.0) / 2.2e5 / 1e-5 * rng.uniform(0.4, 2.0, n),
+        "turbine_efficiency_scale": rng.uniform(0.75, 1.1, n),
+        "mechanical_efficiency": rng.uniform(0.85, 0.99, n),
+        "exhaust_loss": rng.uniform(1e3, 45e3, n) * 1.1e5 / (scale**2 * 1000.0),
+        "gate_count": rng.integers(0, 3, n),
+        "gate_diameter": valve,
+        "gate_stem_diameter": rng.choice([0.0, 0.008], n),
+        "gate_full_lift": valve * rng.uniform(0.15, 0.35, n),
+        "gate_discharge_curtain": rng.uniform(0.6, 0.85, n),
+        "gate_discharge_seat": rng.uniform(0.6, 0.85, n),
+        "gate_lever": 1.0,
+        "gate_open_outlet": rng.integers(0, 2, n),
+        "diaphragm_area": diaphragm,
+        "spring_force": rng.uniform(0.2e5, 1.6e5, n) * diaphragm,
+        "spring_rate": rng.uniform(2e3, 25e3, n),
+        "friction_force": rng.uniform(0.0, 15.0, n),
+        "head_area": head,
+        "back_area": head - 5e-5 * rng.integers(0, 2, n),
+        "head_force_fall": rng.uniform(0.0, 0.7, n),
+        "takeoff_form": rng.integers(0, 3, n),
+        "takeoff_angle": rng.uniform(0.0, 2.8, n),
+        "takeoff_area_ratio": rng.uniform(0.7, 3.0, n),
+        "branch_loss": rng.uniform(0.1, 1.5, n),
+        "signal_from_plenum": rng.integers(0, 2, n),
+        "signal_share": np.where(rng.random(n) < 0.8, 1.0, rng.uniform(0.0, 1.0, n)),
+        "signal_share_low": rng.choice([0.0, -1.0], n),
+        "target_pressure": p_amb + rng.uniform(0.1e5, 1.6e5, n),
+        "mode": rng.integers(0, 5, n),
+    }
+    for name, values in fields.items():
+        points[name] = values
+    return points
