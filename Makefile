@@ -51,7 +51,9 @@ demo: .venv/installed
 	@ls demo-output | sed 's/^/  /'
 	@echo "The build they belong to is examples/hill_climb_estate/build.toml. Copy the folder and change it."
 
+# One short prediction first: it compiles the solver once, which the tests' processes would else do side by side.
 test: .venv/installed-dev
+	@$(BIN)/boostwright predict examples/hill_climb_estate --speeds "3000 rpm" >/dev/null || true
 	@$(BIN)/python -m pytest -n $(WORKERS)
 
 check: .venv/installed-dev
