@@ -26,6 +26,8 @@ __all__ = ["TRACEBACK_VARIABLE", "app", "main", "run"]
 TRACEBACK_VARIABLE = "BOOSTWRIGHT_TRACEBACK"
 """Environment variable that, set to anything, shows the traceback of an internal error."""
 
+_LONGEST_MESSAGE = 160
+
 # no markup: the styled help of the command-line library doubles the time `--help` takes
 app = typer.Typer(
     name="boostwright",
@@ -62,7 +64,9 @@ def _report_internal_error(error: Exception) -> None:
 
         traceback.print_exc()
         return
-    text = " ".join(str(error).split()) or "no message"
+    import textwrap
+
+    text = textwrap.shorten(str(error) or "no message", _LONGEST_MESSAGE, placeholder=" ...")
     print(
         f"boostwright: an error inside the program, not in your input: {type(error).__name__}: {text}\n"
         f"  No input was changed. To see where it came from, run again with {TRACEBACK_VARIABLE}=1 set.",

@@ -170,11 +170,13 @@ def test_an_error_of_ours_is_one_line_and_how_to_see_more(
     task: Task, streams: Captured, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.delenv("BOOSTWRIGHT_TRACEBACK", raising=False)
-    task.error = ZeroDivisionError("division\nby zero")
+    task.error = ZeroDivisionError("division\nby zero" + 50 * " and more")
     assert main(["predict", "car"]) == 4
     out, err = streams()
     assert out == ""
-    assert "error inside the program, not in your input: ZeroDivisionError: division by zero\n" in err
+    assert "error inside the program, not in your input: ZeroDivisionError: division by zero and more" in err
+    assert max(len(line) for line in err.splitlines()) < 300
+    assert len(err.splitlines()) == 2
     assert "BOOSTWRIGHT_TRACEBACK=1" in err
     assert "Traceback" not in err
     monkeypatch.setenv("BOOSTWRIGHT_TRACEBACK", "1")
