@@ -47,8 +47,7 @@ def implausible_size(line: Mapping[str, Array], reference: Reference, unit: str,
     unit       unit in which the flow was written
     file       name of the table's file
     Work over tip speed squared tells whether speed, ratio and wheel fit; the flow coefficient whether the
-    flow does.
-    Without a stated wheel its size is told from speed and work, so that the flow can be judged either way.
+    flow does. Without a stated wheel its size is told from speed and work, so that the flow can be judged either way.
     """
     best = int(np.argmax(line["efficiency"]))
     omega = float(line["corrected_speed"][best])

@@ -3,8 +3,7 @@
 What is done, and why, is told in docs/explain/compressor.md. In short: lines in similarity form
 (``compressor_rows``)
 are normalised from their surge end (0) to their right end (1); at equal coordinate they are joined by
-straight chords
-over speed squared, with rounded corners. Below the lowest line nothing but similarity is used.
+straight chords over speed squared, with rounded corners. Below the lowest line nothing but similarity is used.
 """
 
 from __future__ import annotations
@@ -60,8 +59,7 @@ def compressor_surface(card: Card) -> CompressorSurface:
     """The surface of a compressor card.
 
     card  a card of kind 'compressor', read and checked
-    Returns a CompressorSurface. Raises OutOfDomain for lines that cannot be a compressor's; the card's own
-    check
+    Returns a CompressorSurface. Raises OutOfDomain for lines that cannot be a compressor's; the card's own check
     refuses those first.
     """
     lines = speed_lines(card)

@@ -43,8 +43,7 @@ def speed_lines(card: Card) -> tuple[SpeedLine, ...]:
 
     card  a card of kind 'compressor'
     Each point is moved to the mean speed of its line by similarity (flow with speed, head with speed
-    squared).
-    Points of equal flow and head are averaged.
+    squared). Points of equal flow and head are averaged.
     """
     t_ref = card.si("reference_temperature")
     p_ref = card.si("reference_pressure")
@@ -69,8 +68,7 @@ def _line(speed: Array, flow: Array, ratio: Array, efficiency: Array) -> SpeedLi
     order = np.lexsort((-head, flow))
     flow, head, efficiency = flow[order], head[order], efficiency[order]
     # Equal flows: the same reading twice is averaged. On a vertical choke line the head differs, and the
-    # points
-    # are set apart by a hair so that the line stays a function of flow.
+    # points are set apart by a hair so that the line stays a function of flow.
     hair = 2e-4 * float(flow[-1])
     starts = [0]
     for i in range(1, len(flow)):

@@ -1,8 +1,8 @@
 """Speed lines in similarity form: what the surface joins from line to line.
 
 Head, loss and flow are taken per square or first power of shaft speed (the wheel's diameter drops out). Flow
-is made
-a velocity-like flow first: through a throat, mass flow saturates while velocity, and with it loss, goes on.
+is made a velocity-like flow first: through a throat, mass flow saturates while velocity, and with it loss, goes
+on.
 """
 
 from __future__ import annotations
@@ -89,8 +89,7 @@ class Similarity:
 class Row:
     """One line on the common coordinate, 0 at its surge end and 1 at its right end.
 
-    surge, width           velocity-like flow over speed and density [kg/rad] at the surge end; from there to
-    the right
+    surge, width           velocity-like flow over speed and density [kg/rad] at the surge end; from there to the right
     fall                   curvature of the head to the right of the end
     choke                  coordinate at which the line chokes
     head, loss             (STEPS,) per square of speed, and their slopes over the coordinate

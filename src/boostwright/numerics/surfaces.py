@@ -1,12 +1,8 @@
 """C1 surfaces over two variables: rows along the first, a normalised coordinate along the second.
 
 A *strip surface* holds rows at rising values of a row variable. Every row carries a few scalars and a few
-fields
-sampled at equal steps of a coordinate from 0 to 1. Rows are joined by cubic Hermite pieces, so that
-everything is
-continuous with its first derivatives. This file holds what is common: slopes, placing of rows, packing, and
-the two
-compiled helpers (finding the row, the Hermite weights). What the numbers mean is the caller's business.
+fields sampled at equal steps of a coordinate from 0 to 1. Rows are joined by cubic Hermite pieces, so that everything
+is continuous with its first derivatives. This file holds what is common: slopes, placing of rows, packing. What the numbers mean is the caller's business.
 """
 
 from __future__ import annotations
@@ -28,8 +24,7 @@ Array = NDArray[np.float64]
 
 HEADER = 16
 """Numbers before the row positions: 0 rows, 1 steps of the coordinate, 2 scalars a row, 3 fields a row, 4
-buckets
-a unit of the row variable, 5 start of the row positions, 6 start of the row blocks, 7 length of a row block,
+buckets a unit of the row variable, 5 start of the row positions, 6 start of the row blocks, 7 length of a row block,
 8 to 15 free for the caller."""
 
 BUCKETS = 256
@@ -143,10 +138,9 @@ def pack_strip_surface(q: Array, scalars: Array, scalar_slopes: Array, fields: A
     scalars        (m, k)         scalars of each row, and
     scalar_slopes  (m, k)         their slopes over the row variable
     fields         (m, n, f, 4)   at each step of the coordinate: value, slope over the coordinate, slope
-                                  over the
-                                  row variable, mixed slope
-    Returns a contiguous 1-D table: header, bucket starts, row positions, then a block a row (scalars and
-    slopes in
+                                  over the row
+                                  variable, mixed slope
+    Returns a contiguous 1-D table: header, bucket starts, row positions, then a block a row (scalars and slopes in
     pairs, then the fields step by step).
     """
     m, k = scalars.shape

@@ -1,9 +1,8 @@
 """Compiled evaluation of the compressor surface: pressure ratio, work, surge, choke, at one speed and flow.
 
 The table comes from ``components.compressor``, which says what is modelled and why; here it is only read. Two
-transformations are undone on the way in: the flow becomes a velocity-like flow (near the flow ceiling a
-little more flow costs a lot of velocity), and that is placed between the surge end (0) and the right end (1) of its
-speed line.
+transformations are undone on the way in: the flow becomes a velocity-like flow (near the flow ceiling a little more
+flow costs a lot of velocity), and that is placed between the surge end (0) and the right end (1) of its line.
 """
 
 from __future__ import annotations
