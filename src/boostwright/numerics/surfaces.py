@@ -1,8 +1,9 @@
 """C1 surfaces over two variables: rows along the first, a normalised coordinate along the second.
 
-A *strip surface* holds rows at rising values of a row variable. Every row carries a few scalars and a few
-fields sampled at equal steps of a coordinate from 0 to 1. Rows are joined by cubic Hermite pieces, so that everything
-is continuous with its first derivatives. This file holds what is common: slopes, placing of rows, packing. What the numbers mean is the caller's business.
+A *strip surface* holds rows at rising values of a row variable. Every row carries a few scalars and a few fields
+sampled at equal steps of a coordinate from 0 to 1. Rows are joined by cubic Hermite pieces, so that everything is
+continuous with its first derivatives. This file holds what is common: slopes, placing of rows, packing. What the
+numbers mean is the caller's business.
 """
 
 from __future__ import annotations

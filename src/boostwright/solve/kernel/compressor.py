@@ -72,7 +72,8 @@ def _sample(
         w0 * table[a] + g0 * table[a + 2] + w1 * table[b] + g1 * table[b + 2],
         w0 * table[a + 1] + g0 * table[a + 3] + w1 * table[b + 1] + g1 * table[b + 3],
         w0 * table[a + 4] + g0 * table[a + 6] + w1 * table[b + 4] + g1 * table[b + 6],
-        w0 * table[a + 5] + g0 * table[a + 7] + w1 * table[b + 5] + g1 * table[b + 7], )
+        w0 * table[a + 5] + g0 * table[a + 7] + w1 * table[b + 5] + g1 * table[b + 7],
+    )
 
 
 @compiled
@@ -114,7 +115,8 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
     speed  [rad/s] corrected to 288.15 K, >= 0
     flow   [kg/s] corrected to 288.15 K and 101 325 Pa, >= 0
     Finite for every finite argument in those ranges; actual work = specific work x inlet temperature /
-    288.15 K. Source: own surface (docs/explain/compressor.md).
+    288.15 K.
+    Source: own surface (docs/explain/compressor.md).
     """
     at, w0, g0, w1, g1 = _place(table, speed)
     n = int(table[1])
@@ -128,7 +130,8 @@ def compressor_state(table: Array, speed: float, flow: float) -> tuple[float, fl
     steps_speed = (n - 1) / speed
     velocity = _velocity_flow(flow, ceiling)
     z = velocity * per_width - surge_width * speed  # coordinate times speed: finite at speed 0
-    q = speed * speed if z >= speed:  # right of the line's end: head falls as a parabola, work goes on nearly straight
+    q = speed * speed
+    if z >= speed:  # right of the line's end: head falls as a parabola, work goes on nearly straight
         psi, psi_z, mu, mu_z = _sample(table, at, n - 1, w0, g0, w1, g1)
         fall = _scalar(table, at, FALL, w0, g0, w1, g1)
         over = z - speed
