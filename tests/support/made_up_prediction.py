@@ -140,6 +140,7 @@ def made_up_prediction(*, unsolved: tuple[int, ...] = (20,), with_map: bool = Tr
                 np.full(count, 320.0),
                 quantities["torque"].values / 320.0,
                 "the build",
+                "torque",
             ),
         ),
         remarks=(
@@ -165,6 +166,7 @@ def made_up_prediction(*, unsolved: tuple[int, ...] = (20,), with_map: bool = Tr
             ("shaft.mechanical_efficiency", "0.95", "own estimate"),
             ("probe.diameter", "3 mm", "own estimate"),
         ),
+        warnings=("build.toml, line 7, turbine.a_r = 0.82: an A/R is no area.",),
         cautions=("A prediction is no proof that an engine will survive.",),
         compressor_map=made_up_map() if with_map else None,
         constants={

@@ -119,6 +119,8 @@ def predict(
         settings=tuple(settings or ()),
         speeds=speeds_si,
     )
+    for warning in prediction.warnings:
+        print(f"warning: {warning}", file=sys.stderr)
     _write(prediction, csv, plot, json)
     if not prediction.solved.any():
         print("boostwright: not one point has a steady state; the reasons stand above.", file=sys.stderr)

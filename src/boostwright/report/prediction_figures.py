@@ -26,7 +26,6 @@ __all__ = ["map_picture", "prediction_figures", "speed_pictures", "write_predict
 
 _SPEED_LABEL = "engine speed, rpm"
 _DOTS_AN_INCH = 150
-_LIMIT_ON = {"torque": "torque-cap", "drive_pressure_ratio": "drive-pressure-ratio"}
 
 
 def _curve(prediction: Prediction, name: str, label: str) -> Curve:
@@ -37,9 +36,9 @@ def _levels(prediction: Prediction, name: str) -> tuple[Level, ...]:
     """The limit on one quantity, where it is the same at every speed."""
     levels = []
     for limit in prediction.limits:
-        if limit.name != _LIMIT_ON.get(name) or not np.isfinite(limit.limit).any():
+        if limit.quantity != name or not np.isfinite(limit.limit).any():
             continue
-        how = shown(name, limit.unit)
+        how = shown(limit.quantity, limit.unit)
         values = in_shown_unit(limit.limit[np.isfinite(limit.limit)], how)
         if np.ptp(values) < 1e-9 * max(1.0, abs(float(values[0]))):
             text = f"limit: {limit.words} {shown_number(float(values[0]), how)} {how.label}".removesuffix(

@@ -78,6 +78,7 @@ def prediction_document(prediction: Prediction) -> dict[str, Any]:
         "limits": [
             {
                 "name": limit.name,
+                "quantity": limit.quantity,
                 "words": limit.words,
                 "unit": _unit(limit.unit),
                 "source": limit.source,
@@ -114,6 +115,7 @@ def prediction_document(prediction: Prediction) -> dict[str, Any]:
         "defaults_used": [
             {"key": key, "value": value, "status": status} for key, value, status in prediction.defaults_used
         ],
+        "warnings": list(prediction.warnings),
         "cautions": list(prediction.cautions),
     }
 

@@ -153,9 +153,9 @@ def _limits(prediction: Prediction, width: int) -> str:
         if len(finite) == 0:
             continue
         worst = int(finite[np.argmax(limit.utilisation[finite])])
-        how = shown(limit.name, limit.unit)
+        how = shown(limit.quantity, limit.unit)
         value = shown_number(float(in_shown_unit(limit.limit[worst : worst + 1], how)[0]), how)
-        unit = "" if how.label == "-" else f" {how.label}"
+        unit = f" {how.unit}" if how.unit else ""  # the basis stands in the limit's own words
         source = f" ({limit.source})" if limit.source else ""
         share = f"{limit.utilisation[worst] * 100:.0f} %"
         over = ", beyond it" if limit.utilisation[worst] > 1 + 1e-6 else ""

@@ -53,7 +53,15 @@ def limits_of(
         if section.has(key):
             value = section.si(key)
             found.append(
-                Limit(name, words, unit, np.full(n, value), q[quantity] / value, f"build, limits.{key}")
+                Limit(
+                    name,
+                    words,
+                    unit,
+                    np.full(n, value),
+                    q[quantity] / value,
+                    f"build, limits.{key}",
+                    quantity,
+                )
             )
     for key, name, words in _MARGINS:
         wanted, source = 0.0, "the card's own line"
@@ -64,7 +72,7 @@ def limits_of(
         used = (1.0 - q[key]) / (1.0 - wanted)
         if key == "surge_margin":
             used = np.where(q["corrected_speed"] < lowest_line, np.nan, used)
-        found.append(Limit(name, words, "1", np.full(n, wanted), used, source))
+        found.append(Limit(name, words, "1", np.full(n, wanted), used, source, key))
     found.append(
         Limit(
             "shaft-speed",
@@ -73,6 +81,7 @@ def limits_of(
             np.full(n, speed_limit),
             q["shaft_speed"] / speed_limit,
             speed_limit_source,
+            "shaft_speed",
         )
     )
     return tuple(found)

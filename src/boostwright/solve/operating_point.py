@@ -75,7 +75,10 @@ class Flag:
 
 @dataclass(frozen=True)
 class Limit:
-    """A limit that runs beside every point. ``utilisation`` (n,) [-] is 1 on the limit and above 1 beyond it."""
+    """A limit that runs beside every point. ``utilisation`` (n,) [-] is 1 on the limit and above 1 beyond it.
+
+    quantity  name of the quantity it is a limit on, in whose unit ``limit`` (n,) stands
+    """
 
     name: str
     words: str
@@ -83,6 +86,7 @@ class Limit:
     limit: Array
     utilisation: Array
     source: str = ""
+    quantity: str = ""
 
 
 @dataclass(frozen=True)
@@ -142,6 +146,7 @@ class Prediction:
     settings        what was changed for this run with ``key=value``, as typed
     defaults_used   (key, value as text, status words) of every input the build left to its default
     cautions        sentences that go with the numbers
+    warnings        what the check of the build takes but asks about, each with place and remedy
     """
 
     name: str
@@ -158,6 +163,7 @@ class Prediction:
     settings: tuple[str, ...] = ()
     defaults_used: tuple[tuple[str, str, str], ...] = ()
     cautions: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
     compressor_map: CompressorMapPicture | None = None
     constants: Mapping[str, Values] = field(default_factory=dict)
 

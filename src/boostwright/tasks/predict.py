@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.build import Build, read_build, with_settings
+from boostwright.build import Build, read_build
 from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
 from boostwright.errors import BuildError, Fault
@@ -53,11 +53,8 @@ def predict(
     speeds    engine speeds [rad/s], rising; None takes the build's
     Returns a Prediction. Raises BuildError or CardError with every fault found.
     """
-    build = read_build(folder)
     settings = [*settings, f"prediction.mode={mode}"] if mode is not None else list(settings)
-    if settings:
-        build = with_settings(build, settings)
-    return predict_build(build, speeds=speeds, settings=settings)
+    return predict_build(read_build(folder, settings), speeds=speeds, settings=settings)
 
 
 def predict_build(
@@ -118,6 +115,7 @@ def predict_build(
         settings=tuple(settings),
         defaults_used=tuple((d.key, d.value, d.status) for d in build.defaults_used),
         cautions=_CAUTIONS,
+        warnings=tuple(str(warning) for warning in build.warnings),
         compressor_map=map_picture(problem.compressor, cards["compressor"].name) if turbo else None,
         constants=_constants(build, problem),
     )
