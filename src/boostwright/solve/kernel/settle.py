@@ -128,6 +128,55 @@ def _differences(
 
 
 @compiled
+def _damped_newton(
+    p: Any,
+    maps: Any,
+    turbines: Any,
+    mode: int,
+    share: float,
+    speed: float,
+    x: float,
+    y: float,
+    jacobian: Any,
+    tolerance: float,
+) -> Any:
+    """Newton with a fresh Jacobian each step and halved steps where the error does not fall: for steep choke lines.
+
+    Returns found (1 or 0), x, y, margin, p_im, evaluations.
+    """
+    air, gas, margin, p_im, _s = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), speed)
+    count = 1
+    for _ in range(12):
+        error = abs(air) + abs(gas)
+        if error < tolerance:
+            return 1, x, y, margin, p_im, count
+        _differences(p, maps, turbines, mode, share, speed, x, y, air, gas, jacobian)
+        count += 2
+        det = jacobian[0] * jacobian[3] - jacobian[1] * jacobian[2]
+        dx = -(air * jacobian[3] - gas * jacobian[1]) / det
+        dy = -(jacobian[0] * gas - jacobian[2] * air) / det
+        largest = max(abs(dx), abs(dy))
+        if not largest < 1e6:
+            break
+        scale = min(1.0, _LONGEST / largest)
+        better = False
+        for _ in range(5):
+            air, gas, margin, p_im, _s = balances(
+                p, maps, turbines, mode, share, np.exp(x + scale * dx), np.exp(y + scale * dy), speed
+            )
+            count += 1
+            if abs(air) + abs(gas) < 0.95 * error:
+                better = True
+                break
+            scale *= 0.4
+        if not better:
+            break
+        x += scale * dx
+        y += scale * dy
+    return 0, x, y, margin, p_im, count
+
+
+@compiled
 def settle(
     p: Any,
     maps: Any,
@@ -143,50 +192,54 @@ def settle(
     """Air flow and turbine-inlet pressure at a given shaft speed [rad/s].
 
     x, y      start: ln(air flow), ln(p_em); jacobian (4,) of the last call, its first entry 0 when there is none
-    Returns x, y, power margin, p_im, evaluations. Quasi-Newton with Broyden's update; the Jacobian is rebuilt once
-    when a step does not help, and bracketing takes over when that fails too.
+    Returns x, y, power margin, p_im, evaluations. Quasi-Newton with Broyden's update; where a step does not help,
+    Newton with halved steps, and bracketing when that fails too.
     """
-    count = 0
-    for attempt in range(2):
-        air, gas, margin, p_im, _s = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), speed)
+    air, gas, margin, p_im, _s = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), speed)
+    count = 1
+    if jacobian[0] == 0.0:
+        _differences(p, maps, turbines, mode, share, speed, x, y, air, gas, jacobian)
+        count += 2
+    error = abs(air) + abs(gas)
+    for _ in range(10):
+        if error < tolerance:
+            return x, y, margin, p_im, count
+        det = jacobian[0] * jacobian[3] - jacobian[1] * jacobian[2]
+        dx = -(air * jacobian[3] - gas * jacobian[1]) / det
+        dy = -(jacobian[0] * gas - jacobian[2] * air) / det
+        largest = max(abs(dx), abs(dy))
+        if not largest < 1e3:
+            break
+        if largest > _LONGEST:
+            dx *= _LONGEST / largest
+            dy *= _LONGEST / largest
+        a, g, margin, p_im, _s = balances(
+            p, maps, turbines, mode, share, np.exp(x + dx), np.exp(y + dy), speed
+        )
         count += 1
-        if attempt > 0 or jacobian[0] == 0.0:
-            _differences(p, maps, turbines, mode, share, speed, x, y, air, gas, jacobian)
-            count += 2
-        error = abs(air) + abs(gas)
-        for _ in range(10):
-            if error < tolerance:
-                return x, y, margin, p_im, count
-            det = jacobian[0] * jacobian[3] - jacobian[1] * jacobian[2]
-            dx = -(air * jacobian[3] - gas * jacobian[1]) / det
-            dy = -(jacobian[0] * gas - jacobian[2] * air) / det
-            largest = max(abs(dx), abs(dy))
-            if not largest < 1e3:
-                break
-            if largest > _LONGEST:
-                dx *= _LONGEST / largest
-                dy *= _LONGEST / largest
-            x += dx
-            y += dy
-            a, g, margin, p_im, _s = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), speed)
-            count += 1
-            before = error
-            error = abs(a) + abs(g)
-            if error < tolerance:
-                return x, y, margin, p_im, count
-            if not error < 2.0 * before:
-                x -= dx
-                y -= dy
-                break
-            square = dx * dx + dy * dy
-            miss_air = (a - air - jacobian[0] * dx - jacobian[1] * dy) / square
-            miss_gas = (g - gas - jacobian[2] * dx - jacobian[3] * dy) / square
-            jacobian[0] += miss_air * dx
-            jacobian[1] += miss_air * dy
-            jacobian[2] += miss_gas * dx
-            jacobian[3] += miss_gas * dy
-            air = a
-            gas = g
+        before = error
+        error = abs(a) + abs(g)
+        if not error < 2.0 * before:
+            break
+        x += dx
+        y += dy
+        square = dx * dx + dy * dy
+        if square == 0.0:
+            break
+        miss_air = (a - air - jacobian[0] * dx - jacobian[1] * dy) / square
+        miss_gas = (g - gas - jacobian[2] * dx - jacobian[3] * dy) / square
+        jacobian[0] += miss_air * dx
+        jacobian[1] += miss_air * dy
+        jacobian[2] += miss_gas * dx
+        jacobian[3] += miss_gas * dy
+        air = a
+        gas = g
+    found, x, y, margin, p_im, n = _damped_newton(
+        p, maps, turbines, mode, share, speed, x, y, jacobian, tolerance
+    )
+    count += n
+    if found == 1:
+        return x, y, margin, p_im, count
     x, y, n = _settle_slowly(p, maps, turbines, mode, share, speed, x, y)
     air, gas, margin, p_im, _s = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), speed)
     jacobian[0] = 0.0
