@@ -76,6 +76,7 @@ def _quantities(rpm: Array, holes: NDArray[np.bool_]) -> dict[str, Values]:
         ("choke_margin", "", 0.7 - 0.5 * (rpm / 6500)),
         ("speed_margin", "", 0.6 - 0.5 * (rpm / 6500)),
         ("pressure_amb", "Pa", ambient),
+        ("temperature_amb", "K", 288.15),
         ("pressure_im", "Pa", ambient + boost),
         ("pressure_em", "Pa", (ambient + boost) * drive),
         ("pressure_4", "Pa", ambient + 9e3 * (rpm / 6500) ** 2),
@@ -96,7 +97,11 @@ def _quantities(rpm: Array, holes: NDArray[np.bool_]) -> dict[str, Values]:
         name: Values(
             name,
             unit,
-            np.where(holes & (name != "engine_speed"), np.nan, np.broadcast_to(values, rpm.shape)),
+            np.where(
+                holes & (name not in ("engine_speed", "pressure_amb", "temperature_amb")),
+                np.nan,
+                np.broadcast_to(values, rpm.shape),
+            ),
             name.replace("_", " "),
             basis.get(name, ""),
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from boostwright.report.display import in_shown_unit, shown, shown_number
+from boostwright.report.display import in_shown_unit, shown, shown_number, shown_text
 from boostwright.report.prose import assumptions, paragraph, sentence
 from boostwright.report.sweep import (
     NO_STEADY_STATE,
@@ -60,6 +60,7 @@ def prediction_text(prediction: Prediction, width: int) -> str:
     sections = [
         _heading(prediction),
         render_table(_table(prediction), width),
+        _peaks(prediction),
         _reading_notes(prediction, prose),
         _unsolved(prediction, prose),
         _remarks(prediction, prose),
@@ -81,7 +82,13 @@ def _heading(prediction: Prediction) -> str:
     words = _MODES.get(prediction.mode, "")
     mode = f"mode {prediction.mode} ({words})" if words else f"mode {prediction.mode}"
     head = f"{prediction.name}: {mode}"
-    return "\n".join([head, *(f"  set for this run: {setting}" for setting in prediction.settings)])
+    lines = [head, *(f"  set for this run: {setting}" for setting in prediction.settings)]
+    outside = [
+        shown_text(name, float(values.values[0]), values.unit)
+        for name in ("pressure_amb", "temperature_amb")
+        if (values := prediction.quantities.get(name)) and np.isfinite(values.values[:1]).all()
+    ]
+    return "\n".join([*lines, f"  air outside: {', '.join(outside)}"] if outside else lines)
 
 
 def _table(prediction: Prediction) -> list[TextColumn]:
@@ -97,6 +104,19 @@ def _table(prediction: Prediction) -> list[TextColumn]:
         cells = tuple(shown_number(float(number), how) for number in numbers)
         columns.append(TextColumn(heading, how.label, cells))
     return [*columns, TextColumn(("what", "binds"), "", limit_labels(prediction), left=True)]
+
+
+def _peaks(prediction: Prediction) -> str:
+    """The largest torque and power of the points that were asked for."""
+    found = []
+    for name in ("torque", "power"):
+        values = prediction.quantities.get(name)
+        if values is None or not np.isfinite(values.values).any():
+            continue
+        point = int(np.nanargmax(values.values))
+        text = shown_text(name, float(values.values[point]), values.unit)
+        found.append(f"most {name} {text} at {speed_text(prediction, point)} rpm")
+    return sentence(", ".join(found)) if found else ""
 
 
 def _reading_notes(prediction: Prediction, width: int) -> str:

@@ -38,6 +38,8 @@ def test_a_point_without_steady_state_shows_no_number() -> None:
     [
         "mode target (boost target held)",
         "set for this run: wastegate.spring_rating=0.8 bar gauge",
+        "air outside: 95.0 kPa absolute, 15 degC",
+        "Most torque 332 Nm at 6250 rpm, most power 217.4 kW at 6250 rpm.",
         "No steady state at 1 of 21 points",
         "6500 rpm: runs-away. The gate is wide open",
         "Nearest limit: compressor speed limit 152 000 rpm.",
