@@ -81,13 +81,16 @@ def peak_pressure(section: Section, compression_ratio: float, pressure_im: Array
 
 
 def friction_pressure(section: Section, peak: Array, piston_speed: Array, speeds: Array) -> Array:
-    """Friction mean effective pressure [Pa] by the relation the build names.
+    """Friction mean effective pressure [Pa] by the relation the build names, without pumping.
 
-    peak (n,) [Pa], piston_speed (n,) [m/s], speeds (n,) [rad/s]. Barnes-Moss includes pumping, which the solver counts
-    itself; choosing it counts that twice and the caller flags it.
+    peak (n,) [Pa], piston_speed (n,) [m/s], speeds (n,) [rad/s]. Barnes-Moss gives friction with the pumping of an
+    unboosted engine at full throttle; the stand-in's own valve loss at 100 kPa is taken off it, since the solver counts
+    pumping itself.
     """
+    loss = section.si("valve_loss_factor") * _BAR
     if section.text("friction") == "barnes-moss":
-        return np.asarray(friction.friction_barnes_moss(speeds), dtype=float)
+        pumped = np.asarray(pumping.valve_loss(piston_speed, 1.0e5, loss), dtype=float)
+        return np.asarray(friction.friction_barnes_moss(speeds), dtype=float) - pumped
     return np.asarray(
         friction.friction_chen_flynn(
             peak,

@@ -1,4 +1,4 @@
-"""What a solve answers: values by name, and for every point either ``Solved`` or the reason there is no steady state."""
+"""What a solve answers: values by name, and for every point ``Solved`` or the reason there is no steady state."""
 
 from __future__ import annotations
 

@@ -117,7 +117,7 @@ def _map_flags(problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
     return found
 
 
-def _range_flags(build: Build, problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
+def _range_flags(problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
     found = []
     wheel = problem.turbine
     ratio, blade = float(q["turbine_expansion_ratio"][i]), float(q["blade_speed_ratio"][i])
@@ -159,14 +159,6 @@ def _range_flags(build: Build, problem: Problem, q: Mapping[str, Array], i: int)
                 "dynamic head above a quarter of p_em: incompressible junction loss is rough",
             )
         )
-    if build["cylinder"].text("friction") == "barnes-moss":
-        found.append(
-            Flag(
-                "friction-with-pumping",
-                "Barnes-Moss friction includes pumping, which is counted again",
-                "note",
-            )
-        )
     return found
 
 
@@ -192,7 +184,7 @@ def flags_of(
             continue
         here = list(everywhere)
         if turbo:
-            here += _map_flags(problem, q, i) + _range_flags(build, problem, q, i)
+            here += _map_flags(problem, q, i) + _range_flags(problem, q, i)
         for limit in limits:
             used = float(limit.utilisation[i])
             if np.isfinite(used) and used > 1.0:

@@ -1,4 +1,4 @@
-"""Lines about a sweep as a whole: threshold with its band, knee of the gate, runaway speed, rules of thumb beside it."""
+"""Lines about a sweep as a whole: threshold with its band, knee of the gate, runaway speed, rules of thumb."""
 
 from __future__ import annotations
 
@@ -134,7 +134,8 @@ def rules_of_thumb(build: Build, q: Mapping[str, Array]) -> tuple[Remark, ...]:
     if np.isfinite(power).any() and np.isfinite(ratio).any():
         at = int(np.nanargmax(power))
         if np.isfinite(ratio[at]):
-            message = f"drive-pressure ratio at peak power {ratio[at]:.2f} absolute; track cars aim for 1.3 to 1.5 or less"
+            message = f"drive-pressure ratio at peak power {ratio[at]:.2f} absolute; "
+            message += "track cars aim for 1.3 to 1.5 or less"
             found.append(
                 Remark("rule-of-thumb-drive-pressure", message, float(ratio[at]), "1", "common practice")
             )

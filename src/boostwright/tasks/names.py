@@ -81,7 +81,7 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
         "choke margin",
         "(choke flow - flow) / choke flow, at the same corrected shaft speed",
     ),
-    "speed_margin": ("1", "speed margin", "1 - shaft_speed / limiting speed"),
+    "speed_margin": ("1", "speed margin", "1 - shaft speed / limiting shaft speed"),
     "gate_lift": ("m", "lift of the gate valve", ""),
     "takeoff_recovery": (
         "1",

@@ -115,7 +115,7 @@ def predict_build(
         settings=tuple(settings),
         defaults_used=tuple((d.key, d.value, d.status) for d in build.defaults_used),
         cautions=_CAUTIONS,
-        warnings=tuple(str(warning) for warning in build.warnings),
+        warnings=tuple(str(fault) for fault in build.warnings),
         compressor_map=map_picture(problem.compressor, cards["compressor"].name) if turbo else None,
         constants=_constants(build, problem),
     )
