@@ -42,8 +42,8 @@ def limits_of(
 ) -> tuple[Limit, ...]:
     """Every limit with its utilisation along the points; 1 is on the limit, NaN where the quantity has no value.
 
-    lowest_line  corrected speed [rad/s] of the card's lowest line; below it nobody has measured a surge line, so the
-                 surge limit does not run there
+    lowest_line  corrected speed [rad/s] of the card's lowest line; below it nobody has measured surge or choke, so those
+                 limits do not run there
     speed_limit  [rad/s] of the shaft
     """
     section = build["limits"]
@@ -70,8 +70,7 @@ def limits_of(
         if section.has(key):
             wanted, source = section.si(key), f"build, limits.{key}"
         used = (1.0 - q[key]) / (1.0 - wanted)
-        if key == "surge_margin":
-            used = np.where(q["corrected_speed"] < lowest_line, np.nan, used)
+        used = np.where(q["corrected_speed"] < lowest_line, np.nan, used)
         found.append(Limit(name, words, "1", np.full(n, wanted), used, source, key))
     found.append(
         Limit(
