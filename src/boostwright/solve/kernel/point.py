@@ -16,7 +16,7 @@ from boostwright.solve.kernel.exhaust import (
     gate_lift,
     head_force,
 )
-from boostwright.solve.kernel.gas import exhaust_temperature
+from boostwright.solve.kernel.gas import exhaust_enthalpy, exhaust_temperature
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import (
     GATE_SHUT,
@@ -116,7 +116,9 @@ def _fill(
     )
     out.pressure_4 = p4
     out.temperature_4 = t4
-    out.temperature_turbine_outlet = t_out
+    # t_out comes from a mean cp; the printed temperature closes the wheel's energy balance exactly
+    left = exhaust_enthalpy(p, t_em) - power / through if through > 0.0 else exhaust_enthalpy(p, t_em)
+    out.temperature_turbine_outlet = exhaust_temperature(p, left, 0.0, t_out)
     out.mass_flow_turbine = through
     out.turbine_power = power
     out.turbine_efficiency = eta
