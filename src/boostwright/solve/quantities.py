@@ -209,6 +209,7 @@ def quantities_of(build: Build, problem: Problem, states: States, speed_limit: f
     q["temperature_amb"] = np.full(n, problem.ambient.temperature)
     q["temperature_1"] = q["temperature_amb"].copy()
     q["boost"] = q["pressure_im"] - q["pressure_amb"]
+    q["gate_lift"] *= np.where(problem.points["gate_count"] > 0.0, problem.points["gate_lever"], 1.0)
     _engine(build, problem, q)
     _hot_side(build, problem, q)
     held = states["mode_held"] == TARGET

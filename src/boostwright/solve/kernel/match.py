@@ -190,7 +190,8 @@ def hold_target(p: Any, maps: Any, turbines: Any, z: float, x: float, y: float) 
     """State in which p_im is the target and the shaft is in balance, whatever the gate must pass for it.
 
     z, x, y  start: logs of shaft speed, air flow, p_em (the shut-gate state with that boost)
-    Returns found (1 or 0), z, x, y, evaluations.
+    Returns found (1; 0 where no shaft speed is low enough; 2 where the compressor surface ends first), z, x, y,
+    evaluations.
     """
     top = np.log(p.shaft_speed_ceiling)
     found, z1, x1, y1, count = polish(
@@ -208,7 +209,9 @@ def hold_target(p: Any, maps: Any, turbines: Any, z: float, x: float, y: float) 
     for _ in range(14):
         there = here
         z = here[0] - step if value > 0.0 else here[0] + step
-        if z > top or z < 0.0:
+        if z > top:
+            return 2, here[0], here[1], here[2], count
+        if z < 0.0:
             return 0, z, x, y, count
         x, y, margin, p_im, n = settle(
             p, maps, turbines, TARGET, 1.0, np.exp(z), here[1], here[2], jacobian, _TIGHT

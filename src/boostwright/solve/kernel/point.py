@@ -22,6 +22,7 @@ from boostwright.solve.kernel.layout import (
     GATE_SHUT,
     NO_BALANCE,
     NO_TURBO,
+    NOT_REACHED,
     SOLVED,
     SPRING,
     TARGET,
@@ -273,7 +274,11 @@ def _target_state(p: Any, maps: Any, turbines: Any, out: Any) -> Any:
         _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count + n, out)
         return 0, z, x, y, count + n
     found, z, x, y, n = hold_target(p, maps, turbines, z, x, y)
-    return (1 if found == 1 else 2), z, x, y, count + n
+    count += n
+    if found == 2:
+        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, NOT_REACHED, z, x, y, count, out)
+        return 0, z, x, y, count
+    return (1 if found == 1 else 2), z, x, y, count
 
 
 @compiled
