@@ -68,7 +68,7 @@ def wastegate_fields(build: Build) -> dict[str, float]:
         "gate_count": gate.si("count"),
         "gate_diameter": valve,
         "gate_stem_diameter": stem,
-        "gate_full_lift": gate.si("full_lift"),
+        "gate_full_lift": gate.si("full_lift") / lever,  # stated at the valve, used at the rod
         "gate_discharge_curtain": gate.si("discharge_coefficient"),
         "gate_discharge_seat": gate.si("seat_discharge_coefficient"),
         "gate_lever": lever,

@@ -11,7 +11,12 @@ SECTION = SectionSchema(
     "Everything after the turbine: downpipe, catalyst, silencers, by one known point.",
     (
         *known_point(
-            "15 kPa", "0.20 kg/s", temperature=None, pressure="101.3 kPa absolute", high_ask="40 kPa"
+            "15 kPa",
+            "0.20 kg/s",
+            temperature=None,
+            pressure="101.3 kPa absolute",
+            high_ask="40 kPa",
+            pressure_words="Absolute pressure of the air that the exhaust blew into there.",
         ),
         Parameter(
             "bore",

@@ -15,6 +15,7 @@ def known_point(
     pressure: str,
     high_ask: str,
     when: When | None = None,
+    pressure_words: str = "Absolute pressure ahead of the part there.",
 ) -> tuple[Parameter, ...]:
     """The declarations of one known point; ``temperature`` None means that it must be given.
 
@@ -22,10 +23,11 @@ def known_point(
     temperature, pressure       defaults of the state, as text with unit
     high_ask                    pressure drop above which the user is asked
     when                        condition under which the point is required; None for always
+    pressure_words              on which side of the part the pressure is meant
     """
     return (
         *_drop_and_flow(drop_example, flow_example, high_ask, when),
-        *_state(temperature, pressure, when),
+        *_state(temperature, pressure, when, pressure_words),
     )
 
 
@@ -61,7 +63,9 @@ def _drop_and_flow(
     )
 
 
-def _state(temperature: str | None, pressure: str, when: When | None) -> tuple[Parameter, ...]:
+def _state(
+    temperature: str | None, pressure: str, when: When | None, pressure_words: str
+) -> tuple[Parameter, ...]:
     """The state of the gas there."""
     return (
         Parameter(
@@ -79,7 +83,7 @@ def _state(temperature: str | None, pressure: str, when: When | None) -> tuple[P
         Parameter(
             "at_pressure",
             "pressure",
-            "Absolute pressure there.",
+            pressure_words,
             used_when=when,
             default=pressure,
             default_status="assumed",
