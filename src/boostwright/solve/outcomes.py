@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build
+from boostwright.physics.gas import fittings
 from boostwright.solve.kernel.compressor import choke_flow, line_end_flow, surge_flow
 from boostwright.solve.kernel.layout import NO_BALANCE, NO_TURBO, NOT_REACHED, SOLVED
 from boostwright.solve.operating_point import Flag, Limit, NoSteadyState, Outcome, Solved
@@ -19,6 +20,11 @@ __all__ = ["flags_of", "outcomes_of"]
 Array = NDArray[np.float64]
 _RPM = 30.0 / np.pi
 _FULL_OF_CHOKE = 0.98
+_TAKEOFF_FORMS = {
+    "hager-bassett": fittings.loss_branch_hager_bassett,
+    "gardel": fittings.loss_branch_gardel,
+    "idelchik": fittings.loss_branch_idelchik,
+}
 
 
 def _in_surge(problem: Problem, state: np.void) -> NoSteadyState:
@@ -162,6 +168,36 @@ def _range_flags(problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]
     return found
 
 
+def _takeoff_flags(build: Build, q: Mapping[str, Array], i: int) -> list[Flag]:
+    """Where the build's takeoff lies outside what the chosen relation was stated for."""
+    gate = build["wastegate"]
+    if gate.text("kind") == "none" or gate.has("takeoff_loss") or not q["mass_flow_gate"][i] > 0.0:
+        return []
+    name = gate.text("takeoff_relation")
+    form = _TAKEOFF_FORMS[name]
+    areas = (build["exhaust_manifold"].si("collector_bore") / gate.si("branch_bore")) ** 2
+    outside = form.outside_valid_range(angle=gate.si("takeoff_angle"), area_ratio=areas)
+    found = []
+    if outside.get("angle", False):
+        low, high = np.degrees(form.valid["angle"].low), np.degrees(form.valid["angle"].high)
+        found.append(
+            Flag(
+                "takeoff-angle-range",
+                f"takeoff angle {np.degrees(gate.si('takeoff_angle')):.0f} degrees outside {low:.0f} to {high:.0f} of "
+                f"the {name} relation: extrapolated",
+            )
+        )
+    if outside.get("area_ratio", False):
+        low, high = form.valid["area_ratio"].low, form.valid["area_ratio"].high
+        found.append(
+            Flag(
+                "takeoff-area-range",
+                f"collector over branch area {areas:.2f} outside {low:.1f} to {high:.1f} of the {name} relation",
+            )
+        )
+    return found
+
+
 def flags_of(
     build: Build,
     problem: Problem,
@@ -177,14 +213,14 @@ def flags_of(
         everywhere.append(
             Flag("cooler-on-dyno-fan", f"charge cooler derated to {share:.2f} for a dyno's fan", "note")
         )
-    found = []
+    found: list[tuple[Flag, ...]] = []
     for i, outcome in enumerate(outcomes):
         if isinstance(outcome, NoSteadyState):
             found.append(())
             continue
         here = list(everywhere)
         if turbo:
-            here += _map_flags(problem, q, i) + _range_flags(problem, q, i)
+            here += _map_flags(problem, q, i) + _range_flags(problem, q, i) + _takeoff_flags(build, q, i)
         for limit in limits:
             used = float(limit.utilisation[i])
             if np.isfinite(used) and used > 1.0:
