@@ -21,6 +21,9 @@ def stoichiometric_ratio(hydrogen_per_carbon: float, oxygen_per_carbon: float) -
     oxygen_per_carbon    []  [-]  z, >= 0
     Returns [kg/kg]. Raises nothing.
     Source: balance of C, H and O; dry air with 20.95 % oxygen by volume and 28.964 g/mol.
+
+    >>> round(stoichiometric_ratio(2.25, 0.0), 2)  # iso-octane
+    15.13
     """
     oxygen = 1.0 + hydrogen_per_carbon / 4.0 - oxygen_per_carbon / 2.0
     fuel = _CARBON + _HYDROGEN * hydrogen_per_carbon + _OXYGEN * oxygen_per_carbon

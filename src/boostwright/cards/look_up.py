@@ -28,6 +28,10 @@ def find_card(kind: str, name: str, build_folder: Path | None = None) -> Card:
     build_folder  folder of the build, whose ``cards/<kind>/`` and ``cards/`` are searched first;
                   None = library only
     Raises UnknownPart (nearest names, places looked in) and CardError (every fault of the card found).
+
+    >>> card = find_card("fuel", "petrol-ron95")
+    >>> card.si("density"), card.values["density"].status
+    (745.0, 'from memory')
     """
     if kind not in KINDS:
         raise UnknownPart(f"'{kind}' is no kind of part card. Kinds: {', '.join(KINDS)}.")

@@ -11,7 +11,12 @@ __all__ = ["SCHEMA", "pipe_bore"]
 
 
 def pipe_bore(card: Card) -> float:
-    """Inner diameter of a pipe card [m]: outside diameter less two walls. KeyError for another kind."""
+    """Inner diameter of a pipe card [m]: outside diameter less two walls. KeyError for another kind.
+
+    >>> from boostwright.cards.look_up import find_card
+    >>> round(1e3 * pipe_bore(find_card("pipe", "steel-dn40-sch10s")), 2)
+    42.76
+    """
     return card.si("outside_diameter") - 2.0 * card.si("wall_thickness")
 
 

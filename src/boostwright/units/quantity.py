@@ -89,7 +89,11 @@ def to_si(value: float, kind: str, unit: str) -> float:
 
 
 def convert(value_si: float, kind: str, unit: str) -> float:
-    """The SI value ``value_si`` in ``unit``; raises UnitError when the unit does not measure that kind."""
+    """The SI value ``value_si`` in ``unit``; raises UnitError when the unit does not measure that kind.
+
+    >>> convert(373.15, "temperature", "degC")
+    100.0
+    """
     entry = _find(kind, _normal(unit))
     return (value_si - entry.offset) / entry.factor
 
@@ -118,6 +122,10 @@ def parse_quantity(text: str, kind: str, *, place: str = "", key: str = "") -> Q
     place  file and line or option, for the message
     key    key it stands under, for the message
     Raises QuantityError (a UnitError and a ValueError) whose ``fault`` says what is wrong and what to write.
+
+    >>> boost = parse_quantity("0.6 bar gauge", "pressure")
+    >>> round(boost.value_si), boost.basis
+    (60000, 'gauge')
     """
 
     def refuse(message: str, remedy: str = "") -> QuantityError:
