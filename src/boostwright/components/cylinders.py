@@ -90,7 +90,8 @@ def friction_pressure(section: Section, peak: Array, piston_speed: Array, speeds
     loss = section.si("valve_loss_factor") * _BAR
     if section.text("friction") == "barnes-moss":
         pumped = np.asarray(pumping.valve_loss(piston_speed, 1.0e5, loss), dtype=float)
-        return np.asarray(friction.friction_barnes_moss(speeds), dtype=float) - pumped
+        rubbing: Array = np.asarray(friction.friction_barnes_moss(speeds), dtype=float) - pumped
+        return rubbing
     return np.asarray(
         friction.friction_chen_flynn(
             peak,

@@ -42,8 +42,8 @@ def limits_of(
 ) -> tuple[Limit, ...]:
     """Every limit with its utilisation along the points; 1 is on the limit, NaN where the quantity has no value.
 
-    lowest_line  corrected speed [rad/s] of the card's lowest line; below it nobody has measured surge or choke, so those
-                 limits do not run there
+    lowest_line  corrected speed [rad/s] of the card's lowest line; below it nobody has measured surge or choke, so
+                 those limits do not run there
     speed_limit  [rad/s] of the shaft
     """
     section = build["limits"]

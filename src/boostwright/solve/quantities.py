@@ -14,7 +14,7 @@ from boostwright.solve.kernel.compressor import choke_flow, surge_flow
 from boostwright.solve.kernel.layout import SOLVED, TARGET
 from boostwright.solve.problem import Problem
 
-__all__ = ["duty_of_share", "quantities_of", "steady_points"]
+__all__ = ["duty_of_share", "in_surge", "quantities_of", "steady_points"]
 
 Array = NDArray[np.float64]
 States = NDArray[np.void]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -13,10 +13,9 @@ from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
 from boostwright.errors import BuildError, Fault
 from boostwright.physics.gas.species import SPECIES
-from boostwright.solve.kernel.layout import MODES
 from boostwright.solve.limits import binding_limits, limits_of
 from boostwright.solve.map_picture import map_picture
-from boostwright.solve.operating_point import Choice, Prediction, Values
+from boostwright.solve.operating_point import Choice, Prediction, Remark, Values
 from boostwright.solve.outcomes import flags_of, outcomes_of
 from boostwright.solve.problem import Problem, assemble
 from boostwright.solve.quantities import quantities_of
@@ -63,19 +62,7 @@ def predict_build(
     """Predict a build that was read already; see ``predict``."""
     cards = _cards(build)
     mode = build["prediction"].text("mode")
-    if mode == "target" and not build["boost_control"].has("target"):
-        raise BuildError(
-            [
-                Fault(
-                    build.path.name,
-                    "prediction.mode",
-                    "target",
-                    "there is no boost target to hold",
-                    "spring, gate-shut, gate-open, no-turbo; or target with boost_control.target",
-                    "add boost_control.target or choose another mode",
-                )
-            ]
-        )
+    _refuse_missing_target(build, mode)
     chosen = np.array(build["prediction"].speeds("speeds") if speeds is None else speeds, dtype=float)
 
     def at(these: Array, this_mode: str) -> Problem:
@@ -88,18 +75,9 @@ def predict_build(
     outcomes = outcomes_of(problem, states, limit)
     q = quantities_of(build, problem, states, limit)
     limits = limits_of(build, q, problem.compressor.speed_lowest_measured, limit, limit_source)
-    remarks = []
-    if turbo:
-        remarks.append(threshold(build, at))
-        remarks += [
-            remark
-            for remark in (gate_knee(problem, states, at, mode), runaway_speed(problem, states, at, mode))
-            if remark is not None
-        ]
-        remarks += rules_of_thumb(build, q)
     return Prediction(
         name=build.name,
-        mode=MODES[MODES.index(mode)],
+        mode=mode,
         speeds=chosen,
         quantities={
             name: Values(name, unit, q[name], words, basis)
@@ -109,7 +87,7 @@ def predict_build(
         binding_limit=binding_limits(mode, states, problem.points, limits, outcomes),
         flags=flags_of(build, problem, q, outcomes, limits, turbo),
         limits=limits,
-        remarks=tuple(remarks),
+        remarks=_remarks(build, problem, states, at, mode) + rules_of_thumb(build, q) if turbo else (),
         choices=_choices(build, cards, problem),
         gases=_gases(problem),
         settings=tuple(settings),
@@ -119,6 +97,36 @@ def predict_build(
         compressor_map=map_picture(problem.compressor, cards["compressor"].name) if turbo else None,
         constants=_constants(build, problem),
     )
+
+
+def _refuse_missing_target(build: Build, mode: str) -> None:
+    if mode != "target" or build["boost_control"].has("target"):
+        return
+    fault = Fault(
+        build.path.name,
+        "prediction.mode",
+        "target",
+        "there is no boost target to hold",
+        "spring, gate-shut, gate-open, no-turbo; or target with boost_control.target",
+        "add boost_control.target or choose another mode",
+    )
+    raise BuildError([fault])
+
+
+def _remarks(
+    build: Build,
+    problem: Problem,
+    states: NDArray[np.void],
+    at: Callable[[Array, str], Problem],
+    mode: str,
+) -> tuple[Remark, ...]:
+    """Threshold, knee of the gate and runaway speed."""
+    found = [
+        threshold(build, at),
+        gate_knee(problem, states, at, mode),
+        runaway_speed(problem, states, at, mode),
+    ]
+    return tuple(remark for remark in found if remark is not None)
 
 
 def _cards(build: Build) -> dict[str, Card]:
