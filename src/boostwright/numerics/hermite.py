@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from boostwright.numerics.compiler import compiled
 
-__all__ = ["bicubic", "pack_surface"]
+__all__ = ["bicubic_pair", "pack_surface"]
 
 Array = NDArray[np.float64]
 
@@ -25,28 +25,37 @@ def pack_surface(values: Array) -> Array:
 
 
 @compiled
-def bicubic(packed: Array, start: int, nx: int, ny: int, x: float, y: float) -> float:
-    """Value at grid coordinates ``x`` in [0, nx-1], ``y`` in [0, ny-1]; the caller keeps them inside."""
-    i = min(int(x), nx - 2)
-    j = min(int(y), ny - 2)
-    u = x - i
-    v = y - j
-    u2 = u * u
-    h01 = u2 * (3.0 - 2.0 * u)
-    h00 = 1.0 - h01
-    h10 = u * (1.0 - u) * (1.0 - u)
-    h11 = u2 * (u - 1.0)
-    v2 = v * v
-    g01 = v2 * (3.0 - 2.0 * v)
-    g00 = 1.0 - g01
-    g10 = v * (1.0 - v) * (1.0 - v)
-    g11 = v2 * (v - 1.0)
-    a = start + (i * ny + j) * 4
+def _blend(
+    packed: Array, a: int, ny: int, h: tuple[float, float, float, float], g: tuple[float, float, float, float]
+) -> float:
+    """Value of one surface from the four nodes about a point: weights of value and slope along x (h) and y (g)."""
     b = a + 4
     c = a + ny * 4
     d = c + 4
+    h00, h10, h01, h11 = h
+    g00, g10, g01, g11 = g
     low = h00 * packed[a] + h10 * packed[a + 1] + h01 * packed[c] + h11 * packed[c + 1]
     high = h00 * packed[b] + h10 * packed[b + 1] + h01 * packed[d] + h11 * packed[d + 1]
     low_slope = h00 * packed[a + 2] + h10 * packed[a + 3] + h01 * packed[c + 2] + h11 * packed[c + 3]
     high_slope = h00 * packed[b + 2] + h10 * packed[b + 3] + h01 * packed[d + 2] + h11 * packed[d + 3]
     return g00 * low + g10 * low_slope + g01 * high + g11 * high_slope
+
+
+@compiled
+def bicubic_pair(
+    packed: Array, first: int, second: int, nx: int, ny: int, x: float, y: float
+) -> tuple[float, float]:
+    """Two surfaces on the same grid, packed from ``first`` and ``second``, at one point.
+
+    x in [0, nx-1], y in [0, ny-1]: grid coordinates, which the caller keeps inside.
+    """
+    i = min(int(x), nx - 2)
+    j = min(int(y), ny - 2)
+    u = x - i
+    v = y - j
+    h01 = u * u * (3.0 - 2.0 * u)
+    g01 = v * v * (3.0 - 2.0 * v)
+    h = (1.0 - h01, u * (1.0 - u) * (1.0 - u), h01, u * u * (u - 1.0))
+    g = (1.0 - g01, v * (1.0 - v) * (1.0 - v), g01, v * v * (v - 1.0))
+    node = (i * ny + j) * 4
+    return _blend(packed, first + node, ny, h, g), _blend(packed, second + node, ny, h, g)

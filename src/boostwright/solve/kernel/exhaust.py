@@ -25,8 +25,10 @@ __all__ = [
     "gate_area",
     "gate_branch",
     "gate_flow",
+    "gate_flux",
     "gate_lift",
     "head_force",
+    "lift_for_flow",
     "turbine_state",
 ]
 
@@ -114,8 +116,8 @@ def gate_branch(p: Any, p_em: float, t_em: float, total: float, gate: float) -> 
 
 
 @compiled
-def gate_flow(p: Any, lift: float, p_g: float, t_em: float, p_back: float) -> float:
-    """Flow through all gates [kg/s]; none where the pressure ahead of the valve does not exceed that behind it.
+def gate_flux(p: Any, p_g: float, t_em: float, p_back: float) -> float:
+    """Flow through a gate per effective area [kg/(s m2)]; none where the pressure ahead does not exceed that behind.
 
     (A collector so fast that its static pressure lies below the downpipe's would draw gas back; the model lets the
     branch stand still there and the result is flagged.)
@@ -123,9 +125,31 @@ def gate_flow(p: Any, lift: float, p_g: float, t_em: float, p_back: float) -> fl
     if p_g <= p_back:
         return 0.0
     exponent = 1.0 / (1.0 - p.gas_constant_exhaust / exhaust_heat(p, t_em))
-    area = p.gate_count * gate_area(p, lift)
     root = np.sqrt(p.gas_constant_exhaust * t_em)
-    return area * p_g / root * _flow_function(p_back / p_g, exponent, _STRAIGHT)
+    return p_g / root * _flow_function(p_back / p_g, exponent, _STRAIGHT)
+
+
+@compiled
+def gate_flow(p: Any, lift: float, p_g: float, t_em: float, p_back: float) -> float:
+    """Flow through all gates [kg/s] at a rod lift [m]."""
+    return p.gate_count * gate_area(p, lift) * gate_flux(p, p_g, t_em, p_back)
+
+
+@compiled
+def lift_for_flow(p: Any, wanted: float, p_g: float, t_em: float, p_back: float) -> float:
+    """Rod lift [m] that passes ``wanted`` [kg/s] through all gates; twice the full lift when even that is too little.
+
+    The inverse of ``gate_flow``: area = curtain/(1 + (curtain/seat)^8)^(1/8) turned round.
+    """
+    if wanted <= 0.0:
+        return 0.0
+    flux = p.gate_count * gate_flux(p, p_g, t_em, p_back)
+    if wanted > flux * gate_area(p, p.gate_full_lift):
+        return 2.0 * p.gate_full_lift
+    seat = p.gate_discharge_seat * 0.25 * np.pi * (p.gate_diameter**2 - p.gate_stem_diameter**2)
+    share = wanted / (flux * seat)
+    curtain = seat * share / (1.0 - share**8) ** 0.125
+    return curtain / (p.gate_discharge_curtain * np.pi * p.gate_diameter * p.gate_lever)
 
 
 @compiled

@@ -8,14 +8,7 @@ import numpy as np
 
 from boostwright.numerics.compiler import compiled
 from boostwright.solve.kernel.balance import balances, downstream
-from boostwright.solve.kernel.exhaust import (
-    exhaust_gas,
-    gate_area,
-    gate_branch,
-    gate_flow,
-    gate_lift,
-    head_force,
-)
+from boostwright.solve.kernel.exhaust import exhaust_gas, gate_branch, gate_lift, head_force, lift_for_flow
 from boostwright.solve.kernel.gas import exhaust_enthalpy, exhaust_temperature
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import (
@@ -35,31 +28,13 @@ from boostwright.solve.kernel.settle import settle
 __all__ = ["point_residual", "solve_batch", "solve_point"]
 
 _NO_END = 1e30
+_ASK = -1.0
 _FULL_SIGNAL = 1.0
 _CLOSED = 1e-7  # largest relative error of a balance that counts as closed
 _SURE_SHARE = (
     0.12  # of the gas through the gate: far from the fold where a lower balance could be passed over
 )
 _OVER_CRACK = 0.10  # boost above cracking at which the spring's state is first looked for
-
-
-@compiled
-def _lift_for_flow(p: Any, wanted: float, p_g: float, t_em: float, p_back: float) -> float:
-    """Rod lift [m] that passes ``wanted`` [kg/s]; above the full lift when even that is too little."""
-    per_area = gate_flow(p, p.gate_full_lift, p_g, t_em, p_back) / gate_area(p, p.gate_full_lift)
-    if wanted <= 0.0:
-        return 0.0
-    if per_area <= 0.0 or wanted > per_area * gate_area(p, p.gate_full_lift):
-        return 2.0 * p.gate_full_lift
-    low = 0.0
-    high = p.gate_full_lift
-    for _ in range(60):
-        lift = 0.5 * (low + high)
-        if per_area * gate_area(p, lift) < wanted:
-            low = lift
-        else:
-            high = lift
-    return 0.5 * (low + high)
 
 
 @compiled
@@ -137,7 +112,7 @@ def _fill(
         out.collector_head = head
         p_signal = p_im if p.signal_from_plenum == 1.0 else p2
         if mode == TARGET:
-            out.gate_lift = _lift_for_flow(p, gate, p_g, t_em, p_back)
+            out.gate_lift = lift_for_flow(p, gate, p_g, t_em, p_back)
             out.signal_share = _share_for_lift(p, out.gate_lift, p_signal, p_g, p_back)
         else:
             out.gate_lift = gate_lift(p, mode, share, p_signal, p_g, p_back)
@@ -171,28 +146,23 @@ def _finish(
     x: float,
     y: float,
     count: int,
+    error: float,
     out: Any,
 ) -> None:
+    """Fill the record; ``error`` is what the polish left, negative where the balances must be asked again."""
     _fill(p, maps, turbines, mode, share, z, x, y, out)
-    air, gas, margin, p_im, surplus = balances(
-        p, maps, turbines, mode, share, np.exp(x), np.exp(y), np.exp(z)
-    )
-    if mode == TARGET:
-        gas = np.log(p_im / p.target_pressure)
-    out.residual = max(abs(air), abs(gas), 0.0 if mode == NO_TURBO else abs(margin))
+    if error < 0.0:
+        air, gas, margin, p_im, surplus = balances(
+            p, maps, turbines, mode, share, np.exp(x), np.exp(y), np.exp(z)
+        )
+        if mode == TARGET:
+            gas = np.log(p_im / p.target_pressure)
+        error = max(abs(air), abs(gas), 0.0 if mode == NO_TURBO else abs(margin))
+    out.residual = error
     # a margin that jumps across zero (a gate branch whose flow sets in all at once) has no balance to close
     out.outcome = NO_BALANCE if outcome == SOLVED and not out.residual < _CLOSED else outcome
     out.mode_held = mode
     out.evaluations = count
-
-
-@compiled
-def _surplus(p: Any, maps: Any, turbines: Any, z: float, x: float, y: float) -> float:
-    """Share of the exhaust gas that the turbine leaves to the gate at a state."""
-    air, gas, margin, p_im, surplus = balances(
-        p, maps, turbines, GATE_SHUT, 0.0, np.exp(x), np.exp(y), np.exp(z)
-    )
-    return surplus
 
 
 @compiled
@@ -208,10 +178,12 @@ def _spring_quickly(p: Any, maps: Any, turbines: Any, share: float, out: Any) ->
         return 0
     work = np.empty(9)
     high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
-    found, z, x, y, count = polish(p, maps, turbines, SPRING, share, (z, x, y), z - 0.5, high, work)
-    if found == 0 or not work[8] < 0.0 or _surplus(p, maps, turbines, z, x, y) < _SURE_SHARE:
+    found, z, x, y, count, error, surplus = polish(
+        p, maps, turbines, SPRING, share, (z, x, y), z - 0.5, high, work
+    )
+    if found == 0 or not work[8] < 0.0 or surplus < _SURE_SHARE:
         return 0
-    _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count + 3, out)
+    _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count + 2, error, out)
     return 1
 
 
@@ -235,18 +207,20 @@ def _solve_spring(p: Any, maps: Any, turbines: Any, share: float, before: int, o
             p, maps, turbines, SPRING, share, np.exp(x), np.exp(y), np.exp(z)
         )
         if abs(gas) < 1e-8:
-            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, out)
+            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, _ASK, out)
             return
     if reached == 1:
         high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
         work = np.empty(9)
-        found, z, x, y, n = polish(p, maps, turbines, SPRING, share, (z, x, y), z - 0.3, high, work)
+        found, z, x, y, n, error, surplus = polish(
+            p, maps, turbines, SPRING, share, (z, x, y), z - 0.3, high, work
+        )
         count += n
         if found == 1 and work[8] < 0.0:
-            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, out)
+            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, error, out)
             return
     outcome, reached, z, x, y, n = climb(p, maps, turbines, SPRING, share, _NO_END)
-    _finish(p, maps, turbines, SPRING, share, outcome, z, x, y, count + n, out)
+    _finish(p, maps, turbines, SPRING, share, outcome, z, x, y, count + n, _ASK, out)
 
 
 @compiled
@@ -254,42 +228,44 @@ def _target_state(p: Any, maps: Any, turbines: Any, out: Any) -> Any:
     """The state that holds the target, quickly where the gate passes a good share, else by climbing to it.
 
     Returns 1 found, 0 held by something else (``out`` is filled), 2 the gate cannot be the one that holds it;
-    then the logs of speed, flow, p_em and the evaluations.
+    then the logs of speed, flow, p_em, the evaluations, and the error left (negative where not known).
     """
     found, z, x, y = near_start(p, maps, turbines, p.target_pressure)
     count = 3
     if found == 1 and p.gate_count > 0.0:
         high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
-        found, z, x, y, n = polish(p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.5, high, np.empty(9))
+        found, z, x, y, n, error, surplus = polish(
+            p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.5, high, np.empty(9)
+        )
         count += n
-        if found == 1 and _surplus(p, maps, turbines, z, x, y) >= _SURE_SHARE:
-            return 1, z, x, y, count
+        if found == 1 and surplus >= _SURE_SHARE:
+            return 1, z, x, y, count, error
     outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, p.target_pressure)
     count += n
     if reached == 0:
-        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count, out)
-        return 0, z, x, y, count
+        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count, _ASK, out)
+        return 0, z, x, y, count, _ASK
     if p.gate_count == 0.0:
         outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, _NO_END)
-        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count + n, out)
-        return 0, z, x, y, count + n
+        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count + n, _ASK, out)
+        return 0, z, x, y, count + n, _ASK
     found, z, x, y, n = hold_target(p, maps, turbines, z, x, y)
     count += n
     if found == 2:
-        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, NOT_REACHED, z, x, y, count, out)
-        return 0, z, x, y, count
-    return (1 if found == 1 else 2), z, x, y, count
+        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, NOT_REACHED, z, x, y, count, _ASK, out)
+        return 0, z, x, y, count, _ASK
+    return (1 if found == 1 else 2), z, x, y, count, _ASK
 
 
 @compiled
 def _solve_target(p: Any, maps: Any, turbines: Any, out: Any) -> None:
     """Hold the target where shaft, gate and actuator allow it; else the state they do allow."""
-    found, z, x, y, count = _target_state(p, maps, turbines, out)
+    found, z, x, y, count, error = _target_state(p, maps, turbines, out)
     if found == 0:
         return
     share = _FULL_SIGNAL
     if found == 1:
-        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, SOLVED, z, x, y, count, out)
+        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, SOLVED, z, x, y, count, error, out)
         share = out.signal_share
         if out.gate_lift <= p.gate_full_lift and p.signal_share_low <= share <= _FULL_SIGNAL:
             return
@@ -323,7 +299,7 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
             jacobian,
             1e-11,
         )
-        _finish(p, maps, turbines, NO_TURBO, 0.0, SOLVED, 0.0, x, y, count, out)
+        _finish(p, maps, turbines, NO_TURBO, 0.0, SOLVED, 0.0, x, y, count, _ASK, out)
         return
     if p.mode == TARGET:
         _solve_target(p, maps, turbines, out)
@@ -332,7 +308,7 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
         _solve_spring(p, maps, turbines, p.signal_share, 0, out)
         return
     outcome, reached, z, x, y, count = climb(p, maps, turbines, p.mode, p.signal_share, _NO_END)
-    _finish(p, maps, turbines, p.mode, p.signal_share, outcome, z, x, y, count, out)
+    _finish(p, maps, turbines, p.mode, p.signal_share, outcome, z, x, y, count, _ASK, out)
 
 
 @compiled

@@ -21,9 +21,9 @@ _LONGEST = 0.3  # of one step, in the log
 
 @compiled
 def _three(p: Any, maps: Any, turbines: Any, mode: int, share: float, x: float, y: float, z: float) -> Any:
-    air, gas, margin, p_im, _s = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), np.exp(z))
+    air, gas, margin, p_im, surplus = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), np.exp(z))
     third = np.log(p_im / p.target_pressure) if mode == TARGET else margin
-    return air, gas, third
+    return air, gas, third, surplus
 
 
 @compiled
@@ -57,19 +57,20 @@ def polish(
     """Quasi-Newton on (ln flow, ln p_em, ln shaft speed) inside z_low..z_high.
 
     start  (z, x, y); m (9,) work space
-    Returns found (1 or 0), z, x, y, evaluations. Where a target is held the third balance is ln(p_im/target).
+    Returns found (1 or 0), z, x, y, evaluations, the error left, and the share of the gas the turbine leaves over.
+    Where a target is held the third balance is ln(p_im/target).
     """
     z, x, y = start
-    r0, r1, r2 = _three(p, maps, turbines, mode, share, x, y, z)
-    a0, a1, a2 = _three(p, maps, turbines, mode, share, x + _STEP, y, z)
-    b0, b1, b2 = _three(p, maps, turbines, mode, share, x, y + _STEP, z)
-    c0, c1, c2 = _three(p, maps, turbines, mode, share, x, y, z + _STEP)
+    r0, r1, r2, surplus = _three(p, maps, turbines, mode, share, x, y, z)
+    a0, a1, a2, _s = _three(p, maps, turbines, mode, share, x + _STEP, y, z)
+    b0, b1, b2, _s = _three(p, maps, turbines, mode, share, x, y + _STEP, z)
+    c0, c1, c2, _s = _three(p, maps, turbines, mode, share, x, y, z + _STEP)
     m[0], m[1], m[2] = (a0 - r0) / _STEP, (b0 - r0) / _STEP, (c0 - r0) / _STEP
     m[3], m[4], m[5] = (a1 - r1) / _STEP, (b1 - r1) / _STEP, (c1 - r1) / _STEP
     m[6], m[7], m[8] = (a2 - r2) / _STEP, (b2 - r2) / _STEP, (c2 - r2) / _STEP
     count = 4
     if not _inverse(m):
-        return 0, z, x, y, count
+        return 0, z, x, y, count, 1.0, surplus
     error = abs(r0) + abs(r1) + abs(r2)
     for _ in range(14):
         if error < _ENOUGH:
@@ -79,7 +80,7 @@ def polish(
         dz = -(m[6] * r0 + m[7] * r1 + m[8] * r2)
         longest = max(abs(dx), abs(dy), abs(dz))
         if not longest < 3.0:
-            return 0, z, x, y, count
+            return 0, z, x, y, count, 1.0, surplus
         if longest > _LONGEST:
             dx *= _LONGEST / longest
             dy *= _LONGEST / longest
@@ -88,13 +89,13 @@ def polish(
         y += dy
         z += dz
         if z < z_low or z > z_high:
-            return 0, z, x, y, count
-        s0, s1, s2 = _three(p, maps, turbines, mode, share, x, y, z)
+            return 0, z, x, y, count, 1.0, surplus
+        s0, s1, s2, surplus = _three(p, maps, turbines, mode, share, x, y, z)
         count += 1
         before = error
         error = abs(s0) + abs(s1) + abs(s2)
         if not error < 5.0 * before:
-            return 0, z, x, y, count
+            return 0, z, x, y, count, 1.0, surplus
         # Broyden's update of the inverse: H += (d - H q) (d^T H) / (d^T H q)
         q0, q1, q2 = s0 - r0, s1 - r1, s2 - r2
         h0 = m[0] * q0 + m[1] * q1 + m[2] * q2
@@ -110,8 +111,8 @@ def polish(
             m[6], m[7], m[8] = m[6] + (dz - h2) * t0, m[7] + (dz - h2) * t1, m[8] + (dz - h2) * t2
         r0, r1, r2 = s0, s1, s2
     if error < _ENOUGH:
-        return 1, z, x, y, count
-    return 0, z, x, y, count
+        return 1, z, x, y, count, error, surplus
+    return 0, z, x, y, count, 1.0, surplus
 
 
 @compiled

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled
-from boostwright.numerics.hermite import bicubic
+from boostwright.numerics.hermite import bicubic_pair
 
 __all__ = ["turbine_flow_and_efficiency"]
 
@@ -33,11 +33,10 @@ def turbine_flow_and_efficiency(table: Any, ratio: float, log_ratio: float, blad
     y = blade_speed_ratio / table[3] * (ny - 1)
     x = min(x, nx - 1.0)
     y_in = min(max(y, 0.0), ny - 1.0)
-    flow = bicubic(table, 4, nx, ny, x, y_in)
-    efficiency = bicubic(table, 4 + nx * ny * 4, nx, ny, x, y_in)
+    flow, efficiency = bicubic_pair(table, 4, 4 + nx * ny * 4, nx, ny, x, y_in)
     if y > y_in:
         step = 0.05
-        edge = bicubic(table, 4 + nx * ny * 4, nx, ny, x, y_in - step)
+        _flow, edge = bicubic_pair(table, 4, 4 + nx * ny * 4, nx, ny, x, y_in - step)
         efficiency += (efficiency - edge) / step * (y - y_in)
     drive = 1.0 - 1.0 / ratio
     if drive < _STRAIGHT:
