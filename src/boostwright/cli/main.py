@@ -6,6 +6,7 @@ that help and completion stay instant.
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -103,6 +104,9 @@ def _flush() -> None:
 
 def run() -> None:
     """What the installed command calls."""
+    # a command lives for a second, most of it spent importing; the collector would walk all of that a dozen times
+    # and free nothing. A command that stays has to switch it on again.
+    gc.disable()
     for stream in (sys.stdout, sys.stderr):
         # a name with an accent must not stop a prediction on a terminal that knows only ASCII
         if hasattr(stream, "reconfigure"):

@@ -296,3 +296,18 @@ def test_a_terminal_that_knows_only_ascii_gets_its_text() -> None:
     )
     assert done.returncode == 0
     assert done.stdout.strip() == b"\\xe9\\xe8"
+
+
+def test_predict_leaves_the_import_system_as_it_was(task: Task) -> None:
+    seen: list[object] = []
+    original = task.predict
+
+    def predict(folder: Path, **request: Any) -> Any:
+        seen.append(sys.modules.get("scipy.linalg.cython_blas", "free"))
+        return original(folder, **request)
+
+    task.predict = predict  # type: ignore[method-assign]
+    before = sys.modules.get("scipy.linalg.cython_blas", "free")
+    assert main(["predict", "car"]) == 0
+    assert seen == [None if before == "free" else before]
+    assert sys.modules.get("scipy.linalg.cython_blas", "free") == before
