@@ -19,6 +19,7 @@ Values = dict[str, dict[str, Value]]
 _QNH_POSSIBLE = (87e3, 108.6e3)  # lowest and highest sea-level pressures on record, from memory
 _QNH_USUAL = (95e3, 105e3)
 _NO_BOOST = 1.005  # a target below this share of ambient asks for none
+_SOFT_SPRING = 0.5  # of the highest gauge target, common practice
 _PISTON_SPEED_ASK = 25.0  # m/s; common practice for stock internals
 
 
@@ -124,9 +125,18 @@ def _spring_below_target(sections: Values, report: Report) -> None:
     ambient = _si(sections, "ambient", "pressure")
     if spring is None or spring.si is None or target is None or target.curve is None or ambient is None:
         return
-    lowest = min(target.curve.value_points)
-    if spring.si + ambient <= lowest or lowest <= ambient * _NO_BOOST:
-        return  # the second is said by the check of the target
+    lowest, highest = min(target.curve.value_points), max(target.curve.value_points)
+    if lowest <= ambient * _NO_BOOST:
+        return  # said by the check of the target
+    if spring.si < _SOFT_SPRING * (highest - ambient):
+        gauge = f"{_show(highest - ambient, 'pressure')} gauge"
+        message = f"is {100.0 * spring.si / (highest - ambient):.0f} % of the highest boost asked, {gauge}: little is "
+        message += "left to hold the valve shut against the exhaust, and boost may fall away at high speed."
+        usual = "50 to 70 % of the highest target (common practice)"
+        remedy = "Fit a stiffer spring, or bring the signal to the upper chamber too; predict shows whether it holds."
+        report.warn(("wastegate", "spring_rating"), spring.raw, message, usual, remedy)
+    if spring.si + ambient <= lowest:
+        return
     gauge = f"{_show(lowest - ambient, 'pressure')} gauge"
     message = f"is {_show(spring.si + ambient, 'pressure')} absolute at this ambient pressure, above the "
     message += f"lowest boost asked, {_show(lowest, 'pressure')} absolute ({gauge})."

@@ -214,7 +214,8 @@ def quantities_of(build: Build, problem: Problem, states: States, speed_limit: f
     _hot_side(build, problem, q)
     held = states["mode_held"] == TARGET
     duty = duty_of_share(q["signal_share"], build["boost_control"].text("plumbing"))
-    q["solenoid_duty"] = np.where(held | (mode == "spring"), duty, np.nan)
+    asked = np.where(held, duty, build["boost_control"].si("fixed_duty"))
+    q["solenoid_duty"] = np.where(held | (mode == "spring"), asked, np.nan)
     absent: tuple[str, ...] = ()
     if mode == "no-turbo":
         absent = _TURBO_ONLY + _GATE_ONLY
