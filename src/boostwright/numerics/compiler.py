@@ -1,57 +1,81 @@
 """The one door to the compiler.
 
-``compiled`` turns a function of floats and arrays into machine code and keeps the result in the user's cache
-folder. The compiler does not notice when a function in *another* file changes, so the cache folder's name carries a
-hash of every source file of the package that holds compiled code: an edit anywhere starts a fresh cache.
+``compiled`` turns a function of floats and arrays into machine code and keeps the result in the user's cache folder.
+``scratch`` is a small work array that costs nothing. ``c_function`` makes the intermediate code of a function that C
+could call, which ``object_code`` turns into an object file that later runs load without the compiler.
 """
 
 from __future__ import annotations
 
-import hashlib
-import os
-from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 import numba
+import numpy as np
+from numba import types
+from numba.core import cgutils
+from numba.extending import intrinsic
+from numba.np.arrayobj import populate_array
 
-__all__ = ["cache_directory", "compiled"]
+from boostwright.numerics.code_cache import cache_directory
 
-_PACKAGE = Path(__file__).resolve().parent.parent
-_COMPILED_FOLDERS = ("numerics", "physics", "solve")
+__all__ = ["as_array", "c_function", "compiled", "scratch"]
+
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 
-
-def _source_hash() -> str:
-    digest = hashlib.sha256(numba.__version__.encode())
-    for folder in _COMPILED_FOLDERS:
-        for path in sorted((_PACKAGE / folder).rglob("*.py")):
-            digest.update(path.relative_to(_PACKAGE).as_posix().encode())
-            digest.update(path.read_bytes())
-    return digest.hexdigest()[:16]
-
-
-def _user_cache() -> Path:
-    if configured := os.environ.get("BOOSTWRIGHT_CACHE"):
-        return Path(configured)
-    if os.name == "nt":
-        return Path(os.environ.get("LOCALAPPDATA", str(Path.home()))) / "boostwright" / "cache"
-    return Path(os.environ.get("XDG_CACHE_HOME", str(Path.home() / ".cache"))) / "boostwright"
-
-
-def cache_directory() -> Path:
-    """Folder that holds the machine code of this very source; it need not exist yet."""
-    return _user_cache() / f"compiled-{_source_hash()}"
-
-
 numba.config.CACHE_DIR = str(cache_directory())
+
+as_array = numba.carray
+"""Inside a function for ``c_function``: the array (shape) at an address."""
 
 
 def compiled(function: _Function) -> _Function:
     """Compile ``function`` for floats and arrays, cached between runs, releasing the interpreter lock.
 
     Division by zero and overflow follow IEEE arithmetic (no exceptions inside kernels); a kernel that can meet them
-    must test for them itself.
+    must test for them itself. A kernel allocates nothing: its small work arrays come from ``scratch``.
     """
     dispatcher: _Function = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
     return dispatcher
+
+
+@intrinsic(prefer_literal=True)
+def _on_the_stack(_context: Any, size: Any) -> Any:
+    """Array of zeros on the stack; ``size`` is a number written in the source."""
+    if not isinstance(size, types.IntegerLiteral):
+        return None
+    count = int(size.literal_value)
+    kind = types.Array(types.float64, 1, "C")
+
+    def code(context: Any, builder: Any, _signature: Any, _arguments: Any) -> Any:
+        number = context.get_value_type(types.float64)
+        place = cgutils.alloca_once(builder, number, size=count)
+        cgutils.memset(builder, place, context.get_constant(types.intp, 8 * count), 0)
+        item = context.get_constant(types.intp, 8)
+        length = context.get_constant(types.intp, count)
+        array = context.make_array(kind)(context, builder)
+        populate_array(array, data=place, shape=[length], strides=[item], itemsize=item, meminfo=None)
+        return array._getvalue()
+
+    return kind(size), code
+
+
+if numba.config.DISABLE_JIT:
+
+    def scratch(size: int) -> Any:
+        """Work array of zeros (size,), for use inside compiled functions; it must not outlive the call."""
+        return np.zeros(size)
+
+else:
+    scratch = _on_the_stack
+
+
+def c_function(function: Callable[..., None], arguments: Sequence[Any]) -> tuple[str, str]:
+    """Intermediate code of a function with C's calling convention, and the name it has in there.
+
+    function   takes addresses and sizes; it makes arrays of them with ``as_array``
+    arguments  for each: ``int`` a size (machine word), else the dtype that the address points to
+    """
+    kinds = [types.intp if a is int else types.CPointer(numba.from_dtype(np.dtype(a))) for a in arguments]
+    made = numba.cfunc(types.void(*kinds))(function)
+    return made.inspect_llvm(), made.native_name

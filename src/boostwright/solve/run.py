@@ -9,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.numerics.compiler import cache_directory
+from boostwright.numerics.code_cache import cache_directory
 from boostwright.solve.kernel.layout import STATE
 from boostwright.solve.kernel.point import solve_batch
 from boostwright.solve.problem import Problem

@@ -6,6 +6,8 @@ array of records, so a sweep, a cloud of samples and a list of parts are the sam
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 __all__ = [
@@ -24,7 +26,10 @@ __all__ = [
     "TARGET",
 ]
 
-GATE_SHUT, SPRING, TARGET, GATE_OPEN, NO_TURBO = range(5)
+# As elements of an array, not as plain whole numbers: the compiler makes a copy of everything below a call for each
+# plain number that is handed down, five copies of the whole solver for the five modes.
+_CODES: Any = np.arange(5)
+GATE_SHUT, SPRING, TARGET, GATE_OPEN, NO_TURBO = _CODES
 MODES = ("gate-shut", "spring", "target", "gate-open", "no-turbo")
 
 SOLVED, RUNS_AWAY, NOT_REACHED, NO_BALANCE = range(4)

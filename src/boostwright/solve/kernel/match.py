@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from boostwright.numerics.compiler import compiled
+from boostwright.numerics.compiler import compiled, scratch
 from boostwright.solve.kernel.layout import NOT_REACHED, RUNS_AWAY, SOLVED, TARGET
 from boostwright.solve.kernel.polish import close_in, polish
 from boostwright.solve.kernel.settle import settle
@@ -76,7 +76,7 @@ def _balance_between(
     """The balance between two rungs: polish from the chord; where that fails (a valve that cracks in between bends the
     margin) narrow the rungs by a chord step and try again; close in at last. Returns z, x, y, evaluations.
     """
-    work = np.empty(9)
+    work = scratch(9)
     count = 0
     for trial in range(4):
         za, xa, ya, fa = low
@@ -130,7 +130,7 @@ def climb(p: Any, maps: Any, turbines: Any, mode: int, share: float, until: floa
     RUNS_AWAY: still gaining at the end of the compressor surface; NOT_REACHED: the same, with ``until`` asked for.
     Where ``until`` came first the state is the last rung below it, carried to it by a chord: a start, not a solution.
     """
-    jacobian = np.zeros(4)
+    jacobian = scratch(4)
     x, y = first_guess(p)
     z = np.log(_FIRST_RUNG * p.shaft_speed_ceiling)
     top = np.log(p.shaft_speed_ceiling)
@@ -195,11 +195,11 @@ def hold_target(p: Any, maps: Any, turbines: Any, z: float, x: float, y: float) 
     """
     top = np.log(p.shaft_speed_ceiling)
     found, z1, x1, y1, count, _e, _s = polish(
-        p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.3, min(z + 0.3, top), np.empty(9)
+        p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.3, min(z + 0.3, top), scratch(9)
     )
     if found == 1:
         return 1, z1, x1, y1, count
-    jacobian = np.zeros(4)
+    jacobian = scratch(4)
     target = p.target_pressure
     x, y, margin, p_im, n = settle(p, maps, turbines, TARGET, 1.0, np.exp(z), x, y, jacobian, _TIGHT)
     count += n

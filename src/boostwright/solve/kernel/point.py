@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from boostwright.numerics.compiler import compiled
+from boostwright.numerics.compiler import compiled, scratch
 from boostwright.solve.kernel.balance import balances, downstream
 from boostwright.solve.kernel.exhaust import exhaust_gas, gate_branch, gate_lift, head_force, lift_for_flow
 from boostwright.solve.kernel.gas import exhaust_enthalpy, exhaust_temperature
@@ -176,7 +176,7 @@ def _spring_quickly(p: Any, maps: Any, turbines: Any, share: float, out: Any) ->
     found, z, x, y = near_start(p, maps, turbines, crack + _OVER_CRACK * (crack - p.pressure_amb))
     if found == 0:
         return 0
-    work = np.empty(9)
+    work = scratch(9)
     high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
     found, z, x, y, count, error, surplus = polish(
         p, maps, turbines, SPRING, share, (z, x, y), z - 0.5, high, work
@@ -211,7 +211,7 @@ def _solve_spring(p: Any, maps: Any, turbines: Any, share: float, before: int, o
             return
     if reached == 1:
         high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
-        work = np.empty(9)
+        work = scratch(9)
         found, z, x, y, n, error, surplus = polish(
             p, maps, turbines, SPRING, share, (z, x, y), z - 0.3, high, work
         )
@@ -235,7 +235,7 @@ def _target_state(p: Any, maps: Any, turbines: Any, out: Any) -> Any:
     if found == 1 and p.gate_count > 0.0:
         high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
         found, z, x, y, n, error, surplus = polish(
-            p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.5, high, np.empty(9)
+            p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.5, high, scratch(9)
         )
         count += n
         if found == 1 and surplus >= _SURE_SHARE:
@@ -285,7 +285,7 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
     """
     out.gate_pushed_open = 0
     if p.mode == NO_TURBO:
-        jacobian = np.zeros(4)
+        jacobian = scratch(4)
         x, y = first_guess(p)
         x, y, margin, p_im, count = settle(
             p,
