@@ -46,6 +46,8 @@ THIRD_PARTY: dict[str, set[str]] = {
     "numpy": set(ALLOWED) - {"errors", "provenance", "saving", "cli"},
     "scipy": {"numerics", "solve", "fit", "logs"},
     "numba": {"numerics"},
+    "llvmlite": {"numerics"},
+    "llvmlite": {"numerics"},
     "matplotlib": {"report"},
     "tomlkit": {"cards", "build"},
     "typer": {"cli"},
