@@ -41,9 +41,8 @@ def _levels(prediction: Prediction, name: str) -> tuple[Level, ...]:
         how = shown(limit.quantity, limit.unit)
         values = in_shown_unit(limit.limit[np.isfinite(limit.limit)], how)
         if np.ptp(values) < 1e-9 * max(1.0, abs(float(values[0]))):
-            text = f"limit: {limit.words} {shown_number(float(values[0]), how)} {how.label}".removesuffix(
-                " -"
-            )
+            number = shown_number(float(values[0]), how)
+            text = f"limit: {limit.words} {number} {how.unit}".rstrip()
             levels.append(Level(text, float(values[0])))
     return tuple(levels)
 

@@ -56,20 +56,13 @@ def _outcome(outcome: Outcome) -> dict[str, Any]:
     return {"solved": True, "residual": residual, "reason": None, "nearest_limit": None, "message": None}
 
 
-def prediction_document(prediction: Prediction) -> dict[str, Any]:
-    """The prediction as plain dicts, lists, texts, numbers and None; sweeps are lists of one length."""
+def _along_the_sweep(prediction: Prediction) -> dict[str, Any]:
+    """What there is one of at every point, beside the quantities."""
     return {
-        "program": "boostwright",
-        "version": __version__,
-        "schema_version": SCHEMA_VERSION,
-        "build": prediction.name,
-        "mode": prediction.mode,
-        "settings": list(prediction.settings),
-        "quantities": _quantities(prediction.quantities),
         "outcomes": [_outcome(outcome) for outcome in prediction.outcomes],
         "binding_limit": [
-            words if solved else None
-            for words, solved in zip(prediction.binding_limit, prediction.solved, strict=True)
+            code if solved else None
+            for code, solved in zip(prediction.binding_limit, prediction.solved, strict=True)
         ],
         "flags": [
             [{"code": flag.code, "severity": flag.severity, "message": flag.message} for flag in flags]
@@ -87,6 +80,16 @@ def prediction_document(prediction: Prediction) -> dict[str, Any]:
             }
             for limit in prediction.limits
         ],
+        "gases": {
+            stream: {species: _numbers(share) for species, share in shares.items()}
+            for stream, shares in prediction.gases.items()
+        },
+    }
+
+
+def _about_the_sweep(prediction: Prediction) -> dict[str, Any]:
+    """What there is one of for the whole sweep."""
+    return {
         "remarks": [
             {
                 "code": remark.code,
@@ -97,10 +100,6 @@ def prediction_document(prediction: Prediction) -> dict[str, Any]:
             }
             for remark in prediction.remarks
         ],
-        "gases": {
-            stream: {species: _numbers(share) for species, share in species_shares.items()}
-            for stream, species_shares in prediction.gases.items()
-        },
         "constants": _quantities(prediction.constants),
         "choices": [
             {
@@ -117,6 +116,21 @@ def prediction_document(prediction: Prediction) -> dict[str, Any]:
         ],
         "warnings": list(prediction.warnings),
         "cautions": list(prediction.cautions),
+    }
+
+
+def prediction_document(prediction: Prediction) -> dict[str, Any]:
+    """The prediction as plain dicts, lists, texts, numbers and None; sweeps are lists of one length."""
+    return {
+        "program": "boostwright",
+        "version": __version__,
+        "schema_version": SCHEMA_VERSION,
+        "build": prediction.name,
+        "mode": prediction.mode,
+        "settings": list(prediction.settings),
+        "quantities": _quantities(prediction.quantities),
+        **_along_the_sweep(prediction),
+        **_about_the_sweep(prediction),
     }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import cycle
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -14,6 +15,9 @@ from boostwright.report.figures.limit_strip import Span, draw_limit_strip
 from boostwright.report.figures.style import INKS, head_figure, label_axes, line_of, new_figure
 
 __all__ = ["Curve", "Level", "Panel", "SpeedPicture", "draw_speed_picture"]
+
+
+_LEVEL_DASHES = ((0, (8, 3, 1, 3)), (0, (1, 2.5)))
 
 
 @dataclass(frozen=True)
@@ -77,10 +81,8 @@ def _draw_panel(axes: Axes, panel: Panel, speeds: NDArray[np.float64]) -> None:
             linewidth=1.5,
             label=curve.label,
         )
-    for level in panel.levels:
-        axes.axhline(
-            level.value, color=INKS[0], linewidth=0.9, linestyle=(0, (8, 3, 1, 3)), label=level.label
-        )
+    for level, dash in zip(panel.levels, cycle(_LEVEL_DASHES)):
+        axes.axhline(level.value, color=INKS[0], linewidth=0.9, linestyle=dash, label=level.label)
     if not any(np.isfinite(curve.values).any() for curve in panel.curves):
         axes.text(0.5, 0.5, "no point to show", ha="center", va="center", transform=axes.transAxes)
     if panel.floor is not None:
