@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from boostwright.cards.card import Card
 from boostwright.cards.turbine import choked_swallowing
-from boostwright.numerics.hermite import pack_surface
+from boostwright.numerics.uniform_grid import pack_surface
 from boostwright.physics.turbo import turbine as relations
 
 __all__ = ["TurbineTable", "turbine_from_card", "turbine_from_one_number"]

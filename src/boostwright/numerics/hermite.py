@@ -11,17 +11,9 @@ from numpy.typing import NDArray
 
 from boostwright.numerics.compiler import compiled
 
-__all__ = ["bicubic_pair", "pack_surface"]
+__all__ = ["bicubic_pair"]
 
 Array = NDArray[np.float64]
-
-
-def pack_surface(values: Array) -> Array:
-    """Packed surface (nx*ny*4,) through ``values`` (nx, ny) on a uniform grid, slopes by central differences."""
-    along_x = np.gradient(values, axis=0, edge_order=2)
-    along_y = np.gradient(values, axis=1, edge_order=2)
-    cross = np.gradient(along_x, axis=1, edge_order=2)
-    return np.ascontiguousarray(np.stack([values, along_x, along_y, cross], axis=-1).ravel())
 
 
 @compiled

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from boostwright.components.compressor import CompressorSurface
-from boostwright.solve.kernel.compressor import choke_flow, compressor_states, surge_flow
+from boostwright.solve.native import compressor_states, line_flows
 from boostwright.solve.operating_point import CompressorMapPicture
 
 __all__ = ["map_picture"]
@@ -22,8 +22,7 @@ def map_picture(surface: CompressorSurface, name: str) -> CompressorMapPicture:
     below = np.linspace(0.35 * low, low, _BELOW, endpoint=False)
     measured = np.array([line.speed for line in surface.lines])
     speeds = np.concatenate([below, measured])
-    surge = np.array([surge_flow(surface.table, s) for s in speeds])
-    choke = np.array([choke_flow(surface.table, s) for s in speeds])
+    surge, _, choke = line_flows(surface.table, speeds)
     flow = surge[:, None] + (choke - surge)[:, None] * np.linspace(0.0, 1.0, _ALONG)
     grid = np.repeat(speeds[:, None], _ALONG, axis=1)
     ratio, work = compressor_states(surface.table, grid.ravel(), flow.ravel())
@@ -31,7 +30,7 @@ def map_picture(surface: CompressorSurface, name: str) -> CompressorMapPicture:
     with np.errstate(divide="ignore", invalid="ignore"):
         efficiency = np.where(ratio > 1.0, _HEAT * (ratio ** (1.0 / 3.5) - 1.0) / work, np.nan)
     fine = np.linspace(0.35 * low, high, 40)
-    fine_flow = np.array([surge_flow(surface.table, s) for s in fine])
+    fine_flow, _, _ = line_flows(surface.table, fine)
     fine_ratio, _ = compressor_states(surface.table, fine, fine_flow)
     return CompressorMapPicture(
         speeds_corrected=speeds,

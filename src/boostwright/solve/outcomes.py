@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.physics.gas import fittings
-from boostwright.solve.kernel.compressor import choke_flow, line_end_flow, surge_flow
 from boostwright.solve.kernel.layout import NO_BALANCE, NO_TURBO, NOT_REACHED, SOLVED
+from boostwright.solve.native import line_flows
 from boostwright.solve.operating_point import Flag, Limit, NoSteadyState, Outcome, Solved
 from boostwright.solve.problem import Problem
 from boostwright.solve.quantities import in_surge
@@ -27,8 +27,14 @@ _TAKEOFF_FORMS = {
 }
 
 
+def _line_flows(problem: Problem, speed: float) -> tuple[float, float, float]:
+    """Corrected flows [kg/s] of surge, line end and choke at one corrected speed [rad/s]."""
+    surge, end, choke = line_flows(problem.maps[0], np.array([speed]))
+    return float(surge[0]), float(end[0]), float(choke[0])
+
+
 def _in_surge(problem: Problem, state: np.void) -> NoSteadyState:
-    line = float(surge_flow(problem.maps[0], state["corrected_speed"]))
+    line, _, _ = _line_flows(problem, state["corrected_speed"])
     flow = float(state["corrected_flow"])
     ratio = float(state["compressor_pressure_ratio"])
     nearest = f"surge line: {line:.4f} kg/s corrected at a pressure ratio near {ratio:.2f}"
@@ -42,7 +48,7 @@ def _in_surge(problem: Problem, state: np.void) -> NoSteadyState:
 def _no_balance(problem: Problem, state: np.void, speed_limit: float) -> NoSteadyState:
     speed = float(state["shaft_speed"]) * _RPM
     flow = float(state["corrected_flow"])
-    choke = float(choke_flow(problem.maps[0], state["corrected_speed"]))
+    _, _, choke = _line_flows(problem, state["corrected_speed"])
     limit = speed_limit * _RPM
     if flow >= _FULL_OF_CHOKE * choke:
         nearest = f"compressor choke: {choke:.4f} kg/s corrected"
@@ -106,7 +112,7 @@ def _map_flags(problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
                 f"({surface.speed_highest_measured * _RPM:.0f} rpm): extrapolated",
             )
         )
-    end = float(line_end_flow(problem.maps[0], speed))
+    _, end, _ = _line_flows(problem, speed)
     if flow > end:
         found.append(
             Flag(

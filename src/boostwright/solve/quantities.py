@@ -10,8 +10,8 @@ from boostwright.components.cylinders import friction_pressure, peak_pressure
 from boostwright.components.probe import probe_reading
 from boostwright.physics.cylinder import definitions
 from boostwright.physics.gas import isentropic, mixture
-from boostwright.solve.kernel.compressor import choke_flow, surge_flow
 from boostwright.solve.kernel.layout import SOLVED, TARGET
+from boostwright.solve.native import line_flows
 from boostwright.solve.problem import Problem
 
 __all__ = ["duty_of_share", "in_surge", "quantities_of", "steady_points"]
@@ -95,7 +95,7 @@ def steady_points(problem: Problem, states: States) -> NDArray[np.bool_]:
 def in_surge(problem: Problem, states: States) -> NDArray[np.bool_]:
     """(n,) True left of the surge line, at speeds for which the card has one."""
     speed, flow = states["corrected_speed"], states["corrected_flow"]
-    line = np.array([surge_flow(problem.maps[0], s) for s in speed])
+    line, _, _ = line_flows(problem.maps[0], speed)
     measured = speed >= problem.compressor.speed_lowest_measured
     return np.asarray(measured & (flow < line) & (flow > 0.0))
 
@@ -147,8 +147,7 @@ def _engine(build: Build, problem: Problem, q: dict[str, Array]) -> None:
 def _compressor(problem: Problem, q: dict[str, Array], speed_limit: float) -> None:
     table = problem.maps[0]
     speed, flow = q["corrected_speed"], q["corrected_flow"]
-    surge = np.array([surge_flow(table, s) for s in speed])
-    choke = np.array([choke_flow(table, s) for s in speed])
+    surge, _, choke = line_flows(table, speed)
     flow_or_nan = np.where(flow > 0.0, flow, np.nan)
     q["surge_margin"] = (flow_or_nan - surge) / flow_or_nan
     q["choke_margin"] = (choke - flow) / choke

@@ -9,19 +9,13 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.numerics.code_cache import cache_directory
 from boostwright.solve.kernel.layout import STATE
-from boostwright.solve.kernel.point import solve_batch
+from boostwright.solve.native import solve_points
 from boostwright.solve.problem import Problem
 
-__all__ = ["is_compiled", "solve"]
+__all__ = ["solve"]
 
 _WORTH_A_THREAD = 200  # points
-
-
-def is_compiled() -> bool:
-    """True when the machine code of this source is already in the cache folder."""
-    return any(cache_directory().rglob("point.solve_batch*.nbi"))
 
 
 def solve(problem: Problem, workers: int | None = None) -> NDArray[np.void]:
@@ -34,13 +28,13 @@ def solve(problem: Problem, workers: int | None = None) -> NDArray[np.void]:
     states = np.zeros(points.shape, STATE)
     count = min(workers or os.cpu_count() or 1, max(1, points.size // _WORTH_A_THREAD))
     if count == 1:
-        solve_batch(points, problem.maps, problem.turbines, states)
+        solve_points(points, problem.maps, problem.turbines, states)
         return states
     edges = np.linspace(0, points.size, 4 * count + 1).astype(int)
     parts = [slice(a, b) for a, b in itertools.pairwise(edges)]
     with ThreadPoolExecutor(count) as pool:
         jobs = [
-            pool.submit(solve_batch, points[part], problem.maps, problem.turbines, states[part])
+            pool.submit(solve_points, points[part], problem.maps, problem.turbines, states[part])
             for part in parts
         ]
         for job in jobs:

@@ -15,12 +15,13 @@ from boostwright.errors import BuildError, Fault
 from boostwright.physics.gas.species import SPECIES
 from boostwright.solve.limits import binding_limits, limits_of
 from boostwright.solve.map_picture import map_picture
+from boostwright.solve.native import is_compiled
 from boostwright.solve.operating_point import Choice, Prediction, Remark, Values
 from boostwright.solve.outcomes import flags_of, outcomes_of
 from boostwright.solve.problem import Problem, assemble
 from boostwright.solve.quantities import quantities_of
 from boostwright.solve.remarks import gate_knee, rules_of_thumb, runaway_speed, threshold
-from boostwright.solve.run import is_compiled, solve
+from boostwright.solve.run import solve
 from boostwright.tasks.names import QUANTITIES
 
 __all__ = ["needs_compiling", "predict", "predict_build"]

@@ -1,0 +1,81 @@
+"""The functions of the kernel that Python calls, with C's calling convention: addresses and sizes.
+
+Importing this file imports the compiler; ``solve.native`` does so only when there is no object file yet.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from boostwright.numerics.compiler import as_array, c_function, compiled
+from boostwright.solve.kernel.compressor import choke_flow, compressor_state, line_end_flow, surge_flow
+from boostwright.solve.kernel.layout import POINT, STATE
+from boostwright.solve.kernel.point import solve_batch
+
+__all__ = ["fill_line_flows", "fill_states", "intermediate_code", "solve_batch"]
+
+
+@compiled
+def fill_states(table: Any, speed: Any, flow: Any, ratio: Any, work: Any) -> None:
+    """Pressure ratio [-] and specific work [J/kg] at corrected speeds [rad/s] and flows [kg/s], all (n,)."""
+    for i in range(speed.size):
+        ratio[i], work[i] = compressor_state(table, speed[i], flow[i])
+
+
+@compiled
+def fill_line_flows(table: Any, speed: Any, surge: Any, end: Any, choke: Any) -> None:
+    """Flows of surge line, right end of the measured line and choke [kg/s] at corrected speeds [rad/s], all (n,)."""
+    for i in range(speed.size):
+        surge[i] = surge_flow(table, speed[i])
+        end[i] = line_end_flow(table, speed[i])
+        choke[i] = choke_flow(table, speed[i])
+
+
+def _solve_batch(
+    points: Any,
+    count: int,
+    maps: Any,
+    map_count: int,
+    map_size: int,
+    turbines: Any,
+    turbine_count: int,
+    turbine_size: int,
+    states: Any,
+) -> None:
+    solve_batch(
+        as_array(points, (count,)),
+        as_array(maps, (map_count, map_size)),
+        as_array(turbines, (turbine_count, turbine_size)),
+        as_array(states, (count,)),
+    )
+
+
+def _fill_states(table: Any, size: int, speed: Any, flow: Any, ratio: Any, work: Any, count: int) -> None:
+    n = (count,)
+    fill_states(
+        as_array(table, (size,)),
+        as_array(speed, n),
+        as_array(flow, n),
+        as_array(ratio, n),
+        as_array(work, n),
+    )
+
+
+def _fill_line_flows(table: Any, size: int, speed: Any, surge: Any, end: Any, choke: Any, count: int) -> None:
+    n = (count,)
+    fill_line_flows(
+        as_array(table, (size,)),
+        as_array(speed, n),
+        as_array(surge, n),
+        as_array(end, n),
+        as_array(choke, n),
+    )
+
+
+def intermediate_code() -> dict[str, tuple[str, str]]:
+    """Compile everything: name -> (intermediate code, name in there). Takes a quarter of a minute or more."""
+    return {
+        "solve_batch": c_function(_solve_batch, (POINT, int, float, int, int, float, int, int, STATE)),
+        "fill_states": c_function(_fill_states, (float, int, float, float, float, float, int)),
+        "fill_line_flows": c_function(_fill_line_flows, (float, int, float, float, float, float, int)),
+    }

@@ -1,0 +1,132 @@
+"""The compiled kernel as Python calls it: arrays in, arrays out.
+
+The first call in a process loads the object file of the kernel, which takes milliseconds; where there is none yet, the
+compiler makes it, which takes a quarter of a minute or more. Where loading object files is not supported, and where the
+kernel is to run as plain Python (``NUMBA_DISABLE_JIT=1``), the same functions are called directly.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import ctypes
+import functools
+import os
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.numerics.code_cache import cache_directory
+from boostwright.numerics.object_code import (
+    Library,
+    NotSelfContained,
+    make_object,
+    object_path,
+    read_object,
+    save_object,
+    supported,
+)
+
+__all__ = ["compressor_states", "is_compiled", "line_flows", "solve_points"]
+
+Array = NDArray[np.float64]
+_NAME = "kernel"
+_ADDRESS, _SIZE = ctypes.c_void_p, ctypes.c_ssize_t
+_FUNCTIONS = {
+    "solve_batch": (_ADDRESS, _SIZE, _ADDRESS, _SIZE, _SIZE, _ADDRESS, _SIZE, _SIZE, _ADDRESS),
+    "fill_states": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
+    "fill_line_flows": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
+}
+
+
+def _plain_python() -> bool:
+    return os.environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0")
+
+
+def is_compiled() -> bool:
+    """True when the machine code of this source is already in the cache folder."""
+    if _plain_python():
+        return True
+    if supported():
+        return read_object(object_path(_NAME)) is not None
+    return any(cache_directory().rglob("point.solve_batch*.nbi"))
+
+
+@functools.cache
+def _library() -> Library | None:
+    """The kernel's object file, made first where it is missing; None where the functions are called directly."""
+    if _plain_python() or not supported():
+        return None
+    path = object_path(_NAME)
+    code = read_object(path)
+    if code is None:
+        from boostwright.solve.kernel.entries import intermediate_code
+
+        try:
+            code = make_object(intermediate_code())
+        except NotSelfContained:
+            return None
+        with contextlib.suppress(OSError):  # a cache that cannot be written only costs the next run its time
+            save_object(path, code)
+    return Library(code, _FUNCTIONS)
+
+
+def solve_points(points: NDArray[np.void], maps: Array, turbines: Array, states: NDArray[np.void]) -> None:
+    """Solve points (n,) of dtype POINT into states (n,) of dtype STATE, both contiguous.
+
+    maps (k, m), turbines (j, n): packed tables, one a row. Releases the interpreter lock.
+    """
+    library = _library()
+    if library is None:
+        from boostwright.solve.kernel.entries import solve_batch
+
+        if _plain_python():  # fields by name, as compiled records have them
+            points, states = points.view(np.recarray), states.view(np.recarray)
+        solve_batch(points, maps, turbines, states)
+        return
+    library.call(
+        "solve_batch",
+        points.ctypes.data,
+        points.size,
+        maps.ctypes.data,
+        *maps.shape,
+        turbines.ctypes.data,
+        *turbines.shape,
+        states.ctypes.data,
+    )
+
+
+def compressor_states(table: Array, speed: Array, flow: Array) -> tuple[Array, Array]:
+    """Pressure ratio [-] and specific work [J/kg at 288.15 K inlet] of a compressor surface.
+
+    table  (m,) packed surface; speed corrected [rad/s], flow corrected [kg/s], both (n,)
+    Returns two arrays (n,).
+    """
+    speed, flow = (np.ascontiguousarray(values, dtype=float) for values in (speed, flow))
+    ratio, work = np.empty(speed.shape), np.empty(speed.shape)
+    _fill("fill_states", table, (speed, flow, ratio, work))
+    return ratio, work
+
+
+def line_flows(table: Array, speed: Array) -> tuple[Array, Array, Array]:
+    """Flows [kg/s corrected] of the surge line, of the measured line's right end and of choke.
+
+    table  (m,) packed surface; speed corrected [rad/s], (n,)
+    Returns three arrays (n,).
+    """
+    speed = np.ascontiguousarray(speed, dtype=float)
+    if not np.isfinite(speed).all():  # compiled code does not look where it reads
+        speed = np.where(np.isfinite(speed), speed, 0.0)
+    surge, end, choke = np.empty(speed.shape), np.empty(speed.shape), np.empty(speed.shape)
+    _fill("fill_line_flows", table, (speed, surge, end, choke))
+    return surge, end, choke
+
+
+def _fill(name: str, table: Array, columns: tuple[Array, ...]) -> None:
+    """Call one of the functions that take a table and columns of equal length."""
+    library = _library()
+    if library is None:
+        from boostwright.solve.kernel import entries
+
+        getattr(entries, name)(table, *columns)
+        return
+    library.call(name, table.ctypes.data, table.size, *(c.ctypes.data for c in columns), columns[0].size)
