@@ -47,7 +47,6 @@ THIRD_PARTY: dict[str, set[str]] = {
     "scipy": {"numerics", "solve", "fit", "logs"},
     "numba": {"numerics"},
     "llvmlite": {"numerics"},
-    "llvmlite": {"numerics"},
     "matplotlib": {"report"},
     "tomlkit": {"cards", "build"},
     "typer": {"cli"},
