@@ -83,14 +83,14 @@ def exhaust_mole_fractions(
     return result
 
 
-@relation(source="mcbride-1993", status="read", domain={"mole_fractions": Interval(0.0)})
+@relation(source="mcbride-2002", status="read", domain={"mole_fractions": Interval(0.0)})
 def chemical_energy(mole_fractions: NDArray[np.float64]) -> Number:
     """Energy that the carbon monoxide and hydrogen of an exhaust would still set free.
 
     mole_fractions  (..., 7)  [-]  in the order of species.SPECIES; any common scale
     Returns (...,) [J/kg] of exhaust, lower heating value at 298.15 K. Raises OutOfDomain for a negative
     fraction.
-    Source: heats of formation of NASA TM-4513 (1993), as carried by Cantera 3.2."""
+    Source: heats of formation of NASA TP-2002-211556 and GRI-Mech 3.0, as carried by Cantera 3.2 (see species.py)."""
     energy = mole_fractions[..., 5] * _HEAT_OF_CO + mole_fractions[..., 6] * _HEAT_OF_H2
     result: Number = energy / np.sum(mole_fractions * MOLAR_MASS, axis=-1)
     return result

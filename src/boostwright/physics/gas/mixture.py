@@ -30,10 +30,10 @@ __all__ = [
 
 _ABOVE_ZERO = Interval(0.0, open_low=True)
 _FRACTION = Interval(0.0)
-_FITTED = Interval(200.0, 6000.0)
+_FITTED = Interval(220.0, 3500.0)
 
 
-@relation(source="mcbride-1993", status="definition", domain={"mole_fractions": _FRACTION})
+@relation(source="mcbride-2002", status="definition", domain={"mole_fractions": _FRACTION})
 def molar_mass(mole_fractions: NDArray[np.float64]) -> Number:
     """Molar mass of a mixture.
 
@@ -44,7 +44,7 @@ def molar_mass(mole_fractions: NDArray[np.float64]) -> Number:
     return result
 
 
-@relation(source="mcbride-1993", status="definition", domain={"mole_fractions": _FRACTION})
+@relation(source="mcbride-2002", status="definition", domain={"mole_fractions": _FRACTION})
 def gas_constant(mole_fractions: NDArray[np.float64]) -> Number:
     """Specific gas constant of a mixture.
 
@@ -56,7 +56,7 @@ def gas_constant(mole_fractions: NDArray[np.float64]) -> Number:
     return result
 
 
-@relation(source="mcbride-1993", status="definition", domain={"mole_fractions": _FRACTION})
+@relation(source="mcbride-2002", status="definition", domain={"mole_fractions": _FRACTION})
 def mass_fractions(mole_fractions: NDArray[np.float64]) -> NDArray[np.float64]:
     """Mass fractions from mole fractions.
 
@@ -68,14 +68,14 @@ def mass_fractions(mole_fractions: NDArray[np.float64]) -> NDArray[np.float64]:
     return result
 
 
-@relation(source="mcbride-1993", status="read", domain={"mole_fractions": _FRACTION})
+@relation(source="mcbride-2002", status="read", domain={"mole_fractions": _FRACTION})
 def mixture_coefficients(mole_fractions: NDArray[np.float64]) -> NDArray[np.float64]:
     """Mass-specific polynomial coefficients of a frozen mixture.
 
     mole_fractions  (..., 7)  [-]  in the order of species.SPECIES; any common scale
     Returns (..., 2, 7) [J/(kg K^n)]: row 0 below 1000 K, row 1 above; a1..a5 of cp = a1 + a2 T + ..., a6
     of the enthalpy, a7 [J/(kg K)] of the entropy. Raises OutOfDomain for a negative fraction.
-    Source: NASA TM-4513 (1993), as carried by Cantera 3.2. The entropy of mixing,
+    Source: NASA TP-2002-211556 and GRI-Mech 3.0, as carried by Cantera 3.2 (see species.py). The entropy of mixing,
     constant for a frozen mixture, is left out of a7."""
     molar = np.tensordot(mole_fractions, SPECIES_COEFFICIENTS, axes=([-1], [0]))
     mass = np.sum(mole_fractions * MOLAR_MASS, axis=-1)
@@ -84,15 +84,15 @@ def mixture_coefficients(mole_fractions: NDArray[np.float64]) -> NDArray[np.floa
 
 
 @relation(
-    source="mcbride-1993", status="read", domain={"temperature": _ABOVE_ZERO}, valid={"temperature": _FITTED}
+    source="mcbride-2002", status="read", domain={"temperature": _ABOVE_ZERO}, valid={"temperature": _FITTED}
 )
 def specific_heat(coefficients: NDArray[np.float64], temperature: Number) -> Number:
     """Specific heat at constant pressure of a frozen mixture.
 
     coefficients  (..., 2, 7)  [J/(kg K^n)]  from mixture_coefficients
-    temperature   (...,)       [K]           fitted from 200 to 6000
+    temperature   (...,)       [K]           fitted from 220 to 3500
     Returns (...,) [J/(kg K)]. Raises OutOfDomain for a temperature not above 0.
-    Source: NASA TM-4513 (1993), as carried by Cantera 3.2."""
+    Source: NASA TP-2002-211556 and GRI-Mech 3.0, as carried by Cantera 3.2 (see species.py)."""
     c = coefficients
     t = temperature
     cold = (t < 1000.0) * 1.0
@@ -106,16 +106,16 @@ def specific_heat(coefficients: NDArray[np.float64], temperature: Number) -> Num
 
 
 @relation(
-    source="mcbride-1993", status="read", domain={"temperature": _ABOVE_ZERO}, valid={"temperature": _FITTED}
+    source="mcbride-2002", status="read", domain={"temperature": _ABOVE_ZERO}, valid={"temperature": _FITTED}
 )
 def specific_enthalpy(coefficients: NDArray[np.float64], temperature: Number) -> Number:
     """Specific enthalpy of a frozen mixture, heat of formation included.
 
     coefficients  (..., 2, 7)  [J/(kg K^n)]  from mixture_coefficients
-    temperature   (...,)       [K]           fitted from 200 to 6000
+    temperature   (...,)       [K]           fitted from 220 to 3500
     Returns (...,) [J/kg]; elements in their standard state at 298.15 K have zero. Raises OutOfDomain for a
     temperature not above 0.
-    Source: NASA TM-4513 (1993), as carried by Cantera 3.2."""
+    Source: NASA TP-2002-211556 and GRI-Mech 3.0, as carried by Cantera 3.2 (see species.py)."""
     c = coefficients
     t = temperature
     cold = (t < 1000.0) * 1.0
@@ -130,15 +130,15 @@ def specific_enthalpy(coefficients: NDArray[np.float64], temperature: Number) ->
 
 
 @relation(
-    source="mcbride-1993", status="read", domain={"temperature": _ABOVE_ZERO}, valid={"temperature": _FITTED}
+    source="mcbride-2002", status="read", domain={"temperature": _ABOVE_ZERO}, valid={"temperature": _FITTED}
 )
 def sensible_enthalpy(coefficients: NDArray[np.float64], temperature: Number) -> Number:
     """Specific enthalpy of a frozen mixture above 298.15 K, without heat of formation.
 
     coefficients  (..., 2, 7)  [J/(kg K^n)]  from mixture_coefficients
-    temperature   (...,)       [K]           fitted from 200 to 6000
+    temperature   (...,)       [K]           fitted from 220 to 3500
     Returns (...,) [J/kg], zero at 298.15 K. Raises OutOfDomain for a temperature not above 0.
-    Source: NASA TM-4513 (1993), as carried by Cantera 3.2."""
+    Source: NASA TP-2002-211556 and GRI-Mech 3.0, as carried by Cantera 3.2 (see species.py)."""
     c = coefficients
     t = temperature
     cold = (t < 1000.0) * 1.0
@@ -156,16 +156,16 @@ def sensible_enthalpy(coefficients: NDArray[np.float64], temperature: Number) ->
 
 
 @relation(
-    source="mcbride-1993", status="read", domain={"temperature": _ABOVE_ZERO}, valid={"temperature": _FITTED}
+    source="mcbride-2002", status="read", domain={"temperature": _ABOVE_ZERO}, valid={"temperature": _FITTED}
 )
 def entropy_function(coefficients: NDArray[np.float64], temperature: Number) -> Number:
     """Temperature part of the specific entropy of a frozen mixture (at 1 bar, without entropy of mixing).
 
     coefficients  (..., 2, 7)  [J/(kg K^n)]  from mixture_coefficients
-    temperature   (...,)       [K]           fitted from 200 to 6000
+    temperature   (...,)       [K]           fitted from 220 to 3500
     Returns (...,) [J/(kg K)]; only differences have a use: along an isentrope they equal R ln(p2/p1).
     Raises OutOfDomain for a temperature not above 0.
-    Source: NASA TM-4513 (1993), as carried by Cantera 3.2."""
+    Source: NASA TP-2002-211556 and GRI-Mech 3.0, as carried by Cantera 3.2 (see species.py)."""
     c = coefficients
     t = temperature
     cold = (t < 1000.0) * 1.0
@@ -195,7 +195,7 @@ def heat_capacity_ratio(specific_heat: Number, gas_constant: Number) -> Number:
     return specific_heat / (specific_heat - gas_constant)
 
 
-@relation(source="mcbride-1993", status="read")
+@relation(source="mcbride-2002", status="read")
 def temperature_from_enthalpy(coefficients: NDArray[np.float64], specific_enthalpy: Number) -> Number:
     """Temperature at which a frozen mixture has a given specific enthalpy (inverse of specific_enthalpy).
 
@@ -203,7 +203,7 @@ def temperature_from_enthalpy(coefficients: NDArray[np.float64], specific_enthal
     specific_enthalpy  (...,)       [J/kg]        heat of formation included
     Returns (...,) [K], between 150 and 6000: a value held at an end says that the enthalpy lies beyond it.
     Eight Newton steps from 600 K, exact to 1e-5 K between 200 and 3500 K. Raises nothing.
-    Source: NASA TM-4513 (1993), as carried by Cantera 3.2; Newton's method."""
+    Source: NASA TP-2002-211556 and GRI-Mech 3.0, as carried by Cantera 3.2 (see species.py); Newton's method."""
     c = coefficients
     t = 600.0 + 0.0 * specific_enthalpy
     for _ in range(8):
@@ -221,7 +221,7 @@ def temperature_from_enthalpy(coefficients: NDArray[np.float64], specific_enthal
     return t
 
 
-@relation(source="mcbride-1993", status="read")
+@relation(source="mcbride-2002", status="read")
 def temperature_from_entropy(coefficients: NDArray[np.float64], entropy_function: Number) -> Number:
     """Temperature at which a frozen mixture has a given entropy function (inverse of entropy_function).
 
@@ -229,7 +229,7 @@ def temperature_from_entropy(coefficients: NDArray[np.float64], entropy_function
     entropy_function  (...,)       [J/(kg K)]    at 1 bar, without entropy of mixing
     Returns (...,) [K], between 150 and 6000: a value held at an end says that the entropy lies beyond it.
     Eight Newton steps in the logarithm of temperature from 600 K. Raises nothing.
-    Source: NASA TM-4513 (1993), as carried by Cantera 3.2; Newton's method."""
+    Source: NASA TP-2002-211556 and GRI-Mech 3.0, as carried by Cantera 3.2 (see species.py); Newton's method."""
     c = coefficients
     log_t = 6.396929655216146 + 0.0 * entropy_function
     for _ in range(8):
