@@ -20,6 +20,7 @@ from boostwright.solve.kernel.layout import GATE_SHUT, NO_TURBO, TARGET
 
 __all__ = ["balances", "downstream"]
 
+_LEAST_THROUGH = 1e-3  # of all gas, through the turbine
 _POWER_FLOOR = 0.1  # W, so that a wheel at rest has a scale to compare with
 
 
@@ -30,18 +31,23 @@ def downstream(
     """Downpipe and turbine at a trial state; ``shaft`` [W] is the power the wheel must give.
 
     Returns p4, T4, turbine flow, power, efficiency, blade-speed ratio, turbine outlet temperature. With an open gate
-    outlet only the turbine's own flow passes the exhaust, which is found by a contraction.
+    outlet only the turbine's own flow passes the exhaust, which is found by secants.
     """
     p4, t4 = downpipe(p, total, t_em, shaft)
     flow, power, efficiency, blade, t_out = turbine_state(p, turbines, p_em, t_em, p4, speed)
-    if p.gate_open_outlet == 1.0:
-        for _ in range(40):
-            through = min(max(flow, 1e-3 * total), total)
+    if p.gate_open_outlet == 1.0 and p.gate_count > 0.0 and flow < total:
+        before, surplus_before = total, flow - total
+        through = max(flow, _LEAST_THROUGH * total)
+        for _ in range(30):
             p4, t4 = downpipe(p, through, t_em, shaft)
-            before = flow
             flow, power, efficiency, blade, t_out = turbine_state(p, turbines, p_em, t_em, p4, speed)
-            if abs(flow - before) < 1e-13 * total:
+            surplus = flow - through
+            if abs(surplus) < 1e-13 * total or through == before:
                 break
+            # more gas means more pressure behind the wheel and so less flow: the slope is -1 or steeper
+            slope = min((surplus - surplus_before) / (through - before), -1.0)
+            before, surplus_before = through, surplus
+            through = min(max(through - surplus / slope, _LEAST_THROUGH * total), total)
     return p4, t4, flow, power, efficiency, blade, t_out
 
 
