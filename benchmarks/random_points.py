@@ -79,6 +79,7 @@ def random_points(n, seed, tables, highest, flow, diameter):
     valve = rng.uniform(0.018, 0.062, n) * (displacement / 2.5e-3) ** 0.3
     head = np.pi / 4 * valve**2
     scale = flow[choice]
+    gates = rng.integers(0, 3, n)
     fields = {
         "engine_speed": speed,
         "displacement": displacement,
@@ -110,14 +111,14 @@ def random_points(n, seed, tables, highest, flow, diameter):
         "turbine_efficiency_scale": rng.uniform(0.75, 1.1, n),
         "mechanical_efficiency": rng.uniform(0.85, 0.99, n),
         "exhaust_loss": rng.uniform(1e3, 45e3, n) * 1.1e5 / (scale**2 * 1000.0),
-        "gate_count": rng.integers(0, 3, n),
+        "gate_count": gates,
         "gate_diameter": valve,
         "gate_stem_diameter": rng.choice([0.0, 0.008], n),
         "gate_full_lift": valve * rng.uniform(0.15, 0.35, n),
         "gate_discharge_curtain": rng.uniform(0.6, 0.85, n),
         "gate_discharge_seat": rng.uniform(0.6, 0.85, n),
         "gate_lever": 1.0,
-        "gate_open_outlet": rng.integers(0, 2, n),
+        "gate_open_outlet": np.where(gates > 0, rng.integers(0, 2, n), 0),
         "diaphragm_area": diaphragm,
         "spring_force": rng.uniform(0.2e5, 1.6e5, n) * diaphragm,
         "spring_rate": rng.uniform(2e3, 25e3, n),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import os
-from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +15,7 @@ from boostwright.solve.problem import Problem
 __all__ = ["solve"]
 
 _WORTH_A_THREAD = 200  # points
+_LEAST_PART = 50  # points; handing a part over costs about as much as solving one or two
 
 
 def solve(problem: Problem, workers: int | None = None) -> NDArray[np.void]:
@@ -30,7 +30,12 @@ def solve(problem: Problem, workers: int | None = None) -> NDArray[np.void]:
     if count == 1:
         solve_points(points, problem.maps, problem.turbines, states)
         return states
-    edges = np.linspace(0, points.size, 4 * count + 1).astype(int)
+    from concurrent.futures import (
+        ThreadPoolExecutor,
+    )  # slow to import, and an everyday sweep stays on one core
+
+    # many parts, since some points take a hundred times as long as others
+    edges = np.linspace(0, points.size, min(16 * count, points.size // _LEAST_PART) + 1).astype(int)
     parts = [slice(a, b) for a, b in itertools.pairwise(edges)]
     with ThreadPoolExecutor(count) as pool:
         jobs = [
