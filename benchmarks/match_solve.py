@@ -8,7 +8,8 @@ Run from the top folder: ``python -m benchmarks.match_solve``. Three comparisons
 
 Ours and the peer's runs alternate, and the ratios are those of processor time, so a busy machine hits both; two
 cores over one is wall time and needs an idle machine. See ``peer.py`` for the peer's terms. Two ratios are given:
-'all' counts all the peer's starts, 'last' only the one that converged (as if it always guessed right at once).
+'all' counts all the peer's starts, 'last' only the one that led to the root (as if it always guessed right at once).
+Points that have no steady state are a table of their own: there the peer tries all its starts in vain.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -28,42 +29,33 @@ import numpy as np
 
 from benchmarks import peer
 from benchmarks.batches import Batch, example_batches, random_batch
-from boostwright.solve.kernel.layout import MODES, NO_TURBO, SOLVED, TARGET
+from boostwright.solve.kernel.layout import MODES, SOLVED
 from boostwright.solve.run import solve
 
 ROOT = Path(__file__).resolve().parent.parent
 AGREE = 1e-5  # of the unknowns, which are logarithms
-KINDS = ("same", "unstable", "off", "second", "missed")
-"""Of a root the peer found: ours; one the wheel would leave; one beyond the end of the compressor card, or of a target
-that the gate cannot hold; another stable one where we have a solution; one where we have none."""
+NOT_SOLVED = ", none"
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """Times in microseconds a point, and what became of the points."""
+    """Sums over the points of a batch: seconds of processor time, evaluations, and what became of the points."""
 
     name: str
     points: int
     ours: float
     theirs: float
     last: float
-    evaluations: tuple[float, float]
-    solved: tuple[int, int]
-    roots: tuple[int, ...]
+    evaluations: tuple[int, int]
+    found: int
+    same: int
+    refused: int
 
 
 def our_unknowns(states: np.ndarray) -> np.ndarray:
     """(n, 3) ln(air flow), ln(p_em), ln(shaft speed); 0 for a turbo that is not there."""
     speed = np.where(states["shaft_speed"] > 0.0, states["shaft_speed"], 1.0)
     return np.log(np.column_stack([states["mass_flow_air"], states["pressure_em"], speed]))
-
-
-def modes_held(batch: Batch, states: np.ndarray) -> tuple[list[int], list[float]]:
-    """Mode and signal share the peer is given: those of our state; where we have none, those asked for."""
-    solved = states["outcome"] == SOLVED
-    modes = np.where(solved, states["mode_held"], batch.points["mode"])
-    shares = np.where(solved, states["signal_share"], batch.points["signal_share"])
-    return [int(m) for m in modes], [float(s) for s in shares]
 
 
 def our_time(batch: Batch) -> float:
@@ -80,20 +72,13 @@ def our_time(batch: Batch) -> float:
     return (time.process_time() - began) / times / copies
 
 
-def peer_run(points: list, begin: list, maps: object, turbines: object, modes: list, shares: list) -> dict:
-    """One run of the peer over all points: processor time and outcomes, as plain data."""
-    began = time.process_time()
-    found = [
-        peer.solve(p, first, maps, turbines, mode, share, time.process_time)
-        for p, first, mode, share in zip(points, begin, modes, shares, strict=True)
+def peer_run(points: list, begin: list, maps: object, turbines: object, modes: list, shares: list) -> list:
+    """One run of the peer over all points: its outcomes, as plain data."""
+    arguments = zip(points, begin, modes, shares, strict=True)
+    return [
+        asdict(peer.solve(p, first, top, maps, turbines, mode, share))
+        for p, (first, top), mode, share in arguments
     ]
-    return {
-        "seconds": time.process_time() - began,
-        "unknowns": [None if f.unknowns is None else list(f.unknowns) for f in found],
-        "evaluations": sum(f.evaluations for f in found),
-        "starts": [f.starts for f in found],
-        "last": sum(f.last for f in found),
-    }
 
 
 class CompiledPeer:
@@ -109,7 +94,7 @@ class CompiledPeer:
             shares,
         )
 
-    def run(self) -> dict:
+    def run(self) -> list:
         """See ``peer_run``."""
         return peer_run(*self.arguments)
 
@@ -140,7 +125,7 @@ class PythonPeer:
             env={**os.environ, "NUMBA_DISABLE_JIT": "1"},
         )
 
-    def run(self) -> dict:
+    def run(self) -> list:
         """See ``peer_run``."""
         self.child.stdin.write("run\n")
         self.child.stdin.flush()
@@ -160,108 +145,89 @@ def child(path: str) -> None:
     points, begin = [peer.plain(p) for p in data["points"]], peer.starts(data["points"])
     maps, turbines = data["maps"].tolist(), data["turbines"].tolist()
     modes, shares = data["modes"].tolist(), data["shares"].tolist()
-    for _ in sys.stdin:
-        print(json.dumps(peer_run(points, begin, maps, turbines, modes, shares)), flush=True)
+    with np.errstate(all="ignore"):
+        for _ in sys.stdin:
+            print(json.dumps(peer_run(points, begin, maps, turbines, modes, shares)), flush=True)
 
 
-def kind_of_root(
-    batch: Batch, i: int, mode: int, share: float, states: np.ndarray, unknowns: list | None
-) -> str:
-    """One of KINDS, or nothing where the peer found no root."""
-    if unknowns is None:
-        return ""
-    root = np.array(unknowns)
-    size = 2 if mode == NO_TURBO else 3
-    state, point = states[i : i + 1], batch.points[i]
-    solved = state["outcome"][0] == SOLVED
-    if solved and np.abs(root - our_unknowns(state)[0])[:size].max() < AGREE:
-        return "same"
-    if not peer.is_stable(point, batch.maps, batch.turbines, mode, share, root):
-        return "unstable"
-    if root[2] > np.log(point["shaft_speed_ceiling"]) or (mode == TARGET and not solved):
-        return "off"
-    return "second" if solved else "missed"
+def compare(batch: Batch, kind: type, repeats: int) -> list[Comparison]:
+    """Alternate our solver and the peer on a batch: points with a steady state, and points without."""
+    solved = batch.solve()["outcome"] == SOLVED
+    return [compare_part(batch.part(w), kind, repeats) for w in (solved, ~solved) if w.any()]
 
 
-def compare(batch: Batch, kind: type, repeats: int) -> Comparison:
-    """Alternate our solver and the peer on a batch."""
+def compare_part(batch: Batch, kind: type, repeats: int) -> Comparison:
+    """The same for points of one sort."""
     states = batch.solve()
-    modes, shares = modes_held(batch, states)
-    other = kind(batch, modes, shares)
+    other = kind(batch, states["mode_held"].tolist(), states["signal_share"].tolist())
     result = other.run()  # warms up
     ours, theirs, last = [], [], []
     for _ in range(repeats):
         ours.append(our_time(batch))
         result = other.run()
-        theirs.append(result["seconds"])
-        last.append(result["last"])
+        theirs.append(sum(r["seconds"] for r in result))
+        last.append(sum(r["last"] for r in result))
     other.close()
-    solved = states["outcome"] == SOLVED
-    kinds = [
-        kind_of_root(batch, i, modes[i], shares[i], states, unknowns)
-        for i, unknowns in enumerate(result["unknowns"])
-    ]
-    n = batch.points.size
-    found = sum(u is not None for u in result["unknowns"])
-    micro = 1e6 / n
+    solved = bool(states["outcome"][0] == SOLVED)
+    found = np.array([r["unknowns"] is not None for r in result])
+    roots = np.array([r["unknowns"] or [0.0] * 3 for r in result])
+    near = np.abs(roots - our_unknowns(states)).max(axis=1) < AGREE
     return Comparison(
-        batch.name,
-        n,
-        float(np.median(ours)) * micro,
-        float(np.median(theirs)) * micro,
-        float(np.median(last)) * 1e6 / max(found, 1),
-        (float(states["evaluations"].mean()), result["evaluations"] / n),
-        (int(solved.sum()), found),
-        tuple(kinds.count(kind) for kind in KINDS),
+        batch.name if solved else f"{batch.name}{NOT_SOLVED}",
+        batch.points.size,
+        float(np.median(ours)),
+        float(np.median(theirs)),
+        float(np.median(last)),
+        (int(states["evaluations"].sum()), sum(r["evaluations"] for r in result)),
+        int(found.sum()),
+        int((found & near).sum()) if solved else 0,
+        sum(r["refused"] for r in result),
     )
 
 
 HEAD = (
-    f"{'':32}{'':6}{'us a point':>14}{'peer / ours':>18}{'evaluations':>13}{'solved':>13}   the peer's roots\n"
-    f"{'points':32}{'n':>6}{'ours':>7}{'peer':>7}{'all':>9}{'last':>9}{'ours/peer':>13}{'ours/peer':>13}  "
-    + "".join(f"{kind:>9}" for kind in KINDS)
+    f"{'':32}{'':6}{'us a point':>15}{'peer / ours':>16}{'evaluations':>13}{'share of points':>18}{'roots':>9}\n"
+    f"{'points':32}{'n':>6}{'ours':>7}{'peer':>8}{'all':>8}{'last':>8}{'ours/peer':>13}"
+    f"{'peer finds':>10}{'same':>8}{'refused':>9}"
 )
 
 
 def line(c: Comparison) -> str:
     """A line of the table."""
+    micro = 1e6 / c.points
+    per_point = [e / c.points for e in c.evaluations]
+    last = f"{c.last / c.ours * c.points / c.found:8.1f}" if c.found else f"{'-':>8}"
     return (
-        f"{c.name:32}{c.points:6d}{c.ours:7.1f}{c.theirs:7.0f}{c.theirs / c.ours:9.1f}{c.last / c.ours:9.1f}"
-        f"{c.evaluations[0]:8.0f}/{c.evaluations[1]:<4.0f}{c.solved[0]:8d}/{c.solved[1]:<4d}  "
-        + "".join(f"{count:9d}" for count in c.roots)
+        f"{c.name:32}{c.points:6d}{c.ours * micro:7.1f}{c.theirs * micro:8.0f}{c.theirs / c.ours:8.1f}{last}"
+        f"{per_point[0]:8.0f}/{per_point[1]:<4.0f}{100 * c.found / c.points:8.1f} %{100 * c.same / c.points:6.1f} %"
+        f"{c.refused:9d}"
     )
 
 
 def together(parts: list[Comparison], name: str) -> Comparison:
     """Several batches as one."""
-    n = sum(p.points for p in parts)
-
-    def mean(values: list[float]) -> float:
-        return sum(v * p.points for v, p in zip(values, parts, strict=True)) / n
-
+    sums = [sum(getattr(p, f) for p in parts) for f in ("points", "ours", "theirs", "last")]
+    evaluations = (sum(p.evaluations[0] for p in parts), sum(p.evaluations[1] for p in parts))
     return Comparison(
-        name,
-        n,
-        mean([p.ours for p in parts]),
-        mean([p.theirs for p in parts]),
-        mean([p.last for p in parts]),
-        (mean([p.evaluations[0] for p in parts]), mean([p.evaluations[1] for p in parts])),
-        (sum(p.solved[0] for p in parts), sum(p.solved[1] for p in parts)),
-        tuple(map(sum, zip(*(p.roots for p in parts), strict=True))),
+        name, *sums, evaluations, *(sum(getattr(p, f) for p in parts) for f in ("found", "same", "refused"))
     )
 
 
 def table(title: str, batches: list[Batch], kind: type, repeats: int) -> None:
-    """Compare and print, the examples together and the random points by mode."""
+    """Compare and print: the sweeps of the examples, the random points by mode, and the points without a state."""
     print(f"\n{title}\n{HEAD}")
-    examples, cloud = [], []
-    for batch in batches:
-        result = compare(batch, kind, repeats)
-        (cloud if batch.name.startswith("random") else examples).append(result)
-        print(line(result), flush=True)
-    for parts, name in ((examples, "all example sweeps"), (cloud, "all random points")):
+    results = [c for batch in batches for c in compare(batch, kind, repeats)]
+    without = [c for c in results if c.name.endswith(NOT_SOLVED)]
+    solved = [c for c in results if not c.name.endswith(NOT_SOLVED)]
+    cloud = [c for c in solved if c.name.startswith("random")]
+    examples = [c for c in solved if not c.name.startswith("random")]
+    for parts, name in ((examples, "ALL EXAMPLE SWEEPS"), (cloud, "ALL RANDOM POINTS")):
+        for part in parts:
+            print(line(part))
         if parts:
             print(line(together(parts, name)))
+    if without:
+        print(line(together(without, "points without a steady state")), flush=True)
 
 
 def random_by_mode(count: int) -> list[Batch]:

@@ -2,13 +2,15 @@
 
 It gets what our solver has: the same three balances in the same three unknowns (logarithms, so that no trial can turn
 negative), the same cold start, and then a fixed sequence of further starts over the whole range of shaft speeds, until
-one converges. It is told which mode holds the point in the end (a target may be out of reach, a gate may hang on its
-stop); our solver has to find that out. Of several roots it takes whichever it meets.
+one leads to a root that a wheel would hold. It is told which mode holds the point in the end (a target may be out of
+reach, a gate may hang on its stop), which our solver has to find out; and only the time inside the root finder counts.
 """
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
 
@@ -34,77 +36,95 @@ STARTS = (
 )
 
 
-def starts(points: np.ndarray) -> list[list[tuple[float, float, float]]]:
-    """Starts of every point: ln(air flow), ln(p_em), ln(shaft speed)."""
+def starts(points: np.ndarray) -> list[tuple[list[tuple[float, ...]], float]]:
+    """Starts of every point: ln(air flow), ln(p_em), ln(shaft speed); and the highest ln(shaft speed)."""
     density = points["pressure_amb"] / (points["gas_constant_air"] * points["temperature_amb"])
     cycles = points["engine_speed"] / (4.0 * np.pi)
     flow = points["volumetric_efficiency"] * density * points["displacement"] * cycles
     ambient, ceiling = points["pressure_amb"], points["shaft_speed_ceiling"]
     share, swallowed, ratio = (np.array(column) for column in zip(*STARTS, strict=True))
     scaled = (np.outer(flow, swallowed), np.outer(ambient, ratio), np.outer(ceiling, share))
-    return [[tuple(start) for start in row] for row in np.log(np.stack(scaled, axis=-1)).tolist()]
+    rows = np.log(np.stack(scaled, axis=-1)).tolist()
+    return [
+        ([tuple(start) for start in row], top)
+        for row, top in zip(rows, np.log(ceiling).tolist(), strict=True)
+    ]
 
 
 def residual(p: Any, maps: Any, turbines: Any, mode: int, share: float) -> Callable[[Any], Any]:
     """The balances of one point as a function of the unknowns; two of each where there is no turbo."""
-    out = np.empty(3)
-    if mode == NO_TURBO:
-        three = np.zeros(3)
+    size = 2 if mode == NO_TURBO else 3
+    u, out = np.zeros(3), np.empty(3)
 
-        def two_balances(u: Any) -> Any:
-            if not (abs(u[0]) < FAR and abs(u[1]) < FAR):
-                return np.full(2, 1e3)
-            three[0], three[1] = u
-            point_residual(p, maps, turbines, mode, share, three, out)
-            return out[:2].copy()
-
-        return two_balances
-
-    def three_balances(u: Any) -> Any:
+    def balances(unknowns: Any) -> Any:
+        u[:size] = unknowns
         if not (abs(u[0]) < FAR and abs(u[1]) < FAR and abs(u[2]) < FAR):
-            return np.full(3, 1e3)
-        point_residual(p, maps, turbines, mode, share, u, out)
-        return out.copy()
+            return np.full(size, 1e3)
+        try:
+            point_residual(p, maps, turbines, mode, share, u, out)
+        except (
+            ArithmeticError,
+            ValueError,
+        ):  # plain Python refuses what machine code lets pass as not a number
+            return np.full(size, 1e3)
+        return out[:size].copy()
 
-    return three_balances
+    return balances
 
 
-class Outcome(SimpleNamespace):
-    """What the peer found: unknowns (3,) or None, starts used, evaluations, seconds of the start that converged."""
+@dataclass
+class Outcome:
+    """What the peer did at one point.
+
+    unknowns  of the root it ends with, None when no start leads to one
+    refused   roots on the way that no wheel would hold, or beyond the compressor card
+    seconds   inside the root finder, all starts; last: of the start that led to the root
+    """
+
+    unknowns: list[float] | None = None
+    refused: int = 0
+    evaluations: int = 0
+    seconds: float = 0.0
+    last: float = 0.0
 
 
 def solve(
-    p: Any,
-    begin: list[tuple[float, float, float]],
-    maps: Any,
-    turbines: Any,
-    mode: int,
-    share: float,
-    clock: Callable[[], float],
+    p: Any, begin: list[tuple[float, ...]], top: float, maps: Any, turbines: Any, mode: int, share: float
 ) -> Outcome:
-    """Solve one point from the first start that converges."""
+    """Solve one point: start after start until a root is one that a wheel would hold. That check is free.
+
+    top  ln(shaft speed) where the compressor card ends
+    """
     function = residual(p, maps, turbines, mode, share)
     size = 2 if mode == NO_TURBO else 3
-    evaluations = 0
-    for used, start in enumerate(begin, 1):
-        began = clock()
+    outcome = Outcome()
+    for start in begin:
+        began = time.process_time()
         found = root(function, start[:size])
-        took = clock() - began
-        evaluations += found.nfev
-        if found.success and np.abs(found.fun).max() < CLOSED:
-            unknowns = np.append(found.x, np.zeros(3 - size))
-            return Outcome(unknowns=unknowns, starts=used, evaluations=evaluations, last=took)
-    return Outcome(unknowns=None, starts=len(STARTS), evaluations=evaluations, last=0.0)
+        took = time.process_time() - began
+        outcome.seconds += took
+        outcome.evaluations += found.nfev
+        if not (found.success and np.abs(found.fun).max() < CLOSED):
+            continue
+        if mode == NO_TURBO:
+            outcome.unknowns = [*found.x.tolist(), 0.0]
+        elif found.x[2] <= top and is_stable(function, mode, found.x):
+            outcome.unknowns = found.x.tolist()
+        else:
+            outcome.refused += 1
+            continue
+        outcome.last = took
+        break
+    return outcome
 
 
-def is_stable(p: Any, maps: Any, turbines: Any, mode: int, share: float, unknowns: Any) -> bool:
+def is_stable(function: Callable[[Any], Any], mode: int, unknowns: Any) -> bool:
     """True where the wheel would return to the balance: its power margin falls with shaft speed, all else settled.
 
     A held target has no such condition of its own: the gate sees to it.
     """
-    if mode in (NO_TURBO, TARGET):
+    if mode == TARGET:
         return True
-    function = residual(p, maps, turbines, mode, share)
     jacobian = np.empty((3, 3))
     for k in range(3):
         step = np.zeros(3)

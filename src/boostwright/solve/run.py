@@ -30,9 +30,8 @@ def solve(problem: Problem, workers: int | None = None) -> NDArray[np.void]:
     if count == 1:
         solve_points(points, problem.maps, problem.turbines, states)
         return states
-    from concurrent.futures import (
-        ThreadPoolExecutor,
-    )  # slow to import, and an everyday sweep stays on one core
+    # slow to import, and an everyday sweep stays on one core
+    from concurrent.futures import ThreadPoolExecutor
 
     # many parts, since some points take a hundred times as long as others
     edges = np.linspace(0, points.size, min(16 * count, points.size // _LEAST_PART) + 1).astype(int)
