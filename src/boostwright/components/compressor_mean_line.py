@@ -162,7 +162,7 @@ def _line(wheel: CompressorWheel, speed: float, points: int, constants: LossSet)
     return SpeedLine(
         speed,
         np.concatenate([chosen, down.flow]),
-        np.concatenate([chosen * 0.0 + state.pressure_ratio, down.pressure_ratio]),
+        np.concatenate([state.pressure_ratio, down.pressure_ratio]),
         np.concatenate([state.efficiency, down.efficiency]),
     )
 
@@ -176,7 +176,8 @@ def _upright(wheel: CompressorWheel, speed: float, state: WheelState, constants:
     for _ in range(8):
         found = wheel_state(wheel, speed, np.full(3, last), shock, constants)
         shock = np.maximum(shock + 0.7 * (found.efficiency - wanted) * found.work, 0.0)
-    keep = np.isfinite(found.pressure_ratio) & (np.abs(found.efficiency - wanted) < 0.05)
+    falls = np.diff(found.pressure_ratio, prepend=state.pressure_ratio[-1]) < -0.005
+    keep = np.logical_and.accumulate(np.isfinite(found.pressure_ratio) & falls)
     return WheelState(
         np.asarray(flow[keep], dtype=float), found.pressure_ratio[keep], found.efficiency[keep], found.work[keep],
         found.flow_angle[keep], found.incidence[keep], {},

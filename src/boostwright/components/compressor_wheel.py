@@ -15,6 +15,7 @@ from boostwright.components.compressor_outlet import Outlet, after_wheel
 from boostwright.physics.gas.air import viscosity_sutherland
 from boostwright.physics.gas.pipe import friction_factor_churchill
 from boostwright.physics.turbo import compressor_mean_line as losses
+from boostwright.physics.turbo import wheel_passages as passages
 from boostwright.physics.turbo.compressor_similarity import choked_flow_ratio
 from boostwright.physics.turbo.corrected import REFERENCE_PRESSURE, REFERENCE_TEMPERATURE
 from boostwright.physics.turbo.slip import slip_factor_wiesner
@@ -44,16 +45,23 @@ class LossSet:
     wake_share         [-] of the exit area, Johnston and Dean; usual
     roughness          [m] of a cast or milled wheel
     volute_share       [-] share of the tangential head that a volute loses
+    recirculation      author of the recirculation loss: "coppage" or "oh"
+    exit_blockage      [-] share of the exit taken by boundary layers; None: Aungier's correlation
     """
 
     incidence_share: float = 0.6
     wake_share: float = 0.15
     roughness: float = 2e-6
     volute_share: float = 0.15
+    recirculation: str = "coppage"
+    exit_blockage: float | None = None
 
 
 LOSS_SET = LossSet()
 """The set that is shipped."""
+FIRST_SET = LossSet(recirculation="oh", exit_blockage=0.05)
+"""The set as first fixed, kept for the comparison in studies/mean_line."""
+_RECIRCULATION = {"coppage": losses.loss_recirculation_coppage, "oh": losses.loss_recirculation_oh}
 
 
 @dataclass(frozen=True)
@@ -254,17 +262,17 @@ def _losses(
     """Each published loss [J/kg] by name, and the share of the exit that is blocked, in this step's state."""
     d1t, d1h, d2 = wheel.inducer_tip_diameter, wheel.inducer_hub_diameter, wheel.exducer_diameter
     relative_exit = np.hypot(radial, tip - swirl)
-    factor = losses.diffusion_factor_coppage(
+    factor = passages.diffusion_factor_coppage(
         inlet.relative_tip, relative_exit, swirl / tip, wheel.blade_count, d1t / d2
     )
     cosine = 0.5 * (np.cos(wheel.inducer_angle(d1t)) + np.cos(wheel.inducer_angle(d1h)))
-    length = losses.flow_path_length_jansen(
+    length = passages.flow_path_length_jansen(
         d2, d1t, d1h, wheel.tip_width, wheel.axial_length, cosine, wheel.backsweep
     )
-    hydraulic = losses.hydraulic_diameter_jansen(
+    hydraulic = passages.hydraulic_diameter_jansen(
         d2, d1t, d1h, wheel.tip_width, cosine, wheel.backsweep, wheel.blade_count
     )
-    velocity = losses.mean_relative_velocity_oh(
+    velocity = passages.mean_relative_velocity_oh(
         inlet.axial, np.hypot(radial, swirl), inlet.relative_tip, inlet.relative_hub, relative_exit
     )
     viscosity = viscosity_sutherland(REFERENCE_TEMPERATURE + 0.5 * tip * swirl / _CP)
@@ -273,11 +281,13 @@ def _losses(
         mean_density * velocity * hydraulic / viscosity, constants.roughness / hydraulic
     )
     skin = losses.loss_skin_friction_jansen(friction, length, hydraulic, velocity)
-    blocked = losses.exit_blockage_aungier(
+    blocked = passages.exit_blockage_aungier(
         skin / (0.5 * inlet.relative_mean**2), inlet.relative_mean, relative_exit, density / inlet.density,
         _exit_area(wheel) * np.cos(wheel.backsweep) / throat_area(wheel), hydraulic, length, wheel.tip_width,
         wheel.clearance,
     )  # fmt: skip
+    if constants.exit_blockage is not None:
+        blocked = np.full_like(flow, constants.exit_blockage)
     shares = {
         "incidence": losses.loss_incidence_conrad(
             inlet.relative_mean, inlet.incidence, constants.incidence_share
@@ -295,7 +305,7 @@ def _losses(
         "disc friction": losses.loss_disc_friction_daily_nece(
             flow, mean_density, density, tip, d2, viscosity
         ),
-        "recirculation": losses.loss_recirculation_coppage(
+        "recirculation": _RECIRCULATION[constants.recirculation](
             np.clip(np.arctan2(swirl, radial), 0.0, 1.57), factor, tip
         ),
     }  # fmt: skip
