@@ -88,7 +88,7 @@ def loss_incidence_futral_wasserbauer(relative_velocity: Number, incidence: Numb
     relative_velocity  (...,)  [m/s]  at the inlet
     incidence          (...,)  [rad]  relative flow angle less the best one
     Returns (...,) [J/kg]. Raises OutOfDomain outside the ranges given.
-    Source: Futral and Wasserbauer, NASA TN D-2730 (1965), from memory."""
+    Source: Futral and Wasserbauer, NASA TN D-2621 (1965), from memory."""
     return 0.5 * (relative_velocity * np.sin(incidence)) ** 2
 
 

@@ -1,6 +1,25 @@
 """All chains: importing this package registers them."""
 
 from boostwright.proof.chain import CHAINS
-from boostwright.proof.chains import combustion, engine, flow, heat, mixtures, turbocharger, weather
+from boostwright.proof.chains import (
+    combustion,
+    engine,
+    flow,
+    heat,
+    mean_lines,
+    mixtures,
+    turbocharger,
+    weather,
+)
 
-__all__ = ["CHAINS", "combustion", "engine", "flow", "heat", "mixtures", "turbocharger", "weather"]
+__all__ = [
+    "CHAINS",
+    "combustion",
+    "engine",
+    "flow",
+    "heat",
+    "mean_lines",
+    "mixtures",
+    "turbocharger",
+    "weather",
+]
