@@ -54,6 +54,7 @@ def engine(build: Build, speeds: Array) -> Engine:
     )
     loss = cylinder.si("valve_loss_factor") * _BAR
     curve = breath.curve("volumetric_efficiency")
+    mixture = np.array([build["fuel"].curve("lambda_target").at(speed) for speed in speeds])
     fields: dict[str, float | Array] = {
         "engine_speed": speeds,
         "displacement": volume,
@@ -64,7 +65,8 @@ def engine(build: Build, speeds: Array) -> Engine:
         "breathing_temperature": breath.si("reference_temperature"),
         "breathing_exponent": breath.si("temperature_exponent"),
         "gross_efficiency": cylinder.si("relative_efficiency")
-        * float(air_standard.efficiency_otto(ratio, _OTTO_GAMMA)),
+        * float(air_standard.efficiency_otto(ratio, _OTTO_GAMMA))
+        * np.asarray(air_standard.mixture_efficiency_factor(mixture), dtype=float),
         "wall_heat_fraction": wall,
         "valve_loss": np.asarray(pumping.valve_loss(piston, 1.0, loss), dtype=float),
     }

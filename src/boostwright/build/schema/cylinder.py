@@ -15,7 +15,7 @@ SECTION = SectionSchema(
         Parameter(
             "relative_efficiency",
             "dimensionless",
-            "Gross indicated work over released heat, as a share of the ideal 1 - r^(1 - 1.3).",
+            "Gross indicated work over released heat at lambda 1, as a share of the ideal 1 - r^(1 - 1.3).",
             default=0.74,
             default_status="own estimate",
             low=0.3,
