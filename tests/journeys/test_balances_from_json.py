@@ -1,9 +1,9 @@
 """Balances recomputed from the printed JSON alone, with the gas properties of an independent library.
 
 The properties are those Cantera carries: nitrogen and oxygen from its nine-coefficient NASA set (airNASA9), the rest
-from GRI-Mech 3.0, whose nitrogen is 0.2 % low at room temperature. The program has its own fits to the same tables, evaluated by its own code.
-Enthalpies count from 298.15 K, as the file says. Where only numbers of the file are compared the tolerance is 1e-6;
-1e-3 leaves room for the difference of the property sets.
+from GRI-Mech 3.0, whose nitrogen is 0.2 % low at room temperature. The program has its own fits to the same tables,
+evaluated by its own code. Enthalpies count from 298.15 K, as the file says. Where only numbers of the file are
+compared the tolerance is 1e-6; 1e-3 leaves room for the difference of the property sets.
 """
 
 from __future__ import annotations
