@@ -237,8 +237,8 @@ def question_8() -> list[str]:
                 "| what binds | " + " | ".join(binds) + " |",
             ]
         ),
-        "The exhaust holds the valve open although the solenoid bleeds the whole signal: *gate-pushed-open*, where no limit "
-        "is exceeded beside it.",
+        "The exhaust holds the valve open although the solenoid bleeds the whole signal: *gate-pushed-open*, where no "
+        "limit is exceeded beside it.",
     ]
 
 
