@@ -84,7 +84,7 @@ def test_heats_of_formation_are_the_known_ones() -> None:
 MIXTURES = st.lists(st.floats(0.001, 1.0), min_size=7, max_size=7).map(np.array)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60, deadline=None, derandomize=True)
 @given(mole_fractions=MIXTURES, temperature=st.floats(210.0, 3000.0))
 def test_properties_of_any_mixture(
     gas: cantera.Solution, mole_fractions: np.ndarray, temperature: float
@@ -106,7 +106,7 @@ def test_properties_of_any_mixture(
     ), "what differs from the entropy is the entropy of mixing, whatever the temperature"
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60, deadline=None, derandomize=True)
 @given(mole_fractions=MIXTURES, temperature=st.floats(200.0, 3500.0))
 def test_inverses(mole_fractions: np.ndarray, temperature: float) -> None:
     coefficients = mixture.mixture_coefficients(mole_fractions)
