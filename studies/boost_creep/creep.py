@@ -105,9 +105,13 @@ def _end(collector: float, *settings: str) -> tuple[float, float]:
 
 def loss_for(collector: float, boost: float) -> float:
     """The takeoff loss coefficient with which the pull ends at a boost [psi]."""
-    return float(
-        brentq(lambda k: _end(collector, f"wastegate.takeoff_loss={k:.9f}")[0] - boost, 0.0, 8.0, xtol=1e-6)
-    )
+
+    def short_of(loss: float) -> float:
+        end = _end(collector, f"wastegate.takeoff_loss={loss:.9f}")[0]
+        # with no steady state left the wheel has run away: more boost than any that was asked for
+        return end - boost if np.isfinite(end) else 1e3
+
+    return float(brentq(short_of, 0.0, 8.0, xtol=1e-6))
 
 
 def practice() -> list[dict[str, object]]:

@@ -112,7 +112,8 @@ def binding_limits(
     limits: Sequence[Limit],
     outcomes: Sequence[Outcome],
 ) -> tuple[str, ...]:
-    """Per point: the reason where there is no steady state; else the limit exceeded most; else what holds boost."""
+    """Per point: the reason where there is no steady state; else the limit exceeded (shaft speed
+    first, then the one exceeded most); else what holds boost."""
     names = []
     for i, outcome in enumerate(outcomes):
         if isinstance(outcome, NoSteadyState):
@@ -121,7 +122,9 @@ def binding_limits(
         used = [(limit.utilisation[i], limit.name) for limit in limits]
         over = [(value, name) for value, name in used if np.isfinite(value) and value > 1.0]
         if over:
-            names.append(max(over)[1])
+            # a wheel beyond its speed comes first: whatever else is exceeded there hangs on a map that says nothing
+            first = [name for _, name in over if name == "shaft-speed"]
+            names.append(first[0] if first else max(over)[1])
             continue
         names.append(
             _held_by(

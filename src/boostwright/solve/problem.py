@@ -24,7 +24,9 @@ __all__ = ["Problem", "assemble"]
 
 Array = NDArray[np.float64]
 
-_SURFACE_END = 1.25  # over the highest speed line: the search in shaft speed stops there
+_SURFACE_END = (
+    1.12  # over the highest speed line: beyond it the card says nothing, and the search in shaft speed stops
+)
 
 
 @dataclass(frozen=True)
