@@ -210,7 +210,9 @@ def hold_target(p: Any, maps: Any, turbines: Any, z: float, x: float, y: float) 
         there = here
         z = here[0] - step if value > 0.0 else here[0] + step
         if z > top:
-            return 2, here[0], here[1], here[2], count
+            if here[0] >= top:
+                return 2, here[0], here[1], here[2], count
+            z = top
         if z < 0.0:
             return 0, z, x, y, count
         x, y, margin, p_im, n = settle(
