@@ -15,6 +15,7 @@ from boostwright.components.turbine import turbine_from_one_number
 from boostwright.physics.cylinder.breathing import backpressure_factor_eriksson
 from boostwright.physics.gas import air, exhaust, fuel, mixture
 from boostwright.solve.kernel.layout import POINT
+from boostwright.solve.problem import SURFACE_END
 
 __all__ = ["compressor_tables", "random_points", "turbine_tables"]
 
@@ -95,7 +96,7 @@ def random_points(n, seed, tables, highest, flow, diameter):
         "intake_loss": rng.uniform(200.0, 6000.0, n) * 1e5 / (scale**2 * 293.0),
         "compressor_count": 1.0,
         "compressor_index": choice,
-        "shaft_speed_ceiling": 1.25 * highest[choice] * np.sqrt(t_amb / 288.15),
+        "shaft_speed_ceiling": SURFACE_END * highest[choice] * np.sqrt(t_amb / 288.15),
         "cooler_transfer_units": np.where(rng.random(n) < 0.1, 0.0, rng.uniform(0.4, 2.5, n)),
         "cooler_flow": 0.7 * scale,
         "cooler_derating": rng.uniform(0.7, 1.0, n),

@@ -182,7 +182,7 @@ MEANING = """
 *Solved*: the largest relative error of the balances of air, exhaust gas and shaft power is below 1e-7, and the wheel
 would return to the point when pushed. *Left of surge*: of these, the ones that a prediction reports as
 `compressor-surge` where the speed lies on the measured map. *Runs away*: the wheel still gains speed where the
-compressor card ends (1.25 times its highest line). *Not reached*: the target is not reached before that.
+compressor card ends (a little above its highest line). *Not reached*: the target is not reached before that.
 *No balance*: the power margin jumps across zero, so no steady state lies between. An evaluation is one pass through all
 components at a trial state.
 

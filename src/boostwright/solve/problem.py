@@ -20,13 +20,12 @@ from boostwright.components.turbine import TurbineTable, turbine_from_card, turb
 from boostwright.components.wastegate import wastegate_fields
 from boostwright.solve.kernel.layout import MODES, POINT
 
-__all__ = ["Problem", "assemble"]
+__all__ = ["SURFACE_END", "Problem", "assemble"]
 
 Array = NDArray[np.float64]
 
-_SURFACE_END = (
-    1.12  # over the highest speed line: beyond it the card says nothing, and the search in shaft speed stops
-)
+SURFACE_END = 1.12
+"""Over the highest speed line: beyond it the card says nothing, and the search in shaft speed stops."""
 
 
 @dataclass(frozen=True)
@@ -93,7 +92,7 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
         **exhaust_fields(build),
         **wastegate_fields(build),
         "compressor_count": build["compressor"].si("count"),
-        "shaft_speed_ceiling": _SURFACE_END
+        "shaft_speed_ceiling": SURFACE_END
         * surface.speed_highest_measured
         * float(np.sqrt(ambient.temperature / 288.15)),
         "turbine_count": build["turbine"].si("count"),
