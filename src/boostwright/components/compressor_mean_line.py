@@ -31,7 +31,10 @@ Array = NDArray[np.float64]
 STALL_ANGLE = float(np.deg2rad(80.0))
 """Flow angle from radial at the wheel's exit at which a line is ended on the left: a vaneless diffuser stalls between
 about 76 and 82 degrees by its width (Senoo and Kinoshita, J. Fluids Eng. 99 (1977) 104, from memory); one value for all
-widths, own estimate. Where the line has its top further right, the top ends it."""
+widths, own estimate."""
+SURGE_SHARE = 0.99
+"""A line that rises with flow is ended on the left where it comes within this share of its top: hardly further to the
+left can an engine hold it. Own estimate."""
 CHOKED_EFFICIENCY = 0.55
 """Efficiency down to which the upright stretch of a choked line is followed; maps end about here."""
 _BAND_LARGE = (0.05, 0.08, 0.04)
@@ -149,7 +152,8 @@ def _line(wheel: CompressorWheel, speed: float, points: int, constants: LossSet)
             [Fault("compressor wheel", "tip_width", f"{wheel.tip_width:g}", message, "", remedy)]
         )
     left, right = int(np.flatnonzero(good)[0]), int(np.flatnonzero(good)[-1])
-    left += int(np.argmax(state.pressure_ratio[left : right + 1]))
+    ratio = state.pressure_ratio[left : right + 1]
+    left += int(np.flatnonzero(ratio >= SURGE_SHARE * ratio.max())[0])
     left = min(left, right - 4)
     share = np.sin(
         0.5 * np.pi * np.linspace(0.0, 1.0, points)

@@ -73,16 +73,16 @@ def after_wheel(
     for i in range(_STEPS):
         step = radii[i + 1] - radii[i]
         velocity = np.hypot(radial, tangential)
-        reynolds = density * velocity * widths[i] / viscosity_sutherland(static)
-        friction = diffuser_friction_coefficient_japikse(np.maximum(reynolds, 1.0))
+        reynolds = density * velocity * widths[i] / viscosity_sutherland.formula(static)
+        friction = diffuser_friction_coefficient_japikse.formula(np.maximum(reynolds, 1.0))
         radius, width = 0.5 * (radii[i] + radii[i + 1]), 0.5 * (widths[i] + widths[i + 1])
-        half = tangential + 0.5 * step * swirl_slope_stanitz(
+        half = tangential + 0.5 * step * swirl_slope_stanitz.formula(
             tangential, radial, radii[i], widths[i], friction
         )
         pressure = pressure * np.exp(
-            -step * entropy_slope_stanitz(half, radial, static, width, friction) / _R
+            -step * entropy_slope_stanitz.formula(half, radial, static, width, friction) / _R
         )
-        tangential = tangential + step * swirl_slope_stanitz(half, radial, radius, width, friction)
+        tangential = tangential + step * swirl_slope_stanitz.formula(half, radial, radius, width, friction)
         flux = flow / (2.0 * np.pi * radii[i + 1] * widths[i + 1])
         radial, density, static = _radial_velocity(flux, total_temperature, pressure, tangential)
     if outlet.volute_share >= 0.0:

@@ -1,7 +1,8 @@
 """A centrifugal compressor by its dimensions, and its state at given flows on one speed line (mean line).
 
 The published losses of ``physics.turbo.compressor_mean_line`` put together; every constant of that set stands in
-``LossSet`` and is the same for all machines. What is fixed, and when it was, is told in docs/explain/mean-lines.md.
+``LossSet`` and is the same for all machines. Inside the iteration the bare formulas are called, without their check of
+domains: a trial state may be out of them. What is fixed, and when it was, is told in docs/explain/mean-lines.md.
 """
 
 from __future__ import annotations
@@ -175,7 +176,7 @@ def _inlet(wheel: CompressorWheel, speed: float, flow: Array) -> _Inlet:
     incidence = np.arctan2(mean, axial) - wheel.inducer_angle(wheel.mean_inducer_diameter)
     relative = np.hypot(axial, mean)
     share = flow / throat_flow(wheel, speed)
-    choking = losses.choking_loss_coefficient_aungier(share) * 0.5 * relative**2
+    choking = losses.choking_loss_coefficient_aungier.formula(share) * 0.5 * relative**2
     return _Inlet(axial, relative, np.hypot(axial, tip), np.hypot(axial, hub), incidence, density, choking)
 
 
@@ -224,7 +225,10 @@ def wheel_state(
             ratio = np.maximum(1.0 + (blade_work - inner) / (_CP * REFERENCE_TEMPERATURE), 0.05) ** 3.5
             static = np.maximum(total - (radial**2 + swirl**2) / (2.0 * _CP), 100.0)
             new = REFERENCE_PRESSURE * ratio * (static / total) ** 3.5 / (_R * static)
+            settled = np.abs(new / density - 1.0)
             density = np.maximum(0.6 * density + 0.4 * new, 0.1 * _DENSITY)
+            if float(np.max(settled)) < 1e-8:
+                break
         radius = 0.5 * wheel.exducer_diameter
         outlet = after_wheel(
             Outlet(
@@ -242,8 +246,7 @@ def wheel_state(
         pressure_ratio = outlet / REFERENCE_PRESSURE
         head = _CP * REFERENCE_TEMPERATURE * (pressure_ratio ** (1.0 / 3.5) - 1.0)
     shares["diffuser"] = _CP * REFERENCE_TEMPERATURE * (ratio ** (1 / 3.5) - pressure_ratio ** (1 / 3.5))
-    settled = np.abs(new / density - 1.0) < 1e-4
-    pressure_ratio = np.where(settled, pressure_ratio, np.nan)
+    pressure_ratio = np.where(settled < 1e-4, pressure_ratio, np.nan)
     return WheelState(
         flow, pressure_ratio, head / work, work, np.arctan2(swirl, radial), inlet.incidence, shares
     )
@@ -262,26 +265,26 @@ def _losses(
     """Each published loss [J/kg] by name, and the share of the exit that is blocked, in this step's state."""
     d1t, d1h, d2 = wheel.inducer_tip_diameter, wheel.inducer_hub_diameter, wheel.exducer_diameter
     relative_exit = np.hypot(radial, tip - swirl)
-    factor = passages.diffusion_factor_coppage(
+    factor = passages.diffusion_factor_coppage.formula(
         inlet.relative_tip, relative_exit, swirl / tip, wheel.blade_count, d1t / d2
     )
     cosine = 0.5 * (np.cos(wheel.inducer_angle(d1t)) + np.cos(wheel.inducer_angle(d1h)))
-    length = passages.flow_path_length_jansen(
+    length = passages.flow_path_length_jansen.formula(
         d2, d1t, d1h, wheel.tip_width, wheel.axial_length, cosine, wheel.backsweep
     )
-    hydraulic = passages.hydraulic_diameter_jansen(
+    hydraulic = passages.hydraulic_diameter_jansen.formula(
         d2, d1t, d1h, wheel.tip_width, cosine, wheel.backsweep, wheel.blade_count
     )
-    velocity = passages.mean_relative_velocity_oh(
+    velocity = passages.mean_relative_velocity_oh.formula(
         inlet.axial, np.hypot(radial, swirl), inlet.relative_tip, inlet.relative_hub, relative_exit
     )
-    viscosity = viscosity_sutherland(REFERENCE_TEMPERATURE + 0.5 * tip * swirl / _CP)
+    viscosity = viscosity_sutherland.formula(REFERENCE_TEMPERATURE + 0.5 * tip * swirl / _CP)
     mean_density = 0.5 * (inlet.density + density)
-    friction = friction_factor_churchill(
+    friction = friction_factor_churchill.formula(
         mean_density * velocity * hydraulic / viscosity, constants.roughness / hydraulic
     )
-    skin = losses.loss_skin_friction_jansen(friction, length, hydraulic, velocity)
-    blocked = passages.exit_blockage_aungier(
+    skin = losses.loss_skin_friction_jansen.formula(friction, length, hydraulic, velocity)
+    blocked = passages.exit_blockage_aungier.formula(
         skin / (0.5 * inlet.relative_mean**2), inlet.relative_mean, relative_exit, density / inlet.density,
         _exit_area(wheel) * np.cos(wheel.backsweep) / throat_area(wheel), hydraulic, length, wheel.tip_width,
         wheel.clearance,
@@ -289,23 +292,23 @@ def _losses(
     if constants.exit_blockage is not None:
         blocked = np.full_like(flow, constants.exit_blockage)
     shares = {
-        "incidence": losses.loss_incidence_conrad(
+        "incidence": losses.loss_incidence_conrad.formula(
             inlet.relative_mean, inlet.incidence, constants.incidence_share
         ),
         "choking": inlet.choking,
         "skin friction": skin,
-        "blade loading": losses.loss_blade_loading_coppage(factor, tip),
-        "clearance": losses.loss_clearance_jansen(
+        "blade loading": losses.loss_blade_loading_coppage.formula(factor, tip),
+        "clearance": losses.loss_clearance_jansen.formula(
             swirl, inlet.axial, density / inlet.density, wheel.clearance, wheel.tip_width, wheel.blade_count,
             d2, d1t, d1h,
         ),
-        "mixing": losses.loss_mixing_johnston_dean(
+        "mixing": losses.loss_mixing_johnston_dean.formula(
             radial, swirl, constants.wake_share, wheel.diffuser_width_start
         ),
-        "disc friction": losses.loss_disc_friction_daily_nece(
+        "disc friction": losses.loss_disc_friction_daily_nece.formula(
             flow, mean_density, density, tip, d2, viscosity
         ),
-        "recirculation": _RECIRCULATION[constants.recirculation](
+        "recirculation": _RECIRCULATION[constants.recirculation].formula(
             np.clip(np.arctan2(swirl, radial), 0.0, 1.57), factor, tip
         ),
     }  # fmt: skip

@@ -129,7 +129,7 @@ def _volute(wheel: TurbineWheel, gas: Gas, constants: TurbineConstants, flow: Ar
     density, throat_density = np.full_like(flow, total_density), np.full_like(flow, total_density)
     possible = np.ones(flow.shape, dtype=bool)
     # Throat velocity = flow / (density A); swirl at the wheel = that times R over the wheel's radius: A/R alone counts.
-    for _ in range(80):
+    for _ in range(36):
         radial = flow / (density * area)
         swirl = (
             constants.swirl_share * flow / (throat_density * wheel.a_over_r) / (0.5 * wheel.inlet_diameter)
@@ -188,8 +188,8 @@ def _wheel_exit(
     relative = np.hypot(inlet.radial, relative_swirl)
     angle = np.arctan2(relative_swirl, inlet.radial)
     absolute = np.clip(np.arctan2(inlet.swirl, inlet.radial), 0.0, 1.57)
-    incidence = angle - relations.best_relative_inlet_angle_stanitz(absolute, wheel.blades)
-    lost_in = relations.loss_incidence_futral_wasserbauer(relative, incidence)
+    incidence = angle - relations.best_relative_inlet_angle_stanitz.formula(absolute, wheel.blades)
+    lost_in = relations.loss_incidence_futral_wasserbauer.formula(relative, incidence)
     # Rothalpy: static enthalpy plus half the relative velocity squared less half the blade speed squared.
     total_relative = inlet.static_temperature + (relative**2 - blade_in**2 + blade_out**2) / (2.0 * gas.heat)
     power = gas.ratio / (gas.ratio - 1.0)
@@ -239,7 +239,7 @@ def turbine_state(
         1.2 * gas.pressure / np.sqrt(gas.constant * gas.temperature) * np.pi * 0.25 * wheel.inlet_diameter**2,
     )
     # What the exit passes falls as the flow through the volute grows: halving finds where both are one.
-    for _ in range(48):
+    for _ in range(40):
         middle = 0.5 * (low + high)
         more = _wheel_exit(wheel, gas, constants, speed, middle, ratio)[0] > middle
         low, high = np.where(more, middle, low), np.where(more, high, middle)

@@ -46,7 +46,7 @@ def test_losses_and_work_close_the_balance() -> None:
 def test_clearance_costs_ratio_and_efficiency() -> None:
     tight, loose = at(WHEEL), at(replace(WHEEL, clearance=0.5e-3))
     assert loose[0] < tight[0]
-    assert 0.01 < tight[1] - loose[1] < 0.06
+    assert 0.01 < tight[1] - loose[1] < 0.07
 
 
 def test_more_backsweep_gives_less_pressure() -> None:

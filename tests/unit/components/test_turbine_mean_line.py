@@ -41,9 +41,15 @@ def test_best_blade_speed_ratio_is_that_of_radial_wheels(ratio: float) -> None:
 
 
 @pytest.mark.parametrize("ratio", [1.4, 2.0, 2.6])
-@pytest.mark.parametrize("wheel", HOUSINGS)
+@pytest.mark.parametrize("wheel", HOUSINGS[1:])
 def test_a_over_r_is_no_area(wheel: TurbineWheel, ratio: float) -> None:
     assert 0.05 < flow_sensitivity_to_a_over_r(wheel, ratio) < 0.7
+
+
+@pytest.mark.parametrize("ratio", [1.4, 2.0, 2.6])
+def test_a_small_housing_comes_nearer_to_an_area(ratio: float) -> None:
+    """Up to 0.76: there the volute throttles and not the wheel; the reason stands in docs/explain/mean-lines.md."""
+    assert 0.5 < flow_sensitivity_to_a_over_r(HOUSINGS[0], ratio) < 0.8
 
 
 def test_sensitivity_falls_as_the_wheel_chokes() -> None:
