@@ -12,6 +12,7 @@ from boostwright.solve.kernel.exhaust import exhaust_gas, gate_branch, gate_lift
 from boostwright.solve.kernel.gas import exhaust_enthalpy, exhaust_temperature
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import (
+    GATE_OPEN,
     GATE_SHUT,
     NO_BALANCE,
     NO_TURBO,
@@ -34,6 +35,7 @@ _CLOSED = 1e-7  # largest relative error of a balance that counts as closed
 _SURE_SHARE = (
     0.12  # of the gas through the gate: far from the fold where a lower balance could be passed over
 )
+_LIKELY_FLOOR = 1.12  # p_im over ambient at which a fully open gate is first looked for
 _OVER_CRACK = 0.10  # boost above cracking at which the spring's state is first looked for
 
 
@@ -166,24 +168,25 @@ def _finish(
 
 
 @compiled
-def _spring_quickly(p: Any, maps: Any, turbines: Any, share: float, out: Any) -> int:
-    """Polish from the boost at which the valve would crack; taken when the gate passes a good share and the state is
-    stable, so that no lower balance can have been passed over. Returns 1 when taken.
+def _quickly(
+    p: Any, maps: Any, turbines: Any, mode: int, share: float, p_im: float, reach: float, out: Any
+) -> int:
+    """Polish from a near start at a boost [Pa absolute], within ``reach`` of its shaft speed (in the log).
+
+    Taken when the gate passes a good share and the state is stable, so that no lower balance can have been passed
+    over. Returns 1 when taken.
     """
-    if not share > 0.02:
-        return 0
-    crack = p.pressure_amb + (p.spring_force + p.friction_force) / (share * p.diaphragm_area)
-    found, z, x, y = near_start(p, maps, turbines, crack + _OVER_CRACK * (crack - p.pressure_amb))
+    found, z, x, y = near_start(p, maps, turbines, p_im)
     if found == 0:
         return 0
     work = scratch(9)
-    high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
+    high = min(z + reach, np.log(p.shaft_speed_ceiling))
     found, z, x, y, count, error, surplus = polish(
-        p, maps, turbines, SPRING, share, (z, x, y), z - 0.5, high, work
+        p, maps, turbines, mode, share, (z, x, y), z - reach, high, work
     )
     if found == 0 or not work[8] < 0.0 or surplus < _SURE_SHARE:
         return 0
-    _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count + 2, error, out)
+    _finish(p, maps, turbines, mode, share, SOLVED, z, x, y, count + 2, error, out)
     return 1
 
 
@@ -194,12 +197,13 @@ def _solve_spring(p: Any, maps: Any, turbines: Any, share: float, before: int, o
     Below that state the gate is shut, so climbing with a shut gate is climbing this very curve; beyond it the polish
     goes on from there. Where any of this fails the whole curve is climbed.
     """
-    if _spring_quickly(p, maps, turbines, share, out) == 1:
-        out.evaluations += before
-        return
     crack = _NO_END
     if share > 0.02:
         crack = p.pressure_amb + (p.spring_force + p.friction_force) / (share * p.diaphragm_area)
+        over = crack + _OVER_CRACK * (crack - p.pressure_amb)
+        if _quickly(p, maps, turbines, SPRING, share, over, 0.5, out) == 1:
+            out.evaluations += before
+            return
     outcome, reached, z, x, y, count = climb(p, maps, turbines, GATE_SHUT, share, crack)
     count += before
     if reached == 0 and outcome == SOLVED:
@@ -307,6 +311,10 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
     if p.mode == SPRING and p.gate_count > 0.0:
         _solve_spring(p, maps, turbines, p.signal_share, 0, out)
         return
+    if p.mode == GATE_OPEN and p.gate_count > 0.0:
+        likely = _LIKELY_FLOOR * p.pressure_amb
+        if _quickly(p, maps, turbines, GATE_OPEN, p.signal_share, likely, 1.2, out) == 1:
+            return
     outcome, reached, z, x, y, count = climb(p, maps, turbines, p.mode, p.signal_share, _NO_END)
     _finish(p, maps, turbines, p.mode, p.signal_share, outcome, z, x, y, count, _ASK, out)
 

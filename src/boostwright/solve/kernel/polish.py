@@ -21,7 +21,9 @@ _LONGEST = 0.3  # of one step, in the log
 
 @compiled
 def _three(p: Any, maps: Any, turbines: Any, mode: int, share: float, x: float, y: float, z: float) -> Any:
-    air, gas, margin, p_im, surplus = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), np.exp(z))
+    air, gas, margin, p_im, surplus = balances(
+        p, maps, turbines, mode, share, np.exp(x), np.exp(y), np.exp(z)
+    )
     third = np.log(p_im / p.target_pressure) if mode == TARGET else margin
     return air, gas, third, surplus
 
