@@ -7,6 +7,7 @@ could call, which ``object_code`` turns into an object file that later runs load
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
@@ -27,7 +28,21 @@ _Function = TypeVar("_Function", bound=Callable[..., Any])
 # not count: a digit at the 16th place for a tenth of the time. Infinities and NaN keep their meaning.
 _FREEDOMS = {"contract", "arcp", "nsz"}
 
+
+def _cache_is_usable() -> bool:
+    """Make the cache folder. Where that fails nothing is kept: the compiler would turn to a place it cannot keep apart
+    from one version of our source to the next.
+    """
+    folder = cache_directory()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError:
+        return False
+    return os.access(folder, os.W_OK)
+
+
 numba.config.CACHE_DIR = str(cache_directory())
+_KEPT = _cache_is_usable()
 
 as_array = numba.carray
 """Inside a function for ``c_function``: the array (shape) at an address."""
@@ -39,7 +54,7 @@ def compiled(function: _Function) -> _Function:
     Division by zero and overflow follow IEEE arithmetic (no exceptions inside kernels); a kernel that can meet them
     must test for them itself. A kernel allocates nothing: its small work arrays come from ``scratch``.
     """
-    dispatcher: _Function = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath=_FREEDOMS)(
+    dispatcher: _Function = numba.njit(cache=_KEPT, nogil=True, error_model="numpy", fastmath=_FREEDOMS)(
         function
     )
     return dispatcher

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import ctypes
 import math
+import os
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -101,3 +104,22 @@ def _once() -> float:
     work = scratch(3)
     work[2] += 1.0
     return work[0] + work[1] + work[2]
+
+
+def test_a_cache_that_cannot_be_written_keeps_nothing_anywhere(tmp_path: Path) -> None:
+    """Not even beside the source, where code of an older source could be taken for current."""
+    module = tmp_path / "kernel_of_a_test.py"
+    module.write_text(
+        "from boostwright.numerics.compiler import compiled\n"
+        "@compiled\n"
+        "def twice(x):\n"
+        "    return 2.0 * x\n"
+        "print(twice(1.5))\n"
+    )
+    (tmp_path / "file").write_text("in the way")
+    environment = {**os.environ, "BOOSTWRIGHT_CACHE": str(tmp_path / "file")}
+    run = subprocess.run(
+        [sys.executable, module], capture_output=True, text=True, check=True, env=environment
+    )
+    assert run.stdout == "3.0\n"
+    assert not list(tmp_path.rglob("*.nbi"))
