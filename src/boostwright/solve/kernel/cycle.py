@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled
-from boostwright.solve.kernel.cycle_layout import HOHENBERG, WOSCHNI
+from boostwright.solve.kernel.cycle_layout import BESIDE, HOHENBERG, WOSCHNI
 
 __all__ = ["run_cycle", "run_cycles"]
 
@@ -102,6 +102,14 @@ def _vertex(before: float, at: float, after: float) -> tuple[float, float]:
 
 
 @compiled
+def _between(before: float, at: float, after: float, back: float) -> float:
+    """Value of that parabola ``back`` steps before its last point."""
+    slope = after - at
+    bend = before - 2.0 * at + after
+    return after - back * (slope + 0.5 * bend * (1.0 - back))
+
+
+@compiled
 def _end_gas(c: Any, t: float, rise: float, slope: float) -> tuple[float, float]:
     """End gas after a rise of the logarithm of pressure: its temperature, and R/cp at the middle of the step."""
     middle = t * (1.0 + 0.5 * slope * rise)
@@ -151,8 +159,8 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
     passing = np.exp(1.7 * log_p - _DELAY / t_end + exponent)
     watch = c.octane_number > 0.0
     ratio = c.gas_constant_burned / c.gas_constant_unburned - 1.0
-    peak = burn_peak = compression = 0.0
-    peak_angle = p_before = 0.0
+    peak = peak_angle = compression = p_before = 0.0
+    place_beside = 0
     for k in range(1, steps + 1):
         angle = c.angle_start + k * c.angle_step
         if x < _BURNED_OUT:
@@ -213,17 +221,16 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
             place = angle + (offset - 1.0) * c.angle_step
             if top > peak:
                 peak, peak_angle = top, place
-            if place > c.angle_half_burned:
-                burn_peak = max(burn_peak, top)
-        if angle >= c.angle_half_burned and angle - c.angle_step < c.angle_half_burned:
-            burn_peak = p_new + (p - p_new) * (angle - c.angle_half_burned) / c.angle_step
+        while place_beside < 7 and angle >= c.angle_half_burned + BESIDE[place_beside] * c.burn_duration:
+            back = (angle - c.angle_half_burned - BESIDE[place_beside] * c.burn_duration) / c.angle_step
+            s.pressure_beside[place_beside] = _between(p_before, p, p_new, back)
+            place_beside += 1
         t_top = max(t_top, t)
         p_before, p, log_p = p, p_new, log_p_new
     # result
     s.work = work
     s.peak_pressure = peak
     s.peak_angle = peak_angle
-    s.burn_peak_pressure = burn_peak
     s.compression_pressure = compression if compression > 0.0 else peak
     s.wall_heat = wall
     s.released_heat = x * c.heat * c.mass
@@ -233,6 +240,7 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
     s.knock_integral = knock / octane
     s.end_gas_temperature = t_end_top
     s.highest_temperature = t_top
+    s.burn_duration = c.burn_duration
     s.pressure_closing = p_closing
     start = _internal_energy(c, c.temperature, 0.0)
     lost = c.mass * (start - _internal_energy(c, t, x)) - work - wall

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import numpy as np
 
-__all__ = ["CYCLE", "CYCLE_STATE", "HOHENBERG", "NO_WALL_HEAT", "PATH", "WALL_FORMS", "WOSCHNI"]
+__all__ = ["BESIDE", "CYCLE", "CYCLE_STATE", "HOHENBERG", "NO_WALL_HEAT", "PATH", "WALL_FORMS", "WOSCHNI"]
+
+BESIDE = (-0.38, -0.26, -0.14, -0.02, 0.10, 0.22, 0.34)
+"""Angles about that of half burned, in burn durations, at which pressure is kept: the peak lies among them."""
 
 NO_WALL_HEAT, WOSCHNI, HOHENBERG = 0, 1, 2
 WALL_FORMS = ("none", "woschni", "hohenberg")
@@ -58,7 +61,7 @@ CYCLE_STATE = np.dtype(
         ("work", "f8"),  # J, gas on piston from intake closing to exhaust opening
         ("peak_pressure", "f8"),  # Pa
         ("peak_angle", "f8"),  # rad
-        ("burn_peak_pressure", "f8"),  # Pa, highest at or after half burned
+        ("pressure_beside", "f8", (7,)),  # Pa at half burned + BESIDE times the burn duration
         ("compression_pressure", "f8"),  # Pa at top dead centre, had nothing burned
         ("wall_heat", "f8"),  # J
         ("released_heat", "f8"),  # J, reckoned at 298.15 K
@@ -67,6 +70,7 @@ CYCLE_STATE = np.dtype(
         ("knock_integral", "f8"),
         ("end_gas_temperature", "f8"),  # K, highest
         ("highest_temperature", "f8"),  # K, mean of the gas
+        ("burn_duration", "f8"),  # rad
         ("pressure_closing", "f8"),  # Pa, intake valve closes
         ("energy_residual", "f8"),  # of the released heat (of the first internal energy without any)
     ],
