@@ -47,16 +47,17 @@ PEAK_NODES = (-0.38, -0.26, -0.14, -0.02, 0.10, 0.22, 0.34)
 
 COLUMNS = (
     "work_share",  # of the released heat
-    *(f"log_pressure_{power}" for power in range(7)),  # over mass times temperature, powers of the place of the peak
-    "log_compression_pressure",  # likewise
     "wall_share",  # of the released heat
     "temperature_opening",
-    "log_knock_integral",  # at octane number 100
     "pressure_opening",  # over mass times temperature
     "pressure_closing",  # likewise
+    "log_knock_integral",  # at octane number 100
     "burn_duration",
     "peak_place",  # -1 to 1 over PEAK_NODES; only where the search for the peak begins
+    *(f"log_pressure_{power}" for power in range(7)),  # over mass times temperature, powers of the place of the peak
+    "log_compression_pressure",  # over mass times temperature
 )
+"""What is fitted, in the order of a row. The first four are what an energy balance needs."""
 
 HEADER = 16
 """Numbers before the coefficients of a row: 0-7 centre and stretch of log density, log temperature, stretched residual
@@ -255,15 +256,15 @@ def _columns(arguments: Mapping[str, Array], states: NDArray[Any]) -> Array:
     return np.column_stack(
         [
             states["work"] / states["released_heat"],
-            powers,
-            np.log(states["compression_pressure"] / scale),
             states["wall_heat"] / states["released_heat"],
             states["temperature_opening"],
-            np.log(states["knock_integral"]),
             states["pressure_opening"] / scale,
             states["pressure_closing"] / scale,
+            np.log(states["knock_integral"]),
             states["burn_duration"],
             place,
+            powers,
+            np.log(states["compression_pressure"] / scale),
         ]
     )
 

@@ -15,6 +15,7 @@ from boostwright.numerics.weighted_rows import chebyshev_weights, weighted_rows
 
 __all__ = [
     "OUTPUTS",
+    "cycle_energies",
     "cycle_outputs",
     "fill_outputs",
     "fill_phasings",
@@ -24,21 +25,20 @@ __all__ = [
 
 OUTPUTS = (
     "work",  # J, closed part
-    "peak_pressure",  # Pa
-    "peak_angle",  # rad after top dead centre
     "wall_heat",  # J
-    "released_heat",  # J
     "temperature_opening",  # K
     "pressure_opening",  # Pa
     "pressure_closing",  # Pa
     "knock_integral",  # nan where knock is not predicted
     "burn_duration",  # rad
+    "peak_pressure",  # Pa
+    "peak_angle",  # rad after top dead centre
+    "released_heat",  # J
 )
 
 _HEADER = 16
 _TERMS = 80
-_KNOCK = 11  # columns of a row, in the order of components.cycle_table.COLUMNS
-_DURATION = 14
+_KNOCK = 5  # column of a row, in the order of components.cycle_table.COLUMNS
 _SOFT = 0.05  # how far beyond the box a bent variable can go, in half widths
 _RESIDUAL_POWER = 0.77
 _BLEND = 0.01  # logarithm of pressure within which burn peak and compression peak are blended
@@ -84,17 +84,31 @@ def _weigh(row: Any, mass: float, temperature: float, residual: float, angle: fl
 
 @compiled
 def _peak(v: Any) -> tuple[float, float]:
-    """Top of the polynomial v[1..7] on [-1, 1], sought from v[15]: its logarithm of pressure and its place."""
-    g = min(max(v[15], -1.0), 1.0)
+    """Top of the polynomial v[8..14] on [-1, 1], sought from v[7]: its logarithm of pressure and its place."""
+    g = min(max(v[7], -1.0), 1.0)
     for _ in range(3):
-        first = v[2] + g * (
-            2.0 * v[3] + g * (3.0 * v[4] + g * (4.0 * v[5] + g * (5.0 * v[6] + g * 6.0 * v[7])))
+        first = v[9] + g * (
+            2.0 * v[10] + g * (3.0 * v[11] + g * (4.0 * v[12] + g * (5.0 * v[13] + g * 6.0 * v[14])))
         )
-        second = 2.0 * v[3] + g * (6.0 * v[4] + g * (12.0 * v[5] + g * (20.0 * v[6] + g * 30.0 * v[7])))
+        second = 2.0 * v[10] + g * (6.0 * v[11] + g * (12.0 * v[12] + g * (20.0 * v[13] + g * 30.0 * v[14])))
         step = -first / second if second < 0.0 else 0.3 * np.sign(first)
         g = min(max(g + min(max(step, -0.3), 0.3), -1.0), 1.0)
-    top = v[1] + g * (v[2] + g * (v[3] + g * (v[4] + g * (v[5] + g * (v[6] + g * v[7])))))
+    top = v[8] + g * (v[9] + g * (v[10] + g * (v[11] + g * (v[12] + g * (v[13] + g * v[14])))))
     return top, g
+
+
+@compiled
+def cycle_energies(
+    row: Any, mass: float, temperature: float, residual: float, angle_half_burned: float, out: Any
+) -> None:
+    """The first four of ``cycle_outputs`` into (4,), for less than half its cost: what an energy balance needs."""
+    weights = scratch(80)
+    _weigh(row, mass, temperature, residual, angle_half_burned, weights)
+    weighted_rows(row, _HEADER, 4, weights, out)
+    heat = mass * (1.0 - residual) * row[9]
+    out[0] *= heat
+    out[1] *= heat
+    out[3] *= mass * temperature
 
 
 @compiled
@@ -111,27 +125,26 @@ def cycle_outputs(
     weighted_rows(row, _HEADER, 16, weights, v)
     heat = mass * (1.0 - residual) * row[9]
     scale = mass * temperature
-    duration = v[_DURATION]
     burn, place = _peak(v)
     # The higher of burn peak and compression peak, the corner between them rounded.
-    apart = burn - v[8]
+    apart = burn - v[15]
     if apart > _BLEND:
         top, share = burn, 1.0
     elif apart < -_BLEND:
-        top, share = v[8], 0.0
+        top, share = v[15], 0.0
     else:
-        top = max(burn, v[8]) + (_BLEND - abs(apart)) ** 2 / (4.0 * _BLEND)
+        top = max(burn, v[15]) + (_BLEND - abs(apart)) ** 2 / (4.0 * _BLEND)
         share = 0.5 + 0.5 * apart / _BLEND
     out[0] = heat * v[0]
-    out[1] = scale * np.exp(top)
-    out[2] = share * (angle_half_burned + duration * (_NODE_MIDDLE + _NODE_HALF * place))
-    out[3] = heat * v[9]
-    out[4] = heat
-    out[5] = v[10]
-    out[6] = scale * v[12]
-    out[7] = scale * v[13]
-    out[8] = np.exp(v[_KNOCK]) * row[10]
-    out[9] = duration
+    out[1] = heat * v[1]
+    out[2] = v[2]
+    out[3] = scale * v[3]
+    out[4] = scale * v[4]
+    out[5] = np.exp(v[_KNOCK]) * row[10]
+    out[6] = v[6]
+    out[7] = scale * np.exp(top)
+    out[8] = share * (angle_half_burned + v[6] * (_NODE_MIDDLE + _NODE_HALF * place))
+    out[9] = heat
 
 
 @compiled
