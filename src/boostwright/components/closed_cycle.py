@@ -39,7 +39,9 @@ Array = NDArray[np.float64]
 WALL_AUTHORS = ("none", "woschni", "hohenberg")
 _DEGREE = math.pi / 180.0
 _RPM = math.pi / 30.0
-_COMPRESSION_EXPONENT = 1.32  # of a charge that loses a little heat: own estimate, in pressure and temperature at the top
+_COMPRESSION_EXPONENT = (
+    1.32  # of a charge that loses a little heat: own estimate, in pressure and temperature at the top
+)
 
 
 @dataclass(frozen=True)
@@ -89,10 +91,15 @@ class BurnLaw:
 
 @dataclass(frozen=True)
 class CycleWalls:
-    """Heat to the walls: author, a factor on it, mean wall temperature [K], area of the head over that of the bore."""
+    """Heat to the walls: author, a factor on it, mean wall temperature [K], area of the head over that of the bore.
+
+    The factor of 1.5 puts the best phasing of a boosted petrol engine at 5 to 11 deg (engines: 8 to 10) and the loss of
+    the closed part at 10 to 21 % of the fuel from 6000 down to 1500 rpm; with 1 the best phasing comes too early. Both
+    authors fitted theirs to diesels.
+    """
 
     author: str = "woschni"
-    factor: float = 1.0
+    factor: float = 1.5
     temperature: float = 450.0
     head_area_factor: float = 1.15
 
@@ -120,7 +127,7 @@ class CycleFuel:
 
 @dataclass(frozen=True)
 class CycleModel:
-    """An engine's closed cycle. ``air`` is what it breathes; watch_knock_to the burned share to which it is followed."""
+    """An engine's closed cycle. ``air`` is what it breathes; the end gas is followed up to watch_knock_to burned."""
 
     geometry: CycleGeometry
     fuel: CycleFuel
@@ -205,7 +212,8 @@ def burn_duration(
     )
     viscosity = burn.viscosity_ratio_in_cylinder(t / t_ref, p / t / (p_ref / t_ref))
     return np.asarray(
-        burn.burn_duration_hires(law.duration, speed / law.speed, viscosity, velocity / reference), dtype=float
+        burn.burn_duration_hires(law.duration, speed / law.speed, viscosity, velocity / reference),
+        dtype=float,
     )
 
 
@@ -264,7 +272,9 @@ def cycle_fields(
     angle_step [rad] of the piston's way.
     """
     given = (engine_speed, mass, temperature, lambda_value, residual_fraction, angle_half_burned)
-    speed, m, t, lam, residual, ca50 = np.broadcast_arrays(*(np.atleast_1d(np.asarray(g, float)) for g in given))
+    speed, m, t, lam, residual, ca50 = np.broadcast_arrays(
+        *(np.atleast_1d(np.asarray(g, float)) for g in given)
+    )
     geometry, law, walls = model.geometry, model.burn, model.walls
     gases = _gases(model, lam, residual)
     pressure = m * gases["gas_constant_unburned"] * t / float(geometry.volume(geometry.intake_closing))

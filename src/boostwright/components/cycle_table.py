@@ -2,9 +2,9 @@
 
 Six variables go in: engine speed, charge density at intake closing, its temperature, lambda, residual fraction and the
 angle of half burned, each stretched so that the cycle is nearly straight along it (logarithms; the residual fraction to
-the power with which it slows the flame). Products of Chebyshev polynomials are fitted by least squares to cycles run all
-over the box. Speed and lambda are fixed at an operating point, so for each of those the polynomial is summed over both
-beforehand: what the solver reads has four variables, is infinitely smooth in them, and costs a tenth of a microsecond.
+the power with which it slows the flame). Products of Chebyshev polynomials are fitted by least squares to cycles run
+all over the box. Speed and lambda are fixed at an operating point, so for each of those the polynomial is summed over
+both beforehand: what the solver reads has four variables, is infinitely smooth in them, and costs a sixth of a microsecond.
 At lambda 1 the exhaust has a corner (no oxygen left); a term of its own carries it.
 """
 
@@ -54,7 +54,9 @@ COLUMNS = (
     "log_knock_integral",  # at octane number 100
     "burn_duration",
     "peak_place",  # -1 to 1 over PEAK_NODES; only where the search for the peak begins
-    *(f"log_pressure_{power}" for power in range(7)),  # over mass times temperature, powers of the place of the peak
+    *(
+        f"log_pressure_{power}" for power in range(7)
+    ),  # over mass times temperature, powers of the place of the peak
     "log_compression_pressure",  # over mass times temperature
 )
 """What is fitted, in the order of a row. The first four are what an energy balance needs."""
@@ -78,7 +80,7 @@ def _exponents(count: int, degree: int) -> NDArray[np.int64]:
 def _terms_of_four() -> NDArray[np.int64]:
     """Total degree at most 4, or 5 where at least 3 of it are the angle's, along which the cycle bends most."""
     every = _exponents(4, 5)
-    return every[(every.sum(axis=1) < 5) | (every[:, 3] > 2)]
+    return np.asarray(every[(every.sum(axis=1) < 5) | (every[:, 3] > 2)])
 
 
 TERMS_OF_FOUR = _terms_of_four()
@@ -191,7 +193,7 @@ class CycleTable:
 
 
 def _chebyshev(x: Array, degree: int) -> Array:
-    return np.polynomial.chebyshev.chebvander(x, degree)
+    return np.asarray(np.polynomial.chebyshev.chebvander(x, degree), dtype=float)
 
 
 def _outer_factors(x: Array, lam: Array) -> Array:
@@ -285,5 +287,5 @@ def fit_cycle_table(model: CycleModel, box: CycleBox, run: Callable[..., NDArray
     arguments = sample_box(model, box, x)
     columns = _columns(arguments, run(**arguments))
     basis = _basis(x, arguments["lambda_value"])
-    coefficients = np.linalg.solve(basis.T @ basis, basis.T @ columns)
+    coefficients = np.asarray(np.linalg.solve(basis.T @ basis, basis.T @ columns), dtype=float)
     return CycleTable(model=model, box=box, coefficients=coefficients)

@@ -1,8 +1,9 @@
 """One closed cycle, step by step from intake closing to exhaust opening: single zone, Wiebe burn, wall heat, end gas.
 
 The state is the logarithm of temperature: an adiabatic step without burning is then exact but for the change of the
-specific heat. Steps are those of Adams: predicted from two slopes, corrected with three, third order, which makes half a
-degree fine enough. Work is summed as p dV on its own, so that the energy residual is a true check. Same relations as ``physics.cylinder``; a test holds the two together.
+specific heat. Steps are those of Adams: predicted from two slopes, corrected with three, third order, which makes half
+a degree fine enough. Work is summed as p dV on its own, so that the energy residual is a true check. Same relations as
+``physics.cylinder``; a test holds the two together.
 """
 
 from __future__ import annotations
@@ -36,7 +37,9 @@ def _heat(c: Any, t: float) -> float:
 
 @compiled
 def _enthalpy(c: Any, t: float) -> float:
-    return c[5] + t * (c[0] + t * (0.5 * c[1] + t * ((1.0 / 3.0) * c[2] + t * (0.25 * c[3] + t * 0.2 * c[4]))))
+    return c[5] + t * (
+        c[0] + t * (0.5 * c[1] + t * ((1.0 / 3.0) * c[2] + t * (0.25 * c[3] + t * 0.2 * c[4])))
+    )
 
 
 @compiled

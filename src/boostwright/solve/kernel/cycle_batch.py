@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
@@ -62,10 +63,7 @@ def run_records(records: NDArray[Any], way: Array, *, threads: int | None = None
     # Pieces smaller than a share each, so that a core that is busy elsewhere does not hold up the rest.
     edges = np.linspace(0, records.size, 4 * count + 1).astype(int)
     with ThreadPoolExecutor(count) as pool:
-        runs = [
-            pool.submit(run_cycles, records[a:b], way, states[a:b])
-            for a, b in zip(edges[:-1], edges[1:], strict=True)
-        ]
+        runs = [pool.submit(run_cycles, records[a:b], way, states[a:b]) for a, b in itertools.pairwise(edges)]
         for run in runs:
             run.result()
     return states

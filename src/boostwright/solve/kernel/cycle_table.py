@@ -148,9 +148,7 @@ def cycle_outputs(
 
 
 @compiled
-def knock_limited_phasing(
-    row: Any, mass: float, temperature: float, residual: float, limit: float
-) -> float:
+def knock_limited_phasing(row: Any, mass: float, temperature: float, residual: float, limit: float) -> float:
     """Earliest angle of half burned [rad] in the box at which the knock integral does not exceed ``limit``.
 
     The box's earliest angle where even that does not knock, its latest where all do; nan where knock is not predicted.

@@ -23,17 +23,18 @@ _DEGREE = math.pi / 180.0
 _SHARES = ("work", "peak_pressure", "wall_heat", "pressure_opening", "pressure_closing", "knock_integral")
 
 
-def build_cycle_table(
-    model: CycleModel, box: CycleBox | None = None, *, checks: int = _CHECKS
-) -> CycleTable:
+def build_cycle_table(model: CycleModel, box: CycleBox | None = None, *, checks: int = _CHECKS) -> CycleTable:
     """Table of a model over a box (default: any engine of this program), its errors measured at ``checks`` points."""
     watched = dataclasses.replace(model, fuel=dataclasses.replace(model.fuel, octane_number=100.0))
 
-    def run(**arguments: Array) -> NDArray[Any]:
+    def run(**arguments: Any) -> NDArray[Any]:
         return closed_cycles(watched, **arguments)
 
     table = fit_cycle_table(watched, box or CycleBox(), run)
-    errors = table_errors(table, checks)
+    errors = dict(table_errors(table, checks))
+    if not model.fuel.octane_number > 0.0:
+        for name in ("knock_integral", "knock_limited_phasing"):
+            del errors[name]
     return dataclasses.replace(table, model=model, errors=errors)
 
 
@@ -50,9 +51,9 @@ def table_outputs(
     """Outputs (n,) by name at states (broadcast to (n,)); arguments as ``cycle_fields`` has them."""
     given = (engine_speed, lambda_value, mass, temperature, residual_fraction, angle_half_burned)
     arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(value, dtype=float)) for value in given))
-    speed, lam, *inner = (np.ascontiguousarray(array) for array in arrays)
+    speed, lam, charge, hot, left, angle = (np.ascontiguousarray(array) for array in arrays)
     out = np.zeros((speed.size, len(OUTPUTS)))
-    fill_outputs(table.rows(speed, lam), *inner, out)
+    fill_outputs(table.rows(speed, lam), charge, hot, left, angle, out)
     return dict(zip(OUTPUTS, out.T, strict=True))
 
 
@@ -69,16 +70,16 @@ def table_phasings(
     """Knock-limited angles of half burned (n,) [rad] at a limit of the knock integral; nan = not predicted."""
     given = (engine_speed, lambda_value, mass, temperature, residual_fraction)
     arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(value, dtype=float)) for value in given))
-    speed, lam, *inner = (np.ascontiguousarray(array) for array in arrays)
+    speed, lam, charge, hot, left = (np.ascontiguousarray(array) for array in arrays)
     out = np.zeros(speed.size)
-    fill_phasings(table.rows(speed, lam), *inner, limit, out)
+    fill_phasings(table.rows(speed, lam), charge, hot, left, limit, out)
     return out
 
 
 def table_errors(table: CycleTable, checks: int = _CHECKS, *, seed: int = 7) -> Mapping[str, TableError]:
     """Errors of the table by output, at random states of its box, against direct calls of the cycle."""
     x = np.random.default_rng(seed).uniform(-1.0, 1.0, (checks, 6))
-    arguments = sample_box(table.model, table.box, x)
+    arguments: dict[str, Any] = sample_box(table.model, table.box, x)
     direct = closed_cycles(table.model, **arguments)
     read = table_outputs(table, **arguments)
     errors = {name: _error("1", read[name] / direct[name] - 1.0) for name in _SHARES if np.all(direct[name])}
@@ -93,12 +94,12 @@ def table_errors(table: CycleTable, checks: int = _CHECKS, *, seed: int = 7) -> 
 
 
 def _phasing_error(
-    table: CycleTable, arguments: Mapping[str, Array], read: Mapping[str, Array], direct: NDArray[Any]
+    table: CycleTable, arguments: Mapping[str, Any], read: Mapping[str, Array], direct: NDArray[Any]
 ) -> Array:
     """How far the phasing is off at which the integral has the value it has here [deg]."""
     step = 0.25 * _DEGREE
-    later = {**arguments, "angle_half_burned": arguments["angle_half_burned"] + step}
-    earlier = {**arguments, "angle_half_burned": arguments["angle_half_burned"] - step}
+    later: dict[str, Any] = {**arguments, "angle_half_burned": arguments["angle_half_burned"] + step}
+    earlier: dict[str, Any] = {**arguments, "angle_half_burned": arguments["angle_half_burned"] - step}
     rise = closed_cycles(table.model, **later)["knock_integral"]
     rise = np.log(rise / closed_cycles(table.model, **earlier)["knock_integral"]) / 0.5
     return np.log(read["knock_integral"] / direct["knock_integral"]) / rise
