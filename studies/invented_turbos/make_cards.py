@@ -120,7 +120,7 @@ def compressor_card(size: int) -> tuple[str, str, str]:
         f"No such machine exists. Exducer {size} mm, inducer {inducer:g} mm, 6 blades and 6 splitters, 38 degrees of"
         f" backsweep. An estimate of its kind would carry {100 * made.flow_band:.0f} % of flow,"
         f" {100 * made.ratio_band:.0f} % of pressure rise and {100 * made.efficiency_band:.0f} points of efficiency,"
-        " rather below than above what is shown."
+        " rather below than above what is shown; the surge end may stand a third of its flow too far left."
     )
     head = _HEAD.format(kind="compressor", name=name, notes=notes)
     return name, head + _COMPRESSOR.format(size=size, limit=TIP_LIMIT, name=name), "\n".join(rows) + "\n"

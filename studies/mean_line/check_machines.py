@@ -36,6 +36,7 @@ class Row:
 
     machine: str
     rpm: float
+    flow_left: tuple[float, float]
     flow_end: tuple[float, float]
     peak_ratio: tuple[float, float]
     best_efficiency: tuple[float, float]
@@ -63,6 +64,7 @@ def _row(machine: str, measured: SpeedLine, computed: SpeedLine) -> Row:
     return Row(
         machine,
         measured.speed * 30.0 / np.pi,
+        (float(measured.flow[0]), float(computed.flow[0])),
         (float(measured.flow[-1]), flow_at_pressure_ratio(computed, float(measured.pressure_ratio[-1]))),
         (float(measured.pressure_ratio.max()), float(computed.pressure_ratio.max())),
         (float(measured.efficiency.max()), float(computed.efficiency.max())),
@@ -148,14 +150,14 @@ def main() -> None:
     for name, constants in SETS.items():
         for machine in MACHINES:
             for row in rows_of(machine, constants):
-                numbers = (*row.flow_end, *row.peak_ratio, *row.best_efficiency)
+                numbers = (*row.flow_left, *row.flow_end, *row.peak_ratio, *row.best_efficiency)
                 table.append(
                     [name, machine, f"{row.rpm:.0f}", *(f"{n:.4f}" for n in numbers)]
                     + [f"{100 * e:.1f}" for e in row.errors()]
                 )
     both = ["measured", "computed"]
     header = ["set", "machine", "rpm"] + [
-        f"{q}_{b}" for q in ("flow_end", "peak_ratio", "efficiency") for b in both
+        f"{q}_{b}" for q in ("flow_left", "flow_end", "peak_ratio", "efficiency") for b in both
     ]
     errors = ["flow_error_pct", "ratio_error_pct", "efficiency_error_points"]
     _write("result.csv", header + errors, table)

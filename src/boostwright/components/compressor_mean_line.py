@@ -32,7 +32,7 @@ STALL_ANGLE = float(np.deg2rad(80.0))
 """Flow angle from radial at the wheel's exit at which a line is ended on the left: a vaneless diffuser stalls between
 about 76 and 82 degrees by its width (Senoo and Kinoshita, J. Fluids Eng. 99 (1977) 104, from memory); one value for all
 widths, own estimate."""
-SURGE_SHARE = 0.99
+SURGE_SHARE = 0.998
 """A line that rises with flow is ended on the left where it comes within this share of its top: hardly further to the
 left can an engine hold it. Own estimate."""
 CHOKED_EFFICIENCY = 0.55
@@ -127,13 +127,24 @@ def compressor_lines_of_wheel(
     )
     small = wheel.exducer_diameter < 0.2
     band = _BAND_SMALL if small else _BAND_LARGE
-    words = (
-        "estimate from dimensions; a small wheel, of which no open map exists: clearance, roughness and Reynolds"
-        " number widen the band"
+    words = "estimate from dimensions; "
+    words += (
+        "a small wheel, of which no open map exists: clearance, roughness and Reynolds number widen the band"
         if small
-        else "estimate from dimensions, band of the three open machines checked"
+        else "band of the three open machines checked"
     )
+    words += "; the surge end is its weakest part, up to a third of flow off, mostly too far left"
     return CompressorLines(lines, *band, words)
+
+
+def _longest_run(good: NDArray[np.bool_]) -> tuple[int, int]:
+    """First and last index of the longest unbroken run of True; (0, 0) where there is none."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], good, [False]]).astype(np.int8)))
+    starts, ends = edges[::2], edges[1::2]
+    if starts.size == 0:
+        return 0, 0
+    longest = int(np.argmax(ends - starts))
+    return int(starts[longest]), int(ends[longest]) - 1
 
 
 def _line(wheel: CompressorWheel, speed: float, points: int, constants: LossSet) -> SpeedLine:
@@ -143,7 +154,8 @@ def _line(wheel: CompressorWheel, speed: float, points: int, constants: LossSet)
     state = wheel_state(wheel, speed, flow, constants=constants)
     good = np.isfinite(state.pressure_ratio) & (state.pressure_ratio > 1.002)
     good &= (state.efficiency > CHOKED_EFFICIENCY) & (state.flow_angle < STALL_ANGLE)
-    if np.count_nonzero(good) < 5:
+    left, right = _longest_run(good)
+    if right - left < 8:
         message = f"gives no speed line at {speed * 30.0 / np.pi:.0f} rpm."
         remedy = (
             "Check tip width and inducer against each other: one of the two swallows far less than the other."
@@ -151,7 +163,6 @@ def _line(wheel: CompressorWheel, speed: float, points: int, constants: LossSet)
         raise FaultyInput(
             [Fault("compressor wheel", "tip_width", f"{wheel.tip_width:g}", message, "", remedy)]
         )
-    left, right = int(np.flatnonzero(good)[0]), int(np.flatnonzero(good)[-1])
     ratio = state.pressure_ratio[left : right + 1]
     left += int(np.flatnonzero(ratio >= SURGE_SHARE * ratio.max())[0])
     left = min(left, right - 4)
