@@ -36,6 +36,7 @@ from boostwright.solve.run import solve
 ROOT = Path(__file__).resolve().parent.parent
 AGREE = 1e-5  # of the unknowns, which are logarithms
 NOT_SOLVED = ", none"
+PARTS = ["compiled", "python", "cores"]
 
 
 @dataclass(frozen=True)
@@ -270,24 +271,22 @@ def main() -> None:
     parser.add_argument("--child", help="(internal) serve the peer in Python")
     parser.add_argument("--points", type=int, default=2000, help="random points for the compiled peer")
     parser.add_argument("--repeats", type=int, default=5)
+    parser.add_argument(
+        "parts", nargs="*", default=PARTS, help=f"what to run: {', '.join(PARTS)}; default all"
+    )
     arguments = parser.parse_args()
     if arguments.child:
         child(arguments.child)
         return
     count = arguments.points
-    table(
-        "Residual compiled for both",
-        [*example_batches(), *random_by_mode(count)],
-        CompiledPeer,
-        arguments.repeats,
-    )
-    table(
-        "Residual in Python for the peer",
-        [*example_batches(max(2, count // 250)), *random_by_mode(max(10, count // 20))],
-        PythonPeer,
-        max(1, arguments.repeats // 2),
-    )
-    two_cores(10 * count, 2 * arguments.repeats)
+    if "compiled" in arguments.parts:
+        batches = [*example_batches(), *random_by_mode(count)]
+        table("Residual compiled for both", batches, CompiledPeer, arguments.repeats)
+    if "python" in arguments.parts:
+        batches = [*example_batches(max(2, count // 250)), *random_by_mode(max(10, count // 20))]
+        table("Residual in Python for the peer", batches, PythonPeer, max(1, arguments.repeats // 2))
+    if "cores" in arguments.parts:
+        two_cores(10 * count, 4 * arguments.repeats)
 
 
 if __name__ == "__main__":

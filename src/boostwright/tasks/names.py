@@ -93,7 +93,11 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
         "loss coefficient of the takeoff",
         "on the dynamic head of the leg the branch leaves",
     ),
-    "collector_head": ("Pa", "dynamic head in the collector", "half the static density times velocity squared"),
+    "collector_head": (
+        "Pa",
+        "dynamic head in the collector",
+        "half the static density times velocity squared",
+    ),
     "drive_pressure_ratio": ("1", "drive-pressure ratio", "absolute: total pressure_em / total pressure_im"),
     "drive_pressure_ratio_gauge": (
         "1",
