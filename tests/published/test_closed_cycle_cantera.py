@@ -80,7 +80,7 @@ def lower_heating_value() -> float:
 def surrogate_model(**changes: object) -> CycleModel:
     molar = 1.0 / (OCTANE / 8 + (1 - OCTANE) / 7) * (12.011 + HYDROGEN * 1.008)
     fuel = petrol(lower_heating_value=lower_heating_value(), latent_heat=0.0, molar_mass=molar)
-    return model(fuel=dataclasses.replace(fuel, combustion_efficiency=1.0), **changes)
+    return model(fuel=dataclasses.replace(fuel, combustion_efficiency=1.0), dissociation=False, **changes)
 
 
 def reference(engine: CycleModel, state: dict[str, float]) -> tuple[float, float, float]:

@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from boostwright.cards.card import Card
 from boostwright.components.air import AmbientAir, kernel_coefficients
-from boostwright.physics.cylinder import burn, definitions, knock, slider_crank, wall_heat
+from boostwright.physics.cylinder import burn, definitions, dissociation, knock, slider_crank, wall_heat
 from boostwright.physics.gas import exhaust, fuel, fuel_vapour, mixture
 from boostwright.physics.gas.species import UNIVERSAL_GAS_CONSTANT
 
@@ -127,7 +127,12 @@ class CycleFuel:
 
 @dataclass(frozen=True)
 class CycleModel:
-    """An engine's closed cycle. ``air`` is what it breathes; the end gas is followed up to watch_knock_to burned."""
+    """An engine's closed cycle.
+
+    air             what it breathes
+    watch_knock_to  burned share up to which the end gas is followed
+    dissociation    whether work, pressures and temperature are corrected for the break-up of hot gas
+    """
 
     geometry: CycleGeometry
     fuel: CycleFuel
@@ -135,6 +140,7 @@ class CycleModel:
     burn: BurnLaw = field(default_factory=BurnLaw)
     walls: CycleWalls = field(default_factory=CycleWalls)
     watch_knock_to: float = 0.9
+    dissociation: bool = True
 
 
 def knock_octane(octane_number: float, ethanol_volume_share: float) -> float:
@@ -282,6 +288,7 @@ def cycle_fields(
     start = np.asarray(
         burn.burn_start_wiebe(ca50, duration, law.wiebe_factor, law.wiebe_exponent), dtype=float
     )
+    kept = dissociation.dissociation_work_factor(lam) if model.dissociation else 1.0
     end = burn.burn_progress_wiebe(model.watch_knock_to, law.wiebe_factor, law.wiebe_exponent)
     return {
         **gases,
@@ -296,6 +303,7 @@ def cycle_fields(
         "wiebe_exponent": law.wiebe_exponent,
         "angle_half_burned": ca50,
         "angle_knock_end": start + duration * float(end),
+        "work_kept": kept,
         "wall_form": float(WALL_AUTHORS.index(walls.author)),
         "wall_factor": walls.factor,
         "wall_temperature": walls.temperature,

@@ -20,6 +20,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from boostwright.components.closed_cycle import CycleModel, cycle_fields
+from boostwright.physics.cylinder import dissociation
+from boostwright.physics.gas import exhaust, mixture
 
 __all__ = [
     "COLUMNS",
@@ -64,11 +66,13 @@ COLUMNS = (
 HEADER = 16
 """Numbers before the coefficients of a row: 0-7 centre and stretch of log density, log temperature, stretched residual
 fraction and angle; 8 log volume at intake closing; 9 heat released per kilogram of air and fuel [J/kg]; 10 knock
-integral over that at octane number 100 (nan = not predicted); 11-15 free."""
+integral over that at octane number 100 (nan = not predicted); 11 share of the work that dissociation leaves, 12 its
+logarithm, 13 specific heat at constant volume of the burned gas at 1650 K [J/(kg K)]; 14-15 free."""
 
 _TOTAL, _CORNER = 6, 2  # highest degrees: of all six, and beside the corner
 ROW = HEADER + len(COLUMNS) * 80
 _OVERSAMPLING = 2.6
+_OPENING = 1650.0  # K, of burned gas when the exhaust valve opens
 
 
 def _exponents(count: int, degree: int) -> NDArray[np.int64]:
@@ -172,6 +176,10 @@ class CycleTable:
         geometry = self.model.geometry
         header[:, 8] = math.log(float(geometry.volume(geometry.intake_closing)))
         header[:, 9] = _heat_per_fresh_charge(self.model, lam)
+        # Too sharp at lambda 1 for a polynomial, and known by itself: laid on afterwards.
+        kept = dissociation.dissociation_work_factor(lam) if self.model.dissociation else np.ones_like(lam)
+        header[:, 11], header[:, 12] = kept, np.log(kept)
+        header[:, 13] = _burned_heat(self.model, lam)
         header[:, 10] = (self.model.fuel.octane_number / 100.0) ** -3.402
         place = {tuple(degrees): n for n, degrees in enumerate(TERMS_OF_FOUR.tolist())}
         belongs = np.array([place[tuple(term)] for term in _TERMS[:, 2:6].tolist()])
@@ -226,6 +234,15 @@ def _heat_per_fresh_charge(model: CycleModel, lam: Array) -> Array:
     return np.asarray(fields["heat"], dtype=float)
 
 
+def _burned_heat(model: CycleModel, lam: Array) -> Array:
+    """Specific heat at constant volume [J/(kg K)] of the burned gas where the exhaust valve opens, at lambda (n,)."""
+    air = np.broadcast_to(model.air.mole_fractions, (*lam.shape, 7))
+    fuel = model.fuel
+    gas = exhaust.exhaust_mole_fractions(lam, fuel.hydrogen_per_carbon, fuel.oxygen_per_carbon, air)
+    cp = mixture.specific_heat(mixture.mixture_coefficients(gas), np.full(lam.shape, _OPENING))
+    return np.asarray(cp - mixture.gas_constant(gas), dtype=float)
+
+
 def sample_box(model: CycleModel, box: CycleBox, x: Array) -> dict[str, Array]:
     """Arguments of the closed cycle at places ``x`` (n, 6) in [-1, 1]: speed, lambda, density, temperature, residual
     fraction and angle."""
@@ -274,7 +291,8 @@ def _columns(arguments: Mapping[str, Array], states: NDArray[Any]) -> Array:
 def fit_cycle_table(model: CycleModel, box: CycleBox, run: Callable[..., NDArray[Any]]) -> CycleTable:
     """Fit the table of a model in a box.
 
-    run  runs cycles: keyword arguments as ``sample_box`` names them, one record a cycle back; with octane number 100
+    run  runs cycles: keyword arguments as ``sample_box`` names them, one record a cycle back; octane number 100,
+         no dissociation (the rows add it)
 
     Samples crowd towards the walls of the box as Chebyshev's do, where polynomials go astray first; they are always the
     same ones, so a model always gets the same table.

@@ -44,6 +44,7 @@ def _perfect(records: np.ndarray, gamma: float, heat: float) -> None:
         records[name] = 0.0
     records["gas_constant_unburned"] = records["gas_constant_burned"] = r
     records["heat"] = heat
+    records["work_kept"] = 1.0
 
 
 @pytest.mark.parametrize("gamma", [1.25, 1.3, 1.4])

@@ -231,14 +231,18 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
         t_top = max(t_top, t)
         p_before, p, log_p = p, p_new, log_p_new
     # result
-    s.work = work
-    s.peak_pressure = peak
-    s.peak_angle = peak_angle
     s.compression_pressure = compression if compression > 0.0 else peak
+    # Work that the break-up of hot gas costs stays in the gas as heat: it joins again while it expands.
+    hotter = (1.0 - c.work_kept) * work / (c.mass * cv)
+    s.work = work * c.work_kept
+    s.peak_pressure = max(peak * c.work_kept, s.compression_pressure)
+    for k in range(len(BESIDE)):
+        s.pressure_beside[k] *= c.work_kept
+    s.peak_angle = peak_angle
     s.wall_heat = wall
     s.released_heat = x * c.heat * c.mass
-    s.pressure_opening = p
-    s.temperature_opening = t
+    s.pressure_opening = p * (t + hotter) / t
+    s.temperature_opening = t + hotter
     octane = 0.01768 * (c.octane_number / 100.0) ** 3.402
     s.knock_integral = knock / octane
     s.end_gas_temperature = t_end_top

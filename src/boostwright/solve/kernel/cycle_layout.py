@@ -35,6 +35,7 @@ CYCLE = np.dtype(
         ("angle_half_burned", "f8"),
         ("angle_knock_end", "f8"),  # end gas is watched up to here
         ("heat", "f8"),  # J per kg charge set free at 298.15 K
+        ("work_kept", "f8"),  # share of the work of frozen gas that dissociation leaves
         # gases
         ("gas_constant_unburned", "f8"),  # J/(kg K)
         ("gas_constant_burned", "f8"),

@@ -98,6 +98,15 @@ def _peak(v: Any) -> tuple[float, float]:
 
 
 @compiled
+def _dissociate(row: Any, mass: float, out: Any) -> None:
+    """Work that dissociation costs is taken off the first output and left in the gas, third and fourth."""
+    hotter = (1.0 - row[11]) * out[0] / (mass * row[13])
+    out[0] *= row[11]
+    out[3] *= 1.0 + hotter / out[2]
+    out[2] += hotter
+
+
+@compiled
 def cycle_energies(
     row: Any, mass: float, temperature: float, residual: float, angle_half_burned: float, out: Any
 ) -> None:
@@ -109,6 +118,7 @@ def cycle_energies(
     out[0] *= heat
     out[1] *= heat
     out[3] *= mass * temperature
+    _dissociate(row, mass, out)
 
 
 @compiled
@@ -126,6 +136,7 @@ def cycle_outputs(
     heat = mass * (1.0 - residual) * row[9]
     scale = mass * temperature
     burn, place = _peak(v)
+    burn += row[12]
     # The higher of burn peak and compression peak, the corner between them rounded.
     apart = burn - v[15]
     if apart > _BLEND:
@@ -139,6 +150,7 @@ def cycle_outputs(
     out[1] = heat * v[1]
     out[2] = v[2]
     out[3] = scale * v[3]
+    _dissociate(row, mass, out)
     out[4] = scale * v[4]
     out[5] = np.exp(v[_KNOCK]) * row[10]
     out[6] = v[6]

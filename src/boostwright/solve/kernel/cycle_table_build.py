@@ -26,9 +26,10 @@ _SHARES = ("work", "peak_pressure", "wall_heat", "pressure_opening", "pressure_c
 def build_cycle_table(model: CycleModel, box: CycleBox | None = None, *, checks: int = _CHECKS) -> CycleTable:
     """Table of a model over a box (default: any engine of this program), its errors measured at ``checks`` points."""
     watched = dataclasses.replace(model, fuel=dataclasses.replace(model.fuel, octane_number=100.0))
+    frozen = dataclasses.replace(watched, dissociation=False)
 
     def run(**arguments: Any) -> NDArray[Any]:
-        return closed_cycles(watched, **arguments)
+        return closed_cycles(frozen, **arguments)
 
     table = fit_cycle_table(watched, box or CycleBox(), run)
     errors = dict(table_errors(table, checks))
