@@ -54,7 +54,7 @@ SECTION = SectionSchema(
             "Published relation for the loss of filling with exhaust pressure.",
             choices=("eriksson", "heywood"),
             default="eriksson",
-            default_status="published",
+            default_status="from memory",
         ),
         Parameter(
             "temperature_exponent",

@@ -270,7 +270,7 @@ _BRANCH = (
         choices=("hager-bassett", "gardel", "idelchik"),
         used_when=_FITTED,
         default="hager-bassett",
-        default_status="published",
+        default_status="from memory",
     ),
     Parameter(
         "takeoff_loss",
