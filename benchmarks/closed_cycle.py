@@ -50,7 +50,8 @@ def example() -> CycleModel:
         coefficients=np.asarray(mixture.mixture_coefficients(air.DRY_AIR)),
     )
     fuel = CycleFuel(1.87, 0.0, 43.0e6, 350e3, 100.0, 98.0)
-    return CycleModel(CycleGeometry(0.083, 0.092, 0.148, 9.0), fuel, gas)  # type: ignore[arg-type]
+    frozen = {"dissociation": False}  # the peer has frozen gas; the correction costs nothing
+    return CycleModel(CycleGeometry(0.083, 0.092, 0.148, 9.0), fuel, gas, **frozen)  # type: ignore[arg-type]
 
 
 @numba.njit(error_model="numpy")
@@ -72,7 +73,7 @@ def slope(angle, y, c, stroke, rod, motored):
     if x > 0.0:
         excess = max(p - motored[1] * (motored[0] / v) ** 1.32, 0.0)
         velocity += 3.24e-3 * c.displacement * c.temperature / (p_start * motored[0]) * excess
-    h = _coefficient(c, 1, _wall_constant(c, 1), np.log(p), np.log(t), velocity, 0.0)
+    h = _coefficient(c, 1, _wall_constant(c, 1), np.log(p), np.log(t), np.log(velocity), 0.0)
     area = bore_area * 2.15 + np.pi * c.bore * v / bore_area
     lost = h * area * (t - c.wall_temperature) / c.engine_speed
     dt = (free * dx - lost / c.mass - r * t * dv / v) / cv

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import dataclasses
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 from cycle_examples import DEGREE, RPM, full_load, model, petrol
 
+from boostwright.build import read_build
+from boostwright.cards.look_up import find_card
+from boostwright.components.air import ambient_air
 from boostwright.components.closed_cycle import (
     WALL_AUTHORS,
     BurnLaw,
     CycleGeometry,
     CycleWalls,
     cycle_fields,
+    cycle_model,
     knock_octane,
     piston_way,
 )
@@ -22,6 +28,7 @@ from boostwright.solve.kernel.cycle import _burned, _coefficient, _wall_constant
 from boostwright.solve.kernel.cycle_batch import closed_cycles, cycle_records, run_records
 from boostwright.solve.kernel.cycle_layout import WALL_FORMS
 
+EXAMPLES = Path(__file__).parents[3] / "examples"
 ADIABATIC = CycleWalls(author="none")
 CORNERS = [
     {"angle_half_burned": ca50 * DEGREE, "engine_speed": speed * RPM, "mass": mass, "lambda_value": lam}
@@ -127,11 +134,11 @@ def test_kernel_uses_the_published_relations() -> None:
     records, _ = cycle_records(engine, **full_load())
     c = records[0]
     p, t, velocity, volume = 55e5, 2300.0, 31.0, 0.9e-4
-    woschni = _coefficient(c, 1, _wall_constant(c, 1), np.log(p), np.log(t), velocity, 0.0)
+    woschni = _coefficient(c, 1, _wall_constant(c, 1), np.log(p), np.log(t), np.log(velocity), 0.0)
     assert woschni == pytest.approx(wall_heat.wall_heat_woschni(0.083, p, t, velocity), rel=1e-12)
     piston = float(c["mean_piston_speed"])
     factor = 130.0 * volume**-0.06
-    hohenberg = _coefficient(c, 2, _wall_constant(c, 2), np.log(p), np.log(t), velocity, factor)
+    hohenberg = _coefficient(c, 2, _wall_constant(c, 2), np.log(p), np.log(t), np.log(velocity), factor)
     assert hohenberg == pytest.approx(wall_heat.wall_heat_hohenberg(volume, p, t, piston), rel=1e-12)
     law = (c["burn_start"], c["burn_duration"], c["wiebe_factor"], c["wiebe_exponent"])
     for angle in np.array([-60.0, 0.0, 12.0, 40.0]) * DEGREE:
@@ -180,6 +187,41 @@ def test_octane_out_of_range_and_alcohol_leave_knock_unpredicted(
     state = closed_cycles(engine, **full_load())[0]
     assert np.isfinite(state["knock_integral"]) == predicted
     assert np.isfinite(state["work"])
+
+
+def test_a_build_makes_a_model_and_its_rod_may_be_unknown() -> None:
+    build = read_build(EXAMPLES / "hill_climb_estate")
+    card, ambient = find_card("fuel", "petrol-ron98"), ambient_air(build["ambient"])
+    engine = cycle_model(build["engine"], card, ambient)
+    assert engine.geometry.rod_length == pytest.approx(0.148)
+    assert engine.geometry.displacement * 5 == pytest.approx(2.489e-3, rel=1e-3)
+    assert engine.fuel.octane_number == pytest.approx(98.0)
+    unknown = cycle_model(WithoutRod(build["engine"]), card, ambient)
+    assert unknown.geometry.rod_length == pytest.approx(1.65 * 0.092)
+    work = [
+        closed_cycles(
+            dataclasses.replace(
+                engine, geometry=dataclasses.replace(engine.geometry, rod_length=ratio * 0.092)
+            ),
+            **full_load(),
+        )[0]["work"]
+        for ratio in (1.5, 1.8)
+    ]
+    assert work[0] == pytest.approx(work[1], rel=0.004)
+
+
+class WithoutRod:
+    """A section that lacks the rod's length."""
+
+    def __init__(self, section: Any) -> None:
+        self.section = section
+
+    def has(self, key: str) -> bool:
+        return key != "connecting_rod_length" and self.section.has(key)
+
+    def si(self, key: str) -> float:
+        assert key != "connecting_rod_length"
+        return float(self.section.si(key))
 
 
 def test_a_poorer_burn_releases_less() -> None:

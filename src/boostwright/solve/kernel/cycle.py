@@ -64,10 +64,11 @@ def _burned(c: Any, angle: float) -> tuple[float, float]:
     """Wiebe function, and how much burns in a step at the rate of this instant."""
     if angle <= c.burn_start:
         return 0.0, 0.0
-    y = (angle - c.burn_start) / c.burn_duration
+    per_duration = 1.0 / c.burn_duration
+    y = (angle - c.burn_start) * per_duration
     power = y * y if c.wiebe_exponent == 2.0 else y**c.wiebe_exponent
     rest = np.exp(-c.wiebe_factor * power * y)
-    pace = c.wiebe_factor * (c.wiebe_exponent + 1.0) * power / c.burn_duration * c.angle_step
+    pace = c.wiebe_factor * (c.wiebe_exponent + 1.0) * power * per_duration * c.angle_step
     return 1.0 - rest, pace * rest
 
 
@@ -79,11 +80,11 @@ def _three(old: float, now: float, new: float) -> float:
 
 @compiled
 def _coefficient(
-    c: Any, form: int, constant: float, log_p: float, log_t: float, velocity: float, factor: float
+    c: Any, form: int, constant: float, log_p: float, log_t: float, log_velocity: float, factor: float
 ) -> float:
     """Heat transfer coefficient [W/(m2 K)] of the author chosen."""
     if form == WOSCHNI:
-        return constant * np.exp(0.8 * (log_p - _LOG_KILO + np.log(velocity)) - 0.55 * log_t)
+        return constant * np.exp(0.8 * (log_p - _LOG_KILO + log_velocity) - 0.55 * log_t)
     return constant * factor * np.exp(0.8 * (log_p - _LOG_BAR) - 0.4 * log_t)
 
 
@@ -146,14 +147,16 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
     p = np.exp(log_p)
     p_closing = p
     speed_part = 2.28 * c.mean_piston_speed
+    log_velocity = np.log(speed_part)
     burn_part = 3.24e-3 * c.displacement * c.temperature / (p * path[0, 1])
     motored = h = 0.0
     if form > 0:
-        h = _coefficient(c, form, constant, log_p, log_t, speed_part, path[0, 4])
-    h_old = h
+        h = _coefficient(c, form, constant, log_p, log_t, log_velocity, path[0, 4])
+    h_old = h_older = h
     flux = flux_old = h * path[0, 2] * (t - c.wall_temperature) * time_step
     power = power_old = p * path[0, 1] * path[0, 5]
-    rate = -flux / (c.mass * cv * t) - r / cv * path[0, 5]
+    per_mass = 1.0 / c.mass
+    rate = -(flux * per_mass + r * t * path[0, 5]) / (cv * t)
     # No slope is known before the first: the step backwards from it costs one part in a million of the work.
     rate_old = rate
     work = wall = knock = 0.0
@@ -180,8 +183,11 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
         # predict, evaluate, correct
         guess = t * _growth(1.5 * rate - 0.5 * rate_old)
         r, cv, free = _gas(c, guess, x, burning)
-        flux_guess = (2.0 * h - h_old) * path[k, 2] * (guess - c.wall_temperature) * time_step
-        rate_new = (free * dx - flux_guess / c.mass) / (cv * guess) - r / cv * path[k, 5]
+        # The coefficient is carried on from the last three steps; this step's own, which takes longest to compute, is
+        # then not waited for.
+        h_area = (3.0 * (h - h_old) + h_older) * path[k, 2] * time_step
+        flux_guess = h_area * (guess - c.wall_temperature)
+        rate_new = (free * dx - flux_guess * per_mass - r * guess * path[k, 5]) / (cv * guess)
         change = _three(rate_old, rate, rate_new)
         t *= _growth(change)
         log_t += change
@@ -189,30 +195,30 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
         gain = x * ratio
         log_gain = gain * (1.0 - gain * (0.5 - gain * (1.0 / 3.0 - gain * 0.25)))
         log_p_new = log_mass_r + log_gain + log_t - path[k, 0]
-        p_new = c.mass * r * t / path[k, 1]
-        power_new = p_new * path[k, 1] * path[k, 5]
+        product = c.mass * r * t
+        p_new = product / path[k, 1]
+        power_new = product * path[k, 5]
         work += _three(power_old, power, power_new)
         power_old, power = power, power_new
         # walls
         if form > 0:
-            velocity = speed_part
             if x > 0.0:
-                velocity += burn_part * max(p_new - motored * path[k, 3], 0.0)
-            h_old = h
-            h = _coefficient(c, form, constant, log_p_new, log_t, velocity, path[k, 4])
-            flux_new = h * path[k, 2] * (t - c.wall_temperature) * time_step
+                log_velocity = np.log(speed_part + burn_part * max(p_new - motored * path[k, 3], 0.0))
+            h_older, h_old = h_old, h
+            h = _coefficient(c, form, constant, log_p_new, log_t, log_velocity, path[k, 4])
+            flux_new = h_area * (t - c.wall_temperature)
             wall += _three(flux_old, flux, flux_new)
             flux_old, flux = flux, flux_new
         # The guess is within a few hundred-thousandths of the answer: its specific heat serves.
         rate_old = rate
-        rate = (free * dx - flux / c.mass) / (cv * t) - r / cv * path[k, 5]
+        rate = (free * dx - flux * per_mass - r * t * path[k, 5]) / (cv * t)
         # end gas
         if watch:
             t_end, slope = _end_gas(c, t_end, log_p_new - log_p, slope)
             t_end_top = max(t_end_top, t_end)
             passing_new = np.exp(1.7 * log_p_new - _DELAY / t_end + exponent)
-            share = 1.0 - (angle - c.angle_knock_end) / c.angle_step
-            if share < 1.0:
+            if angle > c.angle_knock_end:
+                share = 1.0 - (angle - c.angle_knock_end) / c.angle_step
                 knock += time_step * share * (passing + 0.5 * share * (passing_new - passing))
                 watch = False
             else:
