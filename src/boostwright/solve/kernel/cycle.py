@@ -21,6 +21,10 @@ _MIDDLE = 1000.0  # K, where the two ranges of the polynomials meet
 _LOG_KILO = float(np.log(1e3))
 _LOG_BAR = float(np.log(1e5))
 _DELAY = 3800.0  # K, Douaud and Eyzat
+# A tuple read by a variable place could fail, and a kernel may not: the even spacing serves.
+_BESIDES = len(BESIDE)
+_FIRST_BESIDE = BESIDE[0]
+_BESIDE_STEP = (BESIDE[-1] - BESIDE[0]) / (len(BESIDE) - 1)
 _BURNED_OUT = 1.0 - 1e-13
 
 
@@ -230,8 +234,8 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
             place = angle + (offset - 1.0) * c.angle_step
             if top > peak:
                 peak, peak_angle = top, place
-        while place_beside < 7 and angle >= c.angle_half_burned + BESIDE[place_beside] * c.burn_duration:
-            back = (angle - c.angle_half_burned - BESIDE[place_beside] * c.burn_duration) / c.angle_step
+        while place_beside < _BESIDES and angle >= c.angle_half_burned + (_FIRST_BESIDE + _BESIDE_STEP * place_beside) * c.burn_duration:
+            back = (angle - c.angle_half_burned - (_FIRST_BESIDE + _BESIDE_STEP * place_beside) * c.burn_duration) / c.angle_step
             s.pressure_beside[place_beside] = _between(p_before, p, p_new, back)
             place_beside += 1
         t_top = max(t_top, t)
@@ -242,7 +246,7 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
     hotter = (1.0 - c.work_kept) * work / (c.mass * cv)
     s.work = work * c.work_kept
     s.peak_pressure = max(peak * c.work_kept, s.compression_pressure)
-    for k in range(len(BESIDE)):
+    for k in range(_BESIDES):
         s.pressure_beside[k] *= c.work_kept
     s.peak_angle = peak_angle
     s.wall_heat = wall
