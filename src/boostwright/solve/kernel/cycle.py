@@ -171,6 +171,7 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
     ratio = c.gas_constant_burned / c.gas_constant_unburned - 1.0
     peak = peak_angle = compression = p_before = 0.0
     place_beside = 0
+    beside = c.angle_half_burned + _FIRST_BESIDE * c.burn_duration
     for k in range(1, steps + 1):
         angle = c.angle_start + k * c.angle_step
         if x < _BURNED_OUT:
@@ -234,10 +235,10 @@ def run_cycle(c: Any, path: Any, s: Any) -> None:
             place = angle + (offset - 1.0) * c.angle_step
             if top > peak:
                 peak, peak_angle = top, place
-        while place_beside < _BESIDES and angle >= c.angle_half_burned + (_FIRST_BESIDE + _BESIDE_STEP * place_beside) * c.burn_duration:
-            back = (angle - c.angle_half_burned - (_FIRST_BESIDE + _BESIDE_STEP * place_beside) * c.burn_duration) / c.angle_step
-            s.pressure_beside[place_beside] = _between(p_before, p, p_new, back)
+        while place_beside < _BESIDES and angle >= beside:
+            s.pressure_beside[place_beside] = _between(p_before, p, p_new, (angle - beside) / c.angle_step)
             place_beside += 1
+            beside += _BESIDE_STEP * c.burn_duration
         t_top = max(t_top, t)
         p_before, p, log_p = p, p_new, log_p_new
     # result
