@@ -73,7 +73,8 @@ def backpressure_factor_eriksson(
     Returns (...,) [-], 1 at ratio 1. Raises OutOfDomain outside the ranges given.
     Source: Eriksson, Oil Gas Sci. Technol. 62 (2007) 523, from memory."""
     rc = compression_ratio
-    return (rc - pressure_ratio ** (1.0 / heat_capacity_ratio)) / (rc - 1.0)
+    expanded: Number = np.exp(np.log(pressure_ratio) / heat_capacity_ratio)
+    return (rc - expanded) / (rc - 1.0)
 
 
 @relation(

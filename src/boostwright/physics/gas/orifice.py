@@ -57,9 +57,11 @@ def flow_function_smoothed(
     Source: our own device; the flow itself as in flow_function. Inside the distance it is low, by
     up to 0.18 of its value there."""
     g = heat_capacity_ratio
-    critical = (2.0 / (g + 1.0)) ** (g / (g - 1.0))
+    # powers as exponentials of one logarithm: the solver spends much of its time here
+    critical = np.exp(np.log(2.0 / (g + 1.0)) * (g / (g - 1.0)))
     r = np.minimum(np.maximum(pressure_ratio, critical), 1.0 - smoothing)
-    psi = r ** (1.0 / g) * np.sqrt(2.0 * g / (g - 1.0) * (1.0 - r ** ((g - 1.0) / g)))
+    root = np.exp(np.log(r) / g)
+    psi = root * np.sqrt(2.0 * g / (g - 1.0) * (1.0 - r / root))
     share = np.minimum(np.maximum((1.0 - pressure_ratio) / smoothing, 0.0), 1.0)
     result: Number = psi * share * (1.5 - 0.5 * share)
     return result

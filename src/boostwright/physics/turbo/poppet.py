@@ -158,6 +158,6 @@ def effective_area_poppet(
     equal), an estimate of ours: measured coefficients of lifting valves fall in the same way there."""
     curtain = curtain_coefficient * np.pi * valve_diameter * lift
     seat = seat_coefficient * 0.25 * np.pi * (valve_diameter**2 - stem_diameter**2)
-    share = curtain / seat
-    result: Number = curtain / (1.0 + share**8) ** 0.125
+    share_4 = (curtain / seat) * (curtain / seat) * (curtain / seat) * (curtain / seat)
+    result: Number = curtain / np.sqrt(np.sqrt(np.sqrt(1.0 + share_4 * share_4)))
     return result

@@ -18,7 +18,7 @@ from boostwright.solve.kernel.exhaust import (
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import GATE_SHUT, NO_TURBO, TARGET
 
-__all__ = ["balances", "downstream"]
+__all__ = ["balances", "downstream", "exhaust_balances"]
 
 _LEAST_THROUGH = 1e-3  # of all gas, through the turbine
 _POWER_FLOOR = 0.1  # W, so that a wheel at rest has a scale to compare with
@@ -52,6 +52,48 @@ def downstream(
 
 
 @compiled
+def exhaust_balances(
+    p: Any,
+    turbines: Any,
+    mode: int,
+    share: float,
+    flow: float,
+    p_em: float,
+    speed: float,
+    shaft_power: float,
+    p2: float,
+    p_im: float,
+    t_im: float,
+) -> Any:
+    """The balances of ``balances`` with the charge side known: compressor power [W], p2, p_im [Pa] and T_im [K]."""
+    breathed, _ = engine_breathing(p, p_im, t_im, p_em)
+    air = np.log(breathed / flow)
+    total = flow * (1.0 + p.fuel_air_ratio)
+    _, t_em = exhaust_gas(p, flow, p_im, t_im, p_em)
+    if mode == NO_TURBO:
+        p4, t4 = downpipe(p, total, t_em, 0.0)
+        return air, np.log(p_em / p4), 0.0, 0.0
+    wheel = shaft_power / p.mechanical_efficiency
+    p4, t4, through, power, efficiency, blade, t_out = downstream(
+        p, turbines, total, p_em, t_em, speed, wheel
+    )
+    gate = total - through
+    surplus = gate / total
+    margin = (p.mechanical_efficiency * power - shaft_power) / (abs(shaft_power) + _POWER_FLOOR)
+    gas = surplus
+    if mode == TARGET:
+        gas = -margin
+    elif p.gate_count > 0.0 and mode != GATE_SHUT:
+        p_back = p.pressure_amb if p.gate_open_outlet == 1.0 else p4
+        p_g, _, _ = gate_branch(p, p_em, t_em, total, gate)
+        p_signal = p_im if p.signal_from_plenum == 1.0 else p2
+        lift = gate_lift(p, mode, share, p_signal, p_g, p_back)
+        if lift > 0.0:
+            gas -= gate_flow(p, lift, p_g, t_em, p_back) / total
+    return air, gas, margin, surplus
+
+
+@compiled
 def balances(
     p: Any, maps: Any, turbines: Any, mode: int, share: float, flow: float, p_em: float, speed: float
 ) -> Any:
@@ -70,28 +112,7 @@ def balances(
     p1, speed_c, flow_c, ratio, shaft_power, p2, t2, effect, p_bp, t_bp, p_im, t_im = charge_path(
         p, maps, flow, speed
     )
-    breathed, _ = engine_breathing(p, p_im, t_im, p_em)
-    air = np.log(breathed / flow)
-    total = flow * (1.0 + p.fuel_air_ratio)
-    _, t_em = exhaust_gas(p, flow, p_im, t_im, p_em)
-    if mode == NO_TURBO:
-        p4, t4 = downpipe(p, total, t_em, 0.0)
-        return air, np.log(p_em / p4), 0.0, p_im, 0.0
-    wheel = shaft_power / p.mechanical_efficiency
-    p4, t4, through, power, efficiency, blade, t_out = downstream(
-        p, turbines, total, p_em, t_em, speed, wheel
+    air, gas, margin, surplus = exhaust_balances(
+        p, turbines, mode, share, flow, p_em, speed, shaft_power, p2, p_im, t_im
     )
-    gate = total - through
-    surplus = gate / total
-    margin = (p.mechanical_efficiency * power - shaft_power) / (abs(shaft_power) + _POWER_FLOOR)
-    gas = surplus
-    if mode == TARGET:
-        gas = -margin
-    elif p.gate_count > 0.0 and mode != GATE_SHUT:
-        p_back = p.pressure_amb if p.gate_open_outlet == 1.0 else p4
-        p_g, _, _ = gate_branch(p, p_em, t_em, total, gate)
-        p_signal = p_im if p.signal_from_plenum == 1.0 else p2
-        lift = gate_lift(p, mode, share, p_signal, p_g, p_back)
-        if lift > 0.0:
-            gas -= gate_flow(p, lift, p_g, t_em, p_back) / total
     return air, gas, margin, p_im, surplus

@@ -32,6 +32,7 @@ __all__ = [
     "turbine_state",
 ]
 
+_TYPICAL_HEAT = 1250.0  # J/(kg K) of exhaust gas, for a first guess
 _LIKELY_MEAN = 0.93  # of the inlet temperature, where the turbine's mean heat capacity is first looked up
 _GAMMA = 1.3  # of exhaust gas, where only a density in the collector hangs on it
 _STRAIGHT = 0.002  # of pressure difference, below which the flow function is continued with a finite slope
@@ -63,8 +64,9 @@ def exhaust_gas(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> A
 @compiled
 def downpipe(p: Any, total: float, t_em: float, turbine_power: float) -> Any:
     """Total pressure [Pa] and temperature [K] after the turbine, for the gas that goes through the exhaust."""
-    enthalpy = exhaust_enthalpy(p, t_em) - turbine_power / total
-    t4 = exhaust_temperature(p, enthalpy, 0.0, t_em - turbine_power / (total * exhaust_heat(p, t_em)))
+    drop = turbine_power / total
+    heat = exhaust_heat(p, t_em - 0.5 * drop / _TYPICAL_HEAT)
+    t4 = exhaust_temperature(p, exhaust_enthalpy(p, t_em) - drop, 0.0, t_em - drop / heat)
     half = 0.5 * p.pressure_amb
     return half + np.sqrt(half * half + p.exhaust_loss * total * total * t4), t4
 

@@ -22,6 +22,7 @@ __all__ = [
 
 REFERENCE_PRESSURE = 101325.0  # Pa, of every compressor surface
 REFERENCE_TEMPERATURE = 288.15  # K
+_TYPICAL_HEAT = 1010.0  # J/(kg K) of compressed air, for a first guess
 _COOLER_EXPONENT = 0.4  # NTU falls with flow^0.4: turbulent charge side, constant air side
 _LEAST_PRESSURE_SHARE = 0.2  # a restriction never takes the pressure below this share in a trial state
 BREATHING_GAMMA = 1.3  # of the residual gas
@@ -56,10 +57,11 @@ def charge_path(p: Any, maps: Any, flow: float, shaft_speed: float) -> Any:
     p2 = p1 * ratio
     t2 = t1
     if rise != 0.0:
-        t2 = air_temperature(p, air_enthalpy(p, t1) + rise, t1 + rise / air_heat(p, t1))
+        middle = air_heat(p, t1 + 0.5 * rise / _TYPICAL_HEAT)
+        t2 = air_temperature(p, air_enthalpy(p, t1) + rise, t1 + rise / middle)
     effectiveness = 0.0
     if p.cooler_transfer_units > 0.0:
-        units = p.cooler_transfer_units * (p.cooler_flow / flow) ** _COOLER_EXPONENT
+        units = p.cooler_transfer_units * np.exp(_COOLER_EXPONENT * np.log(p.cooler_flow / flow))
         effectiveness = p.cooler_derating * (1.0 - np.exp(-units))
     t_bp = t2 - effectiveness * (t2 - p.cooler_temperature)
     p_bp = _after_restriction(p.cooler_loss, flow, t2, p2)
@@ -82,7 +84,7 @@ def engine_breathing(p: Any, p_im: float, t_im: float, p_em: float) -> Any:
         p.volumetric_efficiency
         * _breathing_factor(p, p_em / p_im)
         / p.breathing_reference
-        * (t_im / p.breathing_temperature) ** p.breathing_exponent
+        * np.exp(p.breathing_exponent * np.log(t_im / p.breathing_temperature))
     )
     density = p_im / (p.gas_constant_air * t_im)
     return efficiency * density * p.displacement * p.engine_speed / (4.0 * np.pi), efficiency

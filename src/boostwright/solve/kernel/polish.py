@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled
-from boostwright.solve.kernel.balance import balances
+from boostwright.solve.kernel.balance import balances, exhaust_balances
+from boostwright.solve.kernel.intake import charge_path
 from boostwright.solve.kernel.layout import TARGET
 from boostwright.solve.kernel.settle import settle
 
@@ -63,9 +64,18 @@ def polish(
     Where a target is held the third balance is ln(p_im/target).
     """
     z, x, y = start
-    r0, r1, r2, surplus = _three(p, maps, turbines, mode, share, x, y, z)
+    flow, speed = np.exp(x), np.exp(z)
+    _p1, _s, _f, _r, shaft_power, p2, _t2, _e, _pb, _tb, p_im, t_im = charge_path(p, maps, flow, speed)
+    r0, r1, r2, surplus = exhaust_balances(
+        p, turbines, mode, share, flow, np.exp(y), speed, shaft_power, p2, p_im, t_im
+    )
+    # back-pressure does not reach the charge side, so its difference needs the exhaust side alone
+    b0, b1, b2, _s = exhaust_balances(
+        p, turbines, mode, share, flow, np.exp(y + _STEP), speed, shaft_power, p2, p_im, t_im
+    )
+    if mode == TARGET:
+        r2 = b2 = np.log(p_im / p.target_pressure)
     a0, a1, a2, _s = _three(p, maps, turbines, mode, share, x + _STEP, y, z)
-    b0, b1, b2, _s = _three(p, maps, turbines, mode, share, x, y + _STEP, z)
     c0, c1, c2, _s = _three(p, maps, turbines, mode, share, x, y, z + _STEP)
     m[0], m[1], m[2] = (a0 - r0) / _STEP, (b0 - r0) / _STEP, (c0 - r0) / _STEP
     m[3], m[4], m[5] = (a1 - r1) / _STEP, (b1 - r1) / _STEP, (c1 - r1) / _STEP
