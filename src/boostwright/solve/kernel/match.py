@@ -13,17 +13,19 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled, scratch
-from boostwright.solve.kernel.layout import NOT_REACHED, RUNS_AWAY, SOLVED, TARGET
+from boostwright.solve.kernel.exhaust import downpipe, gate_flow, turbine_state
+from boostwright.solve.kernel.layout import GATE_OPEN, NOT_REACHED, RUNS_AWAY, SOLVED, TARGET
 from boostwright.solve.kernel.polish import close_in, polish
 from boostwright.solve.kernel.settle import settle
 
-__all__ = ["climb", "first_guess", "hold_target"]
+__all__ = ["climb", "first_guess", "hold_target", "nearby"]
 
 _TIGHT = 1e-11
 _LOOSE = 3e-4
 _NEAR = 0.03  # a margin this small is settled properly before its sign is trusted
 _FIRST_RUNG = 0.08  # of the ceiling
 _LEAST_SPEED = 1.0  # rad/s: a wheel this slow is at rest for every purpose
+_FIRST_EXHAUST = 1050.0  # K
 _DIP = 0.25  # a margin that turns up again below this is looked at between the rungs
 
 
@@ -31,8 +33,24 @@ _DIP = 0.25  # a margin that turns up again below this is looked at between the 
 def first_guess(p: Any) -> Any:
     """ln(air flow) and ln(p_em) to start from: the engine breathing ambient air, a little back-pressure."""
     density = p.pressure_amb / (p.gas_constant_air * p.temperature_amb)
-    flow = 0.8 * p.volumetric_efficiency * density * p.displacement * p.engine_speed / (4.0 * np.pi)
+    flow = 0.95 * p.volumetric_efficiency * density * p.displacement * p.engine_speed / (4.0 * np.pi)
     return np.log(max(flow, 1e-6)), np.log(1.1 * p.pressure_amb)
+
+
+@compiled
+def _first_pressure(p: Any, turbines: Any, mode: int, x: float, speed: float) -> float:
+    """ln(p_em) at which turbine and, where it stands open, gate pass about the gas of a first guess."""
+    total = np.exp(x) * (1.0 + p.fuel_air_ratio)
+    p4, _t4 = downpipe(p, total, _FIRST_EXHAUST, 0.0)
+    p_em = 1.1 * p4
+    for _ in range(3):
+        through, _p, _e, _b, _t = turbine_state(p, turbines, p_em, _FIRST_EXHAUST, p4, speed)
+        if mode == GATE_OPEN and p.gate_count > 0.0:
+            through += gate_flow(p, p.gate_full_lift, p_em, _FIRST_EXHAUST, p4)
+        # flow goes with the root of the pressure difference
+        short = total / max(through, 1e-9)
+        p_em = p4 + (p_em - p4) * min(max(short * short, 0.02), 50.0)
+    return np.log(p_em)
 
 
 @compiled
@@ -134,6 +152,7 @@ def climb(p: Any, maps: Any, turbines: Any, mode: int, share: float, until: floa
     x, y = first_guess(p)
     z = np.log(_FIRST_RUNG * p.shaft_speed_ceiling)
     top = np.log(p.shaft_speed_ceiling)
+    y = _first_pressure(p, turbines, mode, x, np.exp(z))
     start = (z, x, y, 0.0)
     x, y, margin, p_im, count = _rung(p, maps, turbines, mode, share, z, start, start, jacobian)
     here = (z, x, y, margin)
@@ -183,6 +202,34 @@ def climb(p: Any, maps: Any, turbines: Any, mode: int, share: float, until: floa
     if until < 1e9:
         return NOT_REACHED, 0, z, x, y, count
     return RUNS_AWAY, 0, z, x, y, count
+
+
+@compiled
+def nearby(p: Any, maps: Any, turbines: Any, mode: int, share: float, z: float, x: float, y: float) -> Any:
+    """The balance next to a shut-gate state about which the gate opens: in short rungs upwards while the wheel gains,
+    downwards while it loses.
+
+    Returns found (1 or 0), ln(speed), ln(flow), ln(p_em), evaluations.
+    """
+    jacobian = scratch(4)
+    top = np.log(p.shaft_speed_ceiling)
+    x, y, margin, _pressure, count = settle(p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _TIGHT)
+    gains = margin > 0.0
+    step = 0.03 if gains else -0.03
+    for _ in range(8):
+        here = (z, x, y, margin)
+        if z >= top:
+            return 0, z, x, y, count
+        z = min(z + step, top)
+        x, y, margin, _pressure, n = settle(p, maps, turbines, mode, share, np.exp(z), x, y, jacobian, _LOOSE)
+        count += n
+        if (margin > 0.0) != gains:
+            there = (z, x, y, margin)
+            low, high = (here, there) if gains else (there, here)
+            z, x, y, n = _balance_between(p, maps, turbines, mode, share, low, high, jacobian)
+            return 1, z, x, y, count + n
+        step *= 1.6
+    return 0, z, x, y, count
 
 
 @compiled

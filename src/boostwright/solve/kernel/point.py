@@ -21,9 +21,9 @@ from boostwright.solve.kernel.layout import (
     SPRING,
     TARGET,
 )
-from boostwright.solve.kernel.match import climb, first_guess, hold_target
+from boostwright.solve.kernel.match import climb, first_guess, hold_target, nearby
 from boostwright.solve.kernel.polish import polish
-from boostwright.solve.kernel.quick import near_start
+from boostwright.solve.kernel.quick import near_start, open_gate_boost, spring_boost
 from boostwright.solve.kernel.settle import settle
 
 __all__ = ["point_residual", "solve_batch", "solve_point"]
@@ -35,6 +35,8 @@ _CLOSED = 1e-7  # largest relative error of a balance that counts as closed
 _SURE_SHARE = (
     0.12  # of the gas through the gate: far from the fold where a lower balance could be passed over
 )
+_HARDLY = 0.03  # of the gas left over at a near start: less, and the quick way would not be taken in the end
+_PLENTY = 0.25  # of the gas left over: the valve stands well open, and its lift tells the boost
 _LIKELY_FLOOR = 1.12  # p_im over ambient at which a fully open gate is first looked for
 _OVER_CRACK = 0.10  # boost above cracking at which the spring's state is first looked for
 
@@ -176,9 +178,19 @@ def _quickly(
     Taken when the gate passes a good share and the state is stable, so that no lower balance can have been passed
     over. Returns 1 when taken.
     """
-    found, z, x, y = near_start(p, maps, turbines, p_im)
-    if found == 0:
+    found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p_im)
+    if found == 1 and mode == GATE_OPEN:
+        p_im = open_gate_boost(p, p_im, x, y, left, t_em, p4)
+        found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p_im)
+    if found == 0 or left < _HARDLY:
         return 0
+    if (
+        mode == SPRING and left > _PLENTY
+    ):  # else the second start might stand on a shut valve, where nothing moves
+        p_im = spring_boost(p, share, p_im, x, y, left, p2, t_em, p4)
+        found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p_im)
+        if found == 0 or left < _HARDLY:
+            return 0
     work = scratch(9)
     high = min(z + reach, np.log(p.shaft_speed_ceiling))
     found, z, x, y, count, error, surplus = polish(
@@ -216,13 +228,20 @@ def _solve_spring(p: Any, maps: Any, turbines: Any, share: float, before: int, o
     if reached == 1:
         high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
         work = scratch(9)
-        found, z, x, y, n, error, surplus = polish(
+        found, z1, x1, y1, n, error, surplus = polish(
             p, maps, turbines, SPRING, share, (z, x, y), z - 0.3, high, work
         )
         count += n
         if found == 1 and work[8] < 0.0:
-            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, error, out)
+            _finish(p, maps, turbines, SPRING, share, SOLVED, z1, x1, y1, count, error, out)
             return
+    if outcome == SOLVED:
+        found, z, x, y, n = nearby(p, maps, turbines, SPRING, share, z, x, y)
+        count += n
+        if found == 1:
+            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, _ASK, out)
+            if out.outcome == SOLVED:
+                return
     outcome, reached, z, x, y, n = climb(p, maps, turbines, SPRING, share, _NO_END)
     _finish(p, maps, turbines, SPRING, share, outcome, z, x, y, count + n, _ASK, out)
 
@@ -234,9 +253,11 @@ def _target_state(p: Any, maps: Any, turbines: Any, out: Any) -> Any:
     Returns 1 found, 0 held by something else (``out`` is filled), 2 the gate cannot be the one that holds it;
     then the logs of speed, flow, p_em, the evaluations, and the error left (negative where not known).
     """
-    found, z, x, y = near_start(p, maps, turbines, p.target_pressure)
+    found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p.target_pressure)
     count = 3
-    if found == 1 and p.gate_count > 0.0:
+    error = 1.0
+    surplus = -1.0
+    if found == 1 and left > _HARDLY and p.gate_count > 0.0:
         high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
         found, z, x, y, n, error, surplus = polish(
             p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.5, high, scratch(9)
@@ -244,6 +265,8 @@ def _target_state(p: Any, maps: Any, turbines: Any, out: Any) -> Any:
         count += n
         if found == 1 and surplus >= _SURE_SHARE:
             return 1, z, x, y, count, error
+    near = (z, x, y)
+    held = found == 1 and surplus >= 0.0
     outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, p.target_pressure)
     count += n
     if reached == 0:
@@ -253,6 +276,8 @@ def _target_state(p: Any, maps: Any, turbines: Any, out: Any) -> Any:
         outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, _NO_END)
         _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count + n, _ASK, out)
         return 0, z, x, y, count + n, _ASK
+    if held:  # the climb has shown that the wheel gets there; the state itself is known already
+        return 1, near[0], near[1], near[2], count, error
     found, z, x, y, n = hold_target(p, maps, turbines, z, x, y)
     count += n
     if found == 2:

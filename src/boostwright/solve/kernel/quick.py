@@ -12,34 +12,70 @@ import numpy as np
 
 from boostwright.numerics.compiler import compiled
 from boostwright.solve.kernel.compressor import compressor_state
-from boostwright.solve.kernel.exhaust import downpipe, turbine_state
-from boostwright.solve.kernel.intake import REFERENCE_PRESSURE, REFERENCE_TEMPERATURE
+from boostwright.solve.kernel.exhaust import (
+    downpipe,
+    exhaust_gas,
+    gate_branch,
+    gate_flow,
+    head_force,
+    lift_for_flow,
+    turbine_state,
+)
+from boostwright.solve.kernel.intake import REFERENCE_PRESSURE, REFERENCE_TEMPERATURE, engine_breathing
 
-__all__ = ["near_start"]
+__all__ = ["near_start", "open_gate_boost", "spring_boost"]
 
 _EXPONENT = 0.2857  # (gamma - 1)/gamma of air
 _TYPICAL_EFFICIENCY = 0.72
-_TYPICAL_EXHAUST = 1130.0  # K
-_LEAST_RATIO = 1.03  # below it similarity says little; the climb serves
+_LEAST_RATIO = 1.01  # below it similarity says little; the climb serves
+_TYPICAL_SLOPE = 1.6  # d ln(turbine power)/d ln(p_em - p4)
+_NEAR = 0.01  # of speed and of turbine power: nearer costs more here than it saves later
+
+
+@compiled
+def _turbine_inlet(
+    p: Any, turbines: Any, p_em: float, t_em: float, p4: float, speed: float, need: float
+) -> Any:
+    """p_em [Pa] at which the turbine gives ``need`` [W], by a few secants in logarithms, and its flow [kg/s]."""
+    flow, power, _e, _b, _t = turbine_state(p, turbines, p_em, t_em, p4, speed)
+    slope = _TYPICAL_SLOPE
+    for _ in range(3):
+        if not power > 0.0:
+            return 0.0, 0.0
+        short = np.log(need / power)
+        if abs(short) < _NEAR:
+            break
+        step = min(max(short / slope, -1.0), 1.0)
+        p_em = p4 + (p_em - p4) * np.exp(step)
+        before = power
+        flow, power, _e, _b, _t = turbine_state(p, turbines, p_em, t_em, p4, speed)
+        if power > 0.0:
+            slope = min(max(np.log(power / before) / step, 0.5), 4.0)
+    return p_em, flow
 
 
 @compiled
 def near_start(p: Any, maps: Any, turbines: Any, p_im: float) -> Any:
-    """Start of a polish at an intake manifold pressure [Pa]: found (1 or 0), ln(shaft speed), ln(flow), ln(p_em)."""
+    """Start of a polish at an intake manifold pressure [Pa].
+
+    Returns found (1 or 0), ln(shaft speed), ln(flow), ln(p_em); then what is about known of that state: the share of
+    the gas the turbine leaves over, p2 [Pa], T_em [K] and p4 [Pa].
+    """
     t1 = p.temperature_amb
     t2 = t1 * (1.0 + ((1.04 * p_im / p.pressure_amb) ** _EXPONENT - 1.0) / _TYPICAL_EFFICIENCY)
     effect = 0.0
     if p.cooler_transfer_units > 0.0:
         effect = p.cooler_derating * (1.0 - np.exp(-p.cooler_transfer_units))
     t_im = t2 - effect * (t2 - p.cooler_temperature)
-    filling = p.volumetric_efficiency * (t_im / p.breathing_temperature) ** p.breathing_exponent
-    flow = filling * p_im / (p.gas_constant_air * t_im) * p.displacement * p.engine_speed / (4.0 * np.pi)
+    p_em = 1.1 * p.pressure_amb + 0.8 * (p_im - p.pressure_amb)
+    flow, _filling = engine_breathing(p, p_im, t_im, p_em)
     square = flow * flow
     p1 = p.pressure_amb - p.intake_loss * square * t1 / p.pressure_amb
     p_bp = p_im + p.throttle_loss * square * t_im / p_im
-    ratio = (p_bp + p.cooler_loss * square * t2 / p_bp) / p1
+    p2 = p_bp + p.cooler_loss * square * t2 / p_bp
+    ratio = p2 / p1
     if not (p1 > 0.5 * p.pressure_amb and ratio > _LEAST_RATIO):
-        return 0, 0.0, 0.0, 0.0
+        return 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     heat = np.sqrt(t1 / REFERENCE_TEMPERATURE)
     flow_c = flow / p.compressor_count * heat * REFERENCE_PRESSURE / p1
     head = ratio**_EXPONENT - 1.0
@@ -51,17 +87,47 @@ def near_start(p: Any, maps: Any, turbines: Any, p_im: float) -> Any:
         have = r**_EXPONENT - 1.0 if r > 1.01 else 0.25 * head
         step = np.sqrt(head / have)
         speed *= step
-        if abs(step - 1.0) < 0.01:
+        if abs(step - 1.0) < _NEAR:
             break
     if not 0.02 * p.shaft_speed_ceiling < speed < 0.98 * p.shaft_speed_ceiling:
-        return 0, 0.0, 0.0, 0.0
-    need = flow * max(work, 100.0) * t1 / REFERENCE_TEMPERATURE / p.mechanical_efficiency
+        return 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    rise = max(work, 100.0) * t1 / REFERENCE_TEMPERATURE * step * step
     total = flow * (1.0 + p.fuel_air_ratio)
-    p4, _t = downpipe(p, total, _TYPICAL_EXHAUST, need)
-    p_em = p4 + 0.7 * (p_im - p.pressure_amb) + 10e3
-    for _ in range(3):
-        _f, power, _e, _b, _t = turbine_state(p, turbines, p_em, _TYPICAL_EXHAUST, p4, speed)
-        if not power > 0.0:
-            return 0, 0.0, 0.0, 0.0
-        p_em = p4 + (p_em - p4) * min(max((need / power) ** 0.65, 0.4), 2.5)
-    return 1, np.log(speed), np.log(flow), np.log(p_em)
+    _h, t_em = exhaust_gas(p, flow, p_im, t_im, p_em)
+    need = flow * rise / p.mechanical_efficiency
+    p4, _t = downpipe(p, total, t_em, need)
+    p_em, through = _turbine_inlet(p, turbines, max(p_em, 1.02 * p4), t_em, p4, speed, need)
+    if not p_em > p4:
+        return 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    return 1, np.log(speed), np.log(flow), np.log(p_em), 1.0 - through / total, p2, t_em, p4
+
+
+@compiled
+def spring_boost(
+    p: Any, share: float, p_im: float, x: float, y: float, surplus: float, p2: float, t_em: float, p4: float
+) -> float:
+    """Intake manifold pressure [Pa] at which the actuator stands where the gate passes the surplus of a near state."""
+    total = np.exp(x) * (1.0 + p.fuel_air_ratio)
+    p_back = p.pressure_amb if p.gate_open_outlet == 1.0 else p4
+    p_g, _loss, _head = gate_branch(p, np.exp(y), t_em, total, surplus * total)
+    lift = min(lift_for_flow(p, surplus * total, p_g, t_em, p_back), p.gate_full_lift)
+    head = head_force(p, p_g, p_back)
+    stiffness = p.spring_rate + p.head_force_fall * max(head, 0.0) / p.gate_full_lift
+    force = p.spring_force + p.friction_force + stiffness * lift - head
+    signal = p.pressure_amb + force / (p.diaphragm_area * share)
+    have = p_im if p.signal_from_plenum == 1.0 else p2
+    return p_im * min(max(signal / have, 0.8), 1.4)
+
+
+@compiled
+def open_gate_boost(p: Any, p_im: float, x: float, y: float, surplus: float, t_em: float, p4: float) -> float:
+    """Intake manifold pressure [Pa] at which turbine and fully open gate together pass the gas of a near state.
+
+    Both flows go about with the power 0.45 of boost: with the root of the pressure difference that boost asks for.
+    """
+    total = np.exp(x) * (1.0 + p.fuel_air_ratio)
+    p_back = p.pressure_amb if p.gate_open_outlet == 1.0 else p4
+    p_g, _loss, _head = gate_branch(p, np.exp(y), t_em, total, max(surplus, 0.0) * total)
+    passed = (1.0 - surplus) * total + gate_flow(p, p.gate_full_lift, p_g, t_em, p_back)
+    change = min(max((total / passed) ** 2.2, 0.15), 4.0)
+    return p.pressure_amb + (p_im - p.pressure_amb) * change
