@@ -55,6 +55,33 @@ def _turbine_inlet(
 
 
 @compiled
+def _wheel_speed(p: Any, table: Any, flow: float, head: float, heat: float) -> Any:
+    """Shaft speed [rad/s] at which the compressor gives an isentropic enthalpy ratio 1 + ``head``, and its work [J/kg].
+
+    Secants in logarithms: head goes with speed squared (similarity), and far more steeply next to choke.
+    """
+    speed = 0.5 * p.shaft_speed_ceiling
+    slope = 2.0
+    before = 0.0
+    step = 0.0
+    work = 0.0
+    for k in range(7):
+        ratio, work = compressor_state(table, speed / heat, flow)
+        have = ratio**_EXPONENT - 1.0 if ratio > 1.01 else 0.1 * head
+        short = np.log(head / have)
+        if abs(short) < 2.0 * _NEAR:
+            work *= 1.0 + short
+            speed *= np.exp(short / slope)
+            break
+        if k > 0:
+            slope = min(max((before - short) / step, 1.0), 12.0)
+        before = short
+        step = min(max(short / slope, -0.5), 0.5)
+        speed *= np.exp(step)
+    return speed, work
+
+
+@compiled
 def near_start(p: Any, maps: Any, turbines: Any, p_im: float) -> Any:
     """Start of a polish at an intake manifold pressure [Pa].
 
@@ -79,19 +106,10 @@ def near_start(p: Any, maps: Any, turbines: Any, p_im: float) -> Any:
     heat = np.sqrt(t1 / REFERENCE_TEMPERATURE)
     flow_c = flow / p.compressor_count * heat * REFERENCE_PRESSURE / p1
     head = ratio**_EXPONENT - 1.0
-    speed = 0.5 * p.shaft_speed_ceiling
-    work = 0.0
-    table = maps[p.compressor_index]
-    for _ in range(5):
-        r, work = compressor_state(table, speed / heat, flow_c)
-        have = r**_EXPONENT - 1.0 if r > 1.01 else 0.25 * head
-        step = np.sqrt(head / have)
-        speed *= step
-        if abs(step - 1.0) < _NEAR:
-            break
+    speed, work = _wheel_speed(p, maps[p.compressor_index], flow_c, head, heat)
     if not 0.02 * p.shaft_speed_ceiling < speed < 0.98 * p.shaft_speed_ceiling:
         return 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    rise = max(work, 100.0) * t1 / REFERENCE_TEMPERATURE * step * step
+    rise = max(work, 100.0) * t1 / REFERENCE_TEMPERATURE
     total = flow * (1.0 + p.fuel_air_ratio)
     _h, t_em = exhaust_gas(p, flow, p_im, t_im, p_em)
     need = flow * rise / p.mechanical_efficiency
