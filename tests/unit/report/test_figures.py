@@ -65,7 +65,7 @@ def test_every_plot_says_what_it_shows_of_which_build_in_which_mode(words: dict[
         ("compressor-map", "least surge margin: 17 % at 1500 rpm"),
         ("compressor-map", "least choke margin: 22 % at 6250 rpm"),
         ("compressor-map", "Map: invented-machine (invented for the demo)"),
-        ("compressor-map", "measured points of the map"),
+        ("compressor-map", "points of the card"),
         ("compressor-map", "145 000"),
         ("compressor-map", "4500"),
         ("compressor-map", "73 %"),

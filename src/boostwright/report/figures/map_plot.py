@@ -136,7 +136,7 @@ def _draw_lines(axes: Axes, picture: MapPicture) -> None:
         marker="+",
         markersize=4,
         color=INKS[2],
-        label="measured points of the map",
+        label="points of the card",
         zorder=2.5,
     )
     axes.plot(
