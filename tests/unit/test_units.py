@@ -104,7 +104,14 @@ def test_every_factor_agrees_with_the_general_library(
 
 def test_names_the_library_misreads_are_right_here(library: pint.UnitRegistry) -> None:
     # The reason for a table of our own: a spelling of the shop that a general library takes for something else.
-    assert library.parse_expression("Nm").dimensionality != library.parse_expression("N*m").dimensionality
+    # (Which way it goes wrong depends on its version: a textile unit, or no unit at all.)
+    try:
+        misread = (
+            library.parse_expression("Nm").dimensionality != library.parse_expression("N*m").dimensionality
+        )
+    except pint.errors.UndefinedUnitError:
+        misread = True
+    assert misread
     assert parse_quantity("400 Nm", "torque").value_si == 400.0
     assert parse_quantity("400 ft-lb", "torque").value_si == pytest.approx(542.3272, rel=1e-6)
     assert parse_quantity("6000 rpm", "rotational_speed").value_si == pytest.approx(628.3185307, rel=1e-9)
