@@ -112,7 +112,7 @@ def check_falling(surface: CompressorSurface) -> None:
         choke = choke_flow(surface.table, speed)
         if peak < choke:  # else the line stands upright at the flow ceiling before it has fallen
             ratio, _, _ = states(surface, speed, np.linspace(peak, choke, 400))
-            # the peak's place is known to a grid step, so the very first step may be level
+            # next to its peak a line is level to rounding of the surface's own polynomials (2e-9 a step was seen)
             assert np.all(np.diff(ratio) < 1e-8), speed / top
         ratio, _, _ = states(surface, speed, np.linspace(choke, 2.0 * choke, 400))
         assert np.all(np.diff(ratio) <= 0.0), speed / top
@@ -169,10 +169,10 @@ def check_smooth(surface: CompressorSurface, seed: int) -> None:
         for direction in ((1.0, 0.0), (0.0, 1.0)):
             coarse, fine = (
                 one_sided(surface, (speed, flow), (h * direction[0] * speed, h * direction[1] * flow))
-                for h in (4e-6, 4e-7)
+                for h in (4e-7, 4e-8)
             )
             # A jump of slope would stay as it is when the step shrinks; curvature alone shrinks with it.
-            assert np.all(fine < 0.6 * coarse + 2e-3), (speed / top, flow, direction, coarse, fine)
+            assert np.all(fine < 0.5 * coarse + 2e-3), (speed / top, flow, direction, coarse, fine)
 
 
 @pytest.mark.parametrize("name", MEASURED)

@@ -60,7 +60,7 @@ SECTION = SectionSchema(
             "Published relation for friction mean effective pressure.",
             choices=("chen-flynn", "barnes-moss"),
             default="chen-flynn",
-            default_status="published",
+            default_status="from memory",
         ),
         Parameter(
             "friction_constant",
