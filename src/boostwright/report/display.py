@@ -50,6 +50,7 @@ _BY_NAME: dict[str, Shown] = {
     "corrected_speed": Shown("rotational_speed", "rpm", 0),
     "torque": Shown("torque", "Nm", 0),
     "power": _POWER,
+    "power_correction_factor": Shown("dimensionless", "", 4),
     "bmep": Shown("pressure", "bar", 2),
     "boost": Shown("pressure", "kPa", 1, "gauge"),
     "bsfc": Shown("specific_fuel_consumption", "g/kWh", 0),

@@ -8,6 +8,31 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
     "engine_speed": ("rad/s", "engine speed", ""),
     "torque": ("Nm", "brake torque", "at the crankshaft, uncorrected for weather"),
     "power": ("W", "brake power", "at the crankshaft, uncorrected for weather"),
+    "torque_corrected": (
+        "Nm",
+        "brake torque in the reference atmosphere",
+        "torque * power_correction_factor; only when the build asks for it",
+    ),
+    "power_corrected": (
+        "W",
+        "brake power in the reference atmosphere",
+        "power * power_correction_factor; only when the build asks for it",
+    ),
+    "power_correction_factor": (
+        "1",
+        "factor from raw to corrected torque and power",
+        "by the rule the build names; 1 where boost is held absolute",
+    ),
+    "torque_wheel": (
+        "Nm",
+        "torque at the driven wheels",
+        "power_wheel / engine_speed, uncorrected for weather",
+    ),
+    "power_wheel": (
+        "W",
+        "power at the driven wheels",
+        "power less the driveline loss of the build, uncorrected for weather",
+    ),
     "bmep": ("Pa", "brake mean effective pressure", "brake work of one cycle over displacement"),
     "boost": ("Pa", "boost", "gauge: pressure_im - pressure_amb"),
     "pressure_amb": ("Pa", "pressure of the air outside", "absolute, station pressure"),

@@ -13,6 +13,7 @@ from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
 from boostwright.errors import BuildError, Fault
 from boostwright.physics.gas.species import SPECIES
+from boostwright.solve.kernel.layout import TARGET
 from boostwright.solve.limits import binding_limits, limits_of
 from boostwright.solve.map_picture import map_picture
 from boostwright.solve.native import is_compiled
@@ -22,7 +23,9 @@ from boostwright.solve.problem import Problem, assemble
 from boostwright.solve.quantities import quantities_of
 from boostwright.solve.remarks import gate_knee, rules_of_thumb, runaway_speed, threshold
 from boostwright.solve.run import solve
+from boostwright.tasks.beside import Beside, beside_all, joined_flags
 from boostwright.tasks.names import QUANTITIES
+from boostwright.tasks.power_figures import corrected_figures, wheel_figures
 
 __all__ = ["needs_compiling", "predict", "predict_build"]
 
@@ -76,6 +79,10 @@ def predict_build(
     outcomes = outcomes_of(problem, states, limit)
     q = quantities_of(build, problem, states, limit)
     limits = limits_of(build, q, problem.compressor.speed_lowest_measured, limit, limit_source)
+    beside = _beside(build, cards, problem, states, q, limit)
+    q |= beside.quantities
+    limits += beside.limits
+    flags = flags_of(build, problem, q, outcomes, limits, turbo)
     return Prediction(
         name=build.name,
         mode=mode,
@@ -83,20 +90,44 @@ def predict_build(
         quantities={
             name: Values(name, unit, q[name], words, basis)
             for name, (unit, words, basis) in QUANTITIES.items()
+            if name in q
         },
         outcomes=outcomes,
         binding_limit=binding_limits(mode, states, problem.points, limits, outcomes),
-        flags=flags_of(build, problem, q, outcomes, limits, turbo),
+        flags=joined_flags(flags, beside.flags),
         limits=limits,
-        remarks=_remarks(build, problem, states, at, mode) + rules_of_thumb(build, q) if turbo else (),
-        choices=_choices(build, cards, problem),
+        remarks=beside.remarks
+        + (_remarks(build, problem, states, at, mode) + rules_of_thumb(build, q) if turbo else ()),
+        choices=(*_choices(build, cards, problem), *beside.choices),
         gases=_gases(problem),
         settings=tuple(settings),
         defaults_used=tuple((d.key, d.value, d.status) for d in build.defaults_used),
         cautions=_CAUTIONS,
         warnings=tuple(str(fault) for fault in build.warnings),
         compressor_map=map_picture(problem.compressor, cards["compressor"].name) if turbo else None,
-        constants=_constants(build, problem),
+        constants={**_constants(build, problem), **beside.constants},
+    )
+
+
+def _beside(
+    build: Build,
+    cards: Mapping[str, Card],
+    problem: Problem,
+    states: NDArray[np.void],
+    q: Mapping[str, Array],
+    speed_limit: float,
+) -> Beside:
+    """What the build asks for besides: figures in a reference atmosphere and at the wheels."""
+    mode = build["prediction"].text("mode")
+
+    def predicted(other: Build) -> Mapping[str, Array]:
+        these = assemble(other, cards, problem.speeds, mode)
+        return quantities_of(other, these, solve(these), speed_limit)
+
+    held = states["mode_held"] == TARGET
+    return beside_all(
+        corrected_figures(build, q, held, predicted),
+        wheel_figures(build, q),
     )
 
 
