@@ -44,13 +44,22 @@ def template_text() -> str:
 def _section(section: SectionSchema) -> str:
     """One section with its words."""
     lines = [f"\n[{section.name}]", *_comment(section.words)]
-    lines += [_parameter(parameter) for parameter in section.parameters]
+    lines += [_parameter(parameter, section) for parameter in section.parameters]
     return "\n".join(lines)
 
 
-def _parameter(parameter: Parameter) -> str:
+def _needed(parameter: Parameter, section: SectionSchema | None) -> bool:
+    """Whether a key waits to be filled in; one that only another choice than the default's asks for does not."""
+    when = parameter.required_when
+    if when is None or section is None:
+        return parameter.required
+    default = section.find(when.key).default
+    return default is None or not when.values or default in when.values
+
+
+def _parameter(parameter: Parameter, section: SectionSchema | None = None) -> str:
     """One key: its words above, then the key, empty or commented out."""
-    needed = parameter.required or parameter.required_when is not None
+    needed = _needed(parameter, section)
     lines = [*_comment(_words(parameter))]
     if needed and parameter.example:
         lines.append(f"#   {parameter.name} = {parameter.example}")
