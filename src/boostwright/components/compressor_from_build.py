@@ -99,7 +99,7 @@ def _of_wheel(wheel: CompressorWheel, measured: tuple[str, ...]) -> CompressorSu
             "was there to check them"
         )
     if doubts:
-        words += f"; wider since {' and '.join(doubts)}"
+        words += f"; wider still, since {' and '.join(doubts)}"
     return replace(surface, known=replace(known, flow=flow, efficiency=efficiency, estimate=words))
 
 

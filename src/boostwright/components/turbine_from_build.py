@@ -142,5 +142,5 @@ def _known(wheel: TurbineWheel, measured: tuple[str, ...]) -> HowKnown:
     if small:
         words += "; wider since the wheel is small, where clearance and Reynolds number count more"
     if doubts:
-        words += f"; wider since {' and '.join(doubts)}"
+        words += f"; wider{' still,' if small else ''} since {' and '.join(doubts)}"
     return HowKnown("dimensions of wheel and housing", flow, 0.0, efficiency, words)

@@ -35,9 +35,9 @@ _PHASES = 24
 _STEP = 0.025  # of amplitude between worked-out tables
 _FINEST = 0.002  # of amplitude between blended ones: a tenth of a per cent of the pulses' own effect
 _STRAIGHT = 1e-3  # as in solve.kernel.turbine
-# Own estimate. Remembered traces of four cylinders on one entry swing by about 0.3 of the mean at 1500 rpm and by half of
-# that at 6000 rpm, by more with three and by less with six, as pulses stand apart or overlap. The rule stands a little
-# lower, since a housing that fills and empties takes away part of what the quasi-steady average promises.
+# Own estimate. Remembered traces of four cylinders on one entry swing by about 0.3 of the mean at 1500 rpm and by half
+# of that at 6000 rpm, by more with three and by less with six, as pulses stand apart or overlap. The rule stands a
+# little lower, since a housing that fills and empties takes away part of what the quasi-steady average promises.
 _RULE, _RULE_SPEED = 1.2, 4500.0 * np.pi / 30.0
 
 

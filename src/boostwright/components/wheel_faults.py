@@ -17,7 +17,9 @@ def fault_in_section(section: Section, fault: Fault) -> Fault:
     if not section.has(fault.key):
         return replace(fault, place=f"{_FILE}, [{section.name}]", key="")
     value = section.values[fault.key]
-    place = f"{_FILE}, line {value.line}" if value.line else f"{_FILE}, [{section.name}]"
-    return replace(
-        fault, place=place, line=value.line, key=f"{section.name}.{fault.key}", value=value.written
-    )
+    place, line = f"{_FILE}, [{section.name}]", 0
+    if value.origin == "set":
+        place = "--set"
+    elif value.line:
+        place, line = f"{_FILE}, line {value.line}", value.line
+    return replace(fault, place=place, line=line, key=f"{section.name}.{fault.key}", value=value.written)
