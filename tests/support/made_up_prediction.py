@@ -39,6 +39,7 @@ ONLY_WHEN_ASKED = {
     "volume_flow_fuel",
     "pump_flow",
     "pump_margin",
+    "pump_outlet_pressure",
 }
 Array = NDArray[np.float64]
 

@@ -53,8 +53,10 @@ def _needed(parameter: Parameter, section: SectionSchema | None) -> bool:
     when = parameter.required_when
     if when is None or section is None:
         return parameter.required
-    default = section.find(when.key).default
-    return default is None or not when.values or default in when.values
+    other = section.find(when.key)
+    if not when.values:
+        return other.required or other.default is not None
+    return other.default in when.values if other.default is not None else _needed(other, section)
 
 
 def _parameter(parameter: Parameter, section: SectionSchema | None = None) -> str:

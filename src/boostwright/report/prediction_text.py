@@ -42,6 +42,8 @@ _COLUMNS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("temperature_em", ("gas at", "turbine")),
     ("gate_lift", ("gate", "lift")),
     ("gate_flow_share", ("gate", "flow share")),
+    ("injector_duty", ("injector", "duty")),
+    ("pump_margin", ("pump", "margin")),
 )
 _WHEN_ASKED = (
     "torque_corrected",

@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from boostwright.solve.operating_point import Choice, Flag, Limit, Remark, Values
 
-__all__ = ["Beside", "beside_all", "flagged", "joined_flags"]
+__all__ = ["Beside", "Flags", "beside_all", "flagged", "joined_flags"]
 
 Array = NDArray[np.float64]
 Flags = tuple[tuple[Flag, ...], ...]
+"""Flags of every point."""
 
 
 @dataclass(frozen=True)

@@ -159,4 +159,44 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
         "share of the signal pressure that acts on the diaphragm",
         "(lower - upper chamber) over signal, gauge",
     ),
+    "volume_flow_fuel": (
+        "m3/s",
+        "fuel flow by volume",
+        "mass_flow_fuel over the density of the fuel's card; only with a fuel system",
+    ),
+    "rail_pressure": (
+        "Pa",
+        "pressure in the fuel rail",
+        "gauge: above pressure_amb",
+    ),
+    "injector_pressure_difference": (
+        "Pa",
+        "pressure over the injectors",
+        "rail less intake manifold",
+    ),
+    "injector_duty": (
+        "1",
+        "duty of the injectors",
+        "share of the time at hand in which they are switched on, dead time included",
+    ),
+    "injector_margin": (
+        "1",
+        "margin of the injectors",
+        "1 - injector_duty / highest duty wanted",
+    ),
+    "pump_outlet_pressure": (
+        "Pa",
+        "pressure the fuel pump works against",
+        "gauge: above pressure_amb, the line's loss included",
+    ),
+    "pump_flow": (
+        "m3/s",
+        "flow the fuel pump or pumps can give",
+        "at pump_outlet_pressure and their voltage, all together",
+    ),
+    "pump_margin": (
+        "1",
+        "flow margin of the fuel pump",
+        "(pump_flow - volume_flow_fuel) / pump_flow",
+    ),
 }

@@ -27,6 +27,7 @@ from boostwright.solve.remarks import estimates, gate_knee, rules_of_thumb, runa
 from boostwright.solve.run import solve
 from boostwright.solve.threshold import threshold
 from boostwright.tasks.beside import Beside, beside_all, joined_flags
+from boostwright.tasks.fuel_figures import fuel_system_figures
 from boostwright.tasks.names import QUANTITIES
 from boostwright.tasks.power_figures import corrected_figures, wheel_figures
 
@@ -120,7 +121,7 @@ def _beside(
     q: Mapping[str, Array],
     speed_limit: float,
 ) -> Beside:
-    """What the build asks for besides: figures in a reference atmosphere and at the wheels."""
+    """What the build asks for besides: a reference atmosphere, the wheels, the margins of the fuel system."""
     mode = build["prediction"].text("mode")
 
     def predicted(other: Build) -> Mapping[str, Array]:
@@ -131,6 +132,7 @@ def _beside(
     return beside_all(
         corrected_figures(build, q, held, predicted),
         wheel_figures(build, q),
+        fuel_system_figures(build, cards["fuel"], q),
     )
 
 

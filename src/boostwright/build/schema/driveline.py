@@ -22,7 +22,7 @@ SECTION = SectionSchema(
             choices=("none", "share", "drag", "share-and-drag"),
             default="none",
             default_status="assumed",
-            used_when=When("loss_model"),
+            used_when=When("loss_model", ("share",)),  # none needs nobody to confirm it
         ),
         Parameter(
             "loss_share",

@@ -25,8 +25,8 @@ SECTION = SectionSchema(
         Parameter(
             "blend_share",
             "dimensionless",
-            "Share of the second fuel in the mixture, 0 to 1 or in %. Say of what: volume, as pumps and labels state it, "
-            "or mass.",
+            "Share of the second fuel in the mixture, 0 to 1 or in %. Say of what: volume, as pumps and labels state "
+            "it, or mass.",
             required_when=When("blend_card"),
             low=0.0,
             high=1.0,

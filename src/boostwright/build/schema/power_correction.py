@@ -19,7 +19,7 @@ SECTION = SectionSchema(
             choices=("none", "sae-j1349", "iso-1585", "din-70020", "model"),
             default="none",
             default_status="assumed",
-            used_when=When("method"),
+            used_when=When("method", ("model",)),  # none needs nobody to confirm it
         ),
         Parameter(
             "model_reference",
