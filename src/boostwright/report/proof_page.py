@@ -22,8 +22,10 @@ _TITLES = {
     "gate_and_junctions": "Valves, junctions, pipes, gate actuator",
     "heat": "Radiation and heat exchangers",
     "mean_lines": "Mean lines: a map from the wheel",
+    "measured_compressor": "A measured compressor, reading by reading",
     "measured_turbine": "A measured turbine",
     "power_correction": "Power correction to a reference atmosphere",
+    "reference_libraries": "General-purpose libraries",
     "temperature_probe": "Temperature probe in exhaust",
     "turbocharger": "Compressor, turbine, shaft",
 }
