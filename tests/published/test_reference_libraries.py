@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from boostwright.proof.reader import read_cases
-from studies.reference_libraries.values import FIGURES, IN_THE_LOCK, Value
+from studies.reference_libraries.in_the_lock import IN_THE_LOCK
+from studies.reference_libraries.value import FIGURES, Value
 
 CASES = {(case.id, case.quantity): case for case in read_cases("reference_libraries")}
 VALUES = [value for part in IN_THE_LOCK for value in part()]
