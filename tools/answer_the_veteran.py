@@ -346,8 +346,8 @@ def question_20() -> list[str]:
         ),
         f"What the first of them says: {said} The raw figure stands first everywhere and is the same in every column "
         "of its mode. On the spring part of the barometer is made up for, which the model knows and a factor does not. "
-        "With the absolute target held the factor by name is 1, and what the model leaves is the warmth and the damp of "
-        "the day, and the drive pressure. A dash is a test that the standard itself calls not valid. See [power "
+        "With the absolute target held the factor by name is 1, and what the model leaves is the warmth and the damp "
+        "of the day, and the drive pressure. A dash is a test that the standard itself calls not valid. See [power "
         "correction](../explain/power-correction.md).",
     ]
 
