@@ -19,7 +19,12 @@ from boostwright.components.exhaust import exhaust_fields
 from boostwright.components.fuel import BurnedMixture, burned_mixture
 from boostwright.components.turbine import TurbineTable
 from boostwright.components.turbine_from_build import turbine_of_build
-from boostwright.components.turbine_pulses import pulse_amplitude, pulsing_turbine
+from boostwright.components.turbine_pulses import (
+    PulsingTurbine,
+    deepest_trough,
+    pulse_amplitude,
+    pulsing_turbine,
+)
 from boostwright.components.wastegate import wastegate_fields
 from boostwright.solve.kernel.layout import MODES, POINT
 
@@ -47,12 +52,13 @@ class Problem:
     engine: Engine
     compressor: CompressorSurface
     turbine: TurbineTable
+    pulsing: PulsingTurbine
     pulse_amplitude: Array
 
     def with_pulses(self, amplitude: Array) -> Problem:
         """The same points with other pulse amplitudes (n,) [-] at the turbine."""
         points = self.points.copy()
-        turbines, points["turbine_index"] = pulsing_turbine(self.turbine).tables(amplitude)
+        turbines, points["turbine_index"] = self.pulsing.tables(amplitude)
         return replace(self, points=points, turbines=turbines, pulse_amplitude=amplitude)
 
     def with_compressor(self, surface: CompressorSurface) -> Problem:
@@ -66,12 +72,16 @@ class Problem:
         return replace(self, points=points)
 
 
+def _cylinders_a_turbine(build: Build) -> float:
+    """Cylinders that feed one turbine."""
+    return build["engine"].si("cylinders") / build["turbine"].si("count")
+
+
 def _pulse_amplitude(build: Build, speeds: Array, mode: str) -> Array:
     """Relative pulse amplitude (n,) at the turbine; none where there is no turbine."""
     if mode == "no-turbo":
         return np.zeros(speeds.shape)
-    turbine = build["turbine"]
-    return pulse_amplitude(turbine, build["engine"].si("cylinders") / turbine.si("count"), speeds)
+    return pulse_amplitude(build["turbine"], _cylinders_a_turbine(build), speeds)
 
 
 def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) -> Problem:
@@ -85,7 +95,8 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
     surface = compressor_of_build(build["compressor"], cards.get("compressor"))
     wheel = turbine_of_build(build["turbine"], cards.get("turbine"))
     amplitude = _pulse_amplitude(build, speeds, mode)
-    turbines, turbine_index = pulsing_turbine(wheel).tables(amplitude)
+    pulsing = pulsing_turbine(wheel, deepest_trough(_cylinders_a_turbine(build)))
+    turbines, turbine_index = pulsing.tables(amplitude)
     control = build["boost_control"]
     points = np.zeros(speeds.shape, POINT)
     fields: dict[str, float | Array] = {
@@ -129,5 +140,6 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
         engine=motor,
         compressor=surface,
         turbine=wheel,
+        pulsing=pulsing,
         pulse_amplitude=amplitude,
     )
