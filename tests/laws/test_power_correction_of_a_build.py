@@ -71,8 +71,9 @@ def test_din_takes_the_total_pressure() -> None:
     [
         ("iso-1585", ("ambient.pressure=90 kPa", "ambient.temperature=35 degC"), "0.93 to 1.07"),  # as PC-10
         ("sae-j1349", ("ambient.pressure=89 kPa",), "90 to 105 kPa"),
-        ("sae-j1349", ("ambient.temperature=36 degC",), "15 to 35 degC"),
-        ("sae-j1349", ("ambient.temperature=14 degC",), "15 to 35 degC"),
+        ("sae-j1349", ("ambient.temperature=35.1 degC",), "15 to 35 degC"),
+        ("sae-j1349", ("ambient.temperature=14.9 degC",), "15 to 35 degC"),
+        ("sae-j1349", ("ambient.pressure=105.1 kPa",), "90 to 105 kPa"),
     ],
 )
 def test_outside_the_limits_of_the_standard_there_is_no_corrected_figure(

@@ -60,6 +60,7 @@ class WeatherFactor:
     status: str
 
 
+_SLACK = 1e-9  # of rounding, in kPa and degC
 _RELATIONS: MappingProxyType[str, Relation] = MappingProxyType(
     {
         "sae-j1349": power_correction.correction_j1349,
@@ -95,19 +96,18 @@ def factor_by_name(method: str, ambient: Section) -> WeatherFactor:
 def _invalid(relation: Relation, pressure: float, temperature: float, factor: float) -> str:
     """Why the standard itself would not take the test, or nothing. Its pressure range is of the total (read so)."""
     reasons = []
-    for name, value, scale, offset, unit in (
-        ("dry_pressure", pressure, 1e3, 0.0, "kPa"),
-        ("temperature", temperature, 1.0, 273.0, "degC"),
+    for name, value, scale, offset, unit, what in (
+        ("dry_pressure", pressure, 1e3, 0.0, "kPa", "barometric pressure"),
+        ("temperature", temperature, 1.0, 273.0, "degC", "air temperature"),
     ):
         interval = relation.valid.get(name)
-        # what the standards add to degrees is 273 at one end of a range and 273.15 at another: a rounding, no limit
-        slack = 0.16 if name == "temperature" else 1e-6
-        if interval is not None and not interval.low - slack <= value <= interval.high + slack:
-            low, high = (round((end - offset) / scale) for end in (interval.low, interval.high))
-            what = "barometric pressure" if name == "dry_pressure" else "air temperature"
-            reasons.append(
-                f"{what} {(value - offset) / scale:.1f} {unit} is outside {low} to {high} {unit} of the standard"
-            )
+        if interval is None:
+            continue
+        # whole units, as the standard prints them: 273 or 273.15 in the interval is no part of its range
+        low, high = (round((end - offset) / scale) for end in (interval.low, interval.high))
+        shown = (value - offset) / scale
+        if not low - _SLACK <= shown <= high + _SLACK:
+            reasons.append(f"{what} {shown:.1f} {unit} is outside {low} to {high} {unit} of the standard")
     limits = power_correction.FACTOR_LIMITS.get(relation.__name__, Interval())
     if bool(limits.outside(np.asarray(factor))):
         reasons.append(
