@@ -214,3 +214,12 @@ def test_speed_limit_of_a_wheel_is_a_tip_speed(folder: Path) -> None:
     compressor, turbine = 2.0 * 530.0 / 0.066, 2.0 * 500.0 / 0.060
     assert limit.limit[0] == pytest.approx(min(compressor, turbine))
     assert "from memory" in limit.source
+
+
+def test_a_threshold_outside_the_speeds_looked_at_says_on_which_side() -> None:
+    tiny = run(EXAMPLE, "target", "turbine.choked_flow=0.004 kg/s*sqrt(K)/kPa")
+    assert page.remark(tiny, "threshold").value is None
+    assert "below 816 rpm" in page.remark(tiny, "threshold").message
+    huge = run(EXAMPLE, "target", "turbine.choked_flow=0.2 kg/s*sqrt(K)/kPa")
+    assert page.remark(huge, "threshold").value is None
+    assert "not reached" in page.remark(huge, "threshold").message

@@ -44,11 +44,14 @@ def stated_boost(build: Build) -> float:
 
 
 def _crossing(problem: Problem, boost: float) -> float:
-    """Engine speed [rad/s] at which the shut-gate balance reaches a boost, NaN when it does not."""
+    """Engine speed [rad/s] at which the shut-gate balance reaches a boost; NaN when it does not, minus infinity when
+    the lowest speed already does."""
     states = solve(problem)
     reached = (states["outcome"] != SOLVED) | (states["pressure_im"] - problem.ambient.pressure >= boost)
-    if not reached.any() or reached[0]:
+    if not reached.any():
         return float("nan")
+    if reached[0]:
+        return float("-inf")
     i = int(np.argmax(reached))
     low, high = problem.speeds[i - 1], problem.speeds[i]
     if states["outcome"][i] != SOLVED:
@@ -132,7 +135,9 @@ def _band(problem: Problem, boost: float, middle: float, pulses_stated: bool) ->
         found = []
         for edge in doubt.edges:
             speed = _crossing(edge(near), boost)
-            found.append(speed if np.isfinite(speed) else _crossing(edge(problem), boost))
+            if not np.isfinite(speed):
+                speed = _crossing(edge(problem), boost)
+            found.append(max(speed, float(problem.speeds[0])) if not np.isnan(speed) else speed)
         shifts = np.array(found) - middle
         below.append(min(float(shifts.min()), 0.0) if np.isfinite(shifts).all() else float("nan"))
         above.append(max(float(shifts.max()), 0.0) if np.isfinite(shifts).all() else float("nan"))
@@ -166,7 +171,13 @@ def threshold(build: Build, assemble: Assemble) -> Remark:
     top = build["engine"].si("speed_limit")
     fine = assemble(np.linspace(0.12 * top, top, _FINE), "gate-shut")
     middle = _crossing(fine, boost)
-    if not np.isfinite(middle):
+    if middle == -np.inf:
+        message = (
+            f"threshold: below {fine.speeds[0] * _RPM:.0f} rpm, the lowest speed looked at: the shut-gate balance "
+            f"already gives {boost / 1e3:.0f} kPa of boost"
+        )
+        return Remark("threshold", message, None, "rad/s", "model")
+    if np.isnan(middle):
         message = (
             f"threshold: {boost / 1e3:.0f} kPa of boost is not reached in steady state with the gate shut"
         )
