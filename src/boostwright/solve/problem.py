@@ -13,11 +13,14 @@ from boostwright.cards.card import Card
 from boostwright.components.air import AmbientAir, ambient_air, kernel_coefficients
 from boostwright.components.charge import charge_fields
 from boostwright.components.compressor import CompressorSurface, compressor_surface
+from boostwright.components.cycle_table import CycleBox, CycleTable
 from boostwright.components.cylinders import Engine, engine
 from boostwright.components.exhaust import exhaust_fields
 from boostwright.components.fuel import BurnedMixture, burned_mixture
 from boostwright.components.turbine import TurbineTable, turbine_from_card, turbine_from_one_number
 from boostwright.components.wastegate import wastegate_fields
+from boostwright.solve.cycle_rows import Spark, cycle_fields_of, spark_of
+from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.kernel.layout import MODES, POINT
 
 __all__ = ["SURFACE_END", "Problem", "assemble"]
@@ -26,6 +29,9 @@ Array = NDArray[np.float64]
 
 SURFACE_END = 1.12
 """Over the highest speed line: beyond it the card says nothing, and the search in shaft speed stops."""
+
+
+_SLOWEST, _FASTEST = 0.115, 1.05  # of the engine's speed limit, the ends of its table of closed cycles
 
 
 @dataclass(frozen=True)
@@ -44,6 +50,9 @@ class Problem:
     engine: Engine
     compressor: CompressorSurface
     turbine: TurbineTable
+    cycle: CycleTable
+    rows: Array
+    spark: Spark
 
     def at_mode(self, mode: str) -> Problem:
         """The same points in another mode."""
@@ -65,14 +74,28 @@ def _turbine(build: Build, card: Card | None) -> TurbineTable:
     )
 
 
+def _burned(build: Build, card: Card, ambient: AmbientAir, speeds: Array) -> BurnedMixture:
+    """Mixture and exhaust; of the heat a share is never set free, since some fuel does not burn at all."""
+    burned = burned_mixture(build["fuel"], card, ambient, speeds)
+    return replace(burned, released_heat=build["cylinder"].si("combustion_efficiency") * burned.released_heat)
+
+
+def _box(speed_limit: float) -> CycleBox:
+    """Box of the table of closed cycles for an engine with this speed limit [rad/s]."""
+    return CycleBox(engine_speed=(_SLOWEST * speed_limit, _FASTEST * speed_limit))
+
+
 def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) -> Problem:
     """Records for the engine speeds (n,) [rad/s] in one of the modes.
 
     cards  'fuel', 'compressor' and, where the build names one, 'turbine'
     """
     ambient = ambient_air(build["ambient"])
-    burned = burned_mixture(build["fuel"], cards["fuel"], ambient, speeds)
-    motor = engine(build, speeds)
+    burned = _burned(build, cards["fuel"], ambient, speeds)
+    motor = engine(build, cards["fuel"], ambient, burned, speeds)
+    table = cycle_table(motor.cycle, _box(build["engine"].si("speed_limit")))
+    rows = table.rows(speeds, burned.lambda_value)
+    spark = spark_of(build["spark"], motor.cycle, speeds)
     surface = compressor_surface(cards["compressor"])
     wheel = _turbine(build, cards.get("turbine"))
     control = build["boost_control"]
@@ -88,6 +111,7 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
         "fuel_air_ratio": burned.fuel_air_ratio,
         "released_heat": burned.released_heat,
         **motor.fields,
+        **cycle_fields_of(rows, spark),
         **charge_fields(build),
         **exhaust_fields(build),
         **wastegate_fields(build),
@@ -117,4 +141,7 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
         engine=motor,
         compressor=surface,
         turbine=wheel,
+        cycle=table,
+        rows=rows,
+        spark=spark,
     )
