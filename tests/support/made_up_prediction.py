@@ -26,6 +26,21 @@ from boostwright.solve.operating_point import (
 )
 
 RPM = 2 * math.pi / 60
+ONLY_WHEN_ASKED = {
+    "torque_corrected",
+    "power_corrected",
+    "power_correction_factor",
+    "torque_wheel",
+    "power_wheel",
+    "injector_duty",
+    "injector_margin",
+    "injector_pressure_difference",
+    "rail_pressure",
+    "volume_flow_fuel",
+    "pump_flow",
+    "pump_margin",
+    "pump_outlet_pressure",
+}
 Array = NDArray[np.float64]
 
 
@@ -90,7 +105,7 @@ def _quantities(rpm: Array, holes: NDArray[np.bool_]) -> dict[str, Values]:
     columns += [
         (entry.name, entry.unit.replace("1", ""), 1.0)
         for entry in glossary.quantities().values()
-        if entry.name not in {name for name, _, _ in columns}
+        if entry.name not in {name for name, _, _ in columns} and entry.name not in ONLY_WHEN_ASKED
     ]
     basis = {"surge_margin": "1 - surge flow / flow, at the same corrected shaft speed"}
     return {

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-__all__ = ["Build", "Curve", "DefaultUsed", "Section", "Source", "Value"]
+__all__ = ["Build", "Curve", "DefaultUsed", "PointCurve", "Section", "Source", "Value"]
 
 
 @dataclass(frozen=True)
@@ -64,6 +64,24 @@ class Curve:
 
 
 @dataclass(frozen=True)
+class PointCurve:
+    """A quantity over a pressure or a voltage.
+
+    axis_points   SI, rising; a single 0 when the value is constant
+    value_points  SI of the key's kind, as many
+    Between points it is a straight line; what holds outside them is for the reader to say.
+    """
+
+    axis_points: tuple[float, ...]
+    value_points: tuple[float, ...]
+
+    @property
+    def is_constant(self) -> bool:
+        """True when a single value was written."""
+        return len(self.axis_points) == 1
+
+
+@dataclass(frozen=True)
 class DefaultUsed:
     """A default that stands in for something nobody has written down.
 
@@ -87,6 +105,7 @@ class Value:
     si         number in SI on the parameter's stored basis; None for text, curves and speeds
     text       text and choices
     curve      the value over engine speed, for a parameter that may be a curve
+    points     the value over a pressure or a voltage, where it was written so
     speeds     [rad/s] for the kind ``speeds``
     unit       name of the unit it was written in
     basis      basis it was written on
@@ -100,6 +119,7 @@ class Value:
     si: float | None = None
     text: str | None = None
     curve: Curve | None = None
+    points: PointCurve | None = None
     speeds: tuple[float, ...] = ()
     unit: str | None = None
     basis: str | None = None
@@ -146,6 +166,15 @@ class Section:
         if curve is None:
             raise KeyError(f"[{self.name}] {key} is no curve over engine speed")
         return curve
+
+    def points(self, key: str) -> PointCurve:
+        """The value over its pressure or voltage; a single number is constant. Raises KeyError."""
+        value = self._value(key)
+        if value.points is not None:
+            return value.points
+        if not value.parameter.axis or value.si is None:
+            raise KeyError(f"[{self.name}] {key} is no curve over a pressure or a voltage")
+        return PointCurve((0.0,), (value.si,))
 
     def speeds(self, key: str) -> tuple[float, ...]:
         """Engine speeds [rad/s], rising. Raises KeyError."""

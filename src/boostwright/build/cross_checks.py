@@ -9,6 +9,7 @@ import math
 
 from boostwright.build.build import Curve, Value
 from boostwright.build.faults import Report
+from boostwright.build.wheel_checks import compressor_checks, turbine_checks
 from boostwright.errors import UnitError
 from boostwright.units import format_quantity, qnh_from_station_pressure
 
@@ -31,7 +32,8 @@ def cross_check(sections: Values, report: Report) -> None:
         _target_is_boost,
         _spring_below_target,
         _boost_limit_above_target,
-        _turbine_one_way,
+        compressor_checks,
+        turbine_checks,
         _gate_fits_its_pipes,
         _curves_cover_the_speeds,
         _speeds_within_limit,
@@ -156,22 +158,6 @@ def _boost_limit_above_target(sections: Values, report: Report) -> None:
         message = f"is {_show(limit.si, 'pressure')} absolute, below the highest target, "
         message += f"{_show(highest, 'pressure')}."
         report.warn(("limits", "boost"), limit.raw, message)
-
-
-def _turbine_one_way(sections: Values, report: Report) -> None:
-    """By a card or by one number, not both; an A/R is no input."""
-    turbine = sections.get("turbine", {})
-    if "card" in turbine:
-        for key in ("choked_flow", "wheel_diameter"):
-            if key in turbine:
-                remedy = f"Keep one: take out the card, or the number (for one run: --set turbine.{key}=)."
-                message = "stands beside a card, and which of the two counts is not said."
-                report.fault(("turbine", key), turbine[key].raw, message, remedy=remedy)
-    ratio = turbine.get("a_r")
-    if ratio is not None:
-        message = "is kept for the order sheet and not used: A/R is no area, "
-        message += "and compares housings of one wheel only."
-        report.warn(("turbine", "a_r"), ratio.si, message, remedy="Choked flow is what counts.")
 
 
 def _gate_fits_its_pipes(sections: Values, report: Report) -> None:

@@ -9,10 +9,11 @@ from typing import Any
 
 from boostwright.build.build import Curve, Value
 from boostwright.build.faults import Report, nearest
+from boostwright.build.lists import read_numbers, read_unit, refuse_unknown
 from boostwright.build.parameter import Parameter
 from boostwright.build.toml_text import KeyPath, as_written
 from boostwright.errors import UnitError
-from boostwright.units import PREFERRED, parse_quantity, to_si, unit_names
+from boostwright.units import parse_quantity, to_si, unit_names
 
 __all__ = ["MOST_SPEEDS", "read_curve", "read_speeds", "speed_range"]
 
@@ -26,14 +27,14 @@ def read_curve(parameter: Parameter, raw: Mapping[str, Any], path: KeyPath, repo
     """``{ speed = [...], unit = "rpm", value = [...] }`` as a curve, or None when it has faults."""
     before = len(report.faults)
     known = ["speed", "unit", "value", "value_unit"] + (["value_basis"] if parameter.basis else [])
-    _refuse_unknown(raw, known, path, report)
-    speeds = _numbers(raw, "speed", path, report)
-    values = _numbers(raw, "value", path, report)
-    speed_unit = _unit(raw, "unit", "rotational_speed", path, report)
+    refuse_unknown(raw, known, path, report)
+    speeds = read_numbers(raw, "speed", path, report)
+    values = read_numbers(raw, "value", path, report)
+    speed_unit = read_unit(raw, "unit", "rotational_speed", path, report)
     if parameter.kind == "dimensionless" and "value_unit" not in raw:
         value_unit: str | None = ""
     else:
-        value_unit = _unit(raw, "value_unit", parameter.kind, path, report)
+        value_unit = read_unit(raw, "value_unit", parameter.kind, path, report)
     basis = _curve_basis(parameter, raw, path, report)
     if speeds is not None and values is not None:
         _same_length_and_rising(speeds, values, raw, path, report)
@@ -66,14 +67,14 @@ def read_speeds(parameter: Parameter, raw: Any, path: KeyPath, report: Report) -
         return None
     before = len(report.faults)
     if "speed" in raw:
-        _refuse_unknown(raw, ["speed", "unit"], path, report)
-        numbers = _numbers(raw, "speed", path, report)
-        unit = _unit(raw, "unit", "rotational_speed", path, report)
+        refuse_unknown(raw, ["speed", "unit"], path, report)
+        numbers = read_numbers(raw, "speed", path, report)
+        unit = read_unit(raw, "unit", "rotational_speed", path, report)
         if numbers is not None and unit is not None:
             speeds = tuple(to_si(number, "rotational_speed", unit) for number in numbers)
             _refuse_not_rising(numbers, raw, path, report)
     else:
-        _refuse_unknown(raw, ["from", "to", "step"], path, report)
+        refuse_unknown(raw, ["from", "to", "step"], path, report)
         ends = [_end(raw, key, path, report) for key in ("from", "to", "step")]
         first, last, step = ends
         if first is not None and last is not None and step is not None:
@@ -110,69 +111,6 @@ def _checked_range(
         )
         return ()
     return speed_range(first, last, step)
-
-
-def _refuse_unknown(raw: Mapping[str, Any], known: list[str], path: KeyPath, report: Report) -> None:
-    """Keys that have no business in a curve."""
-    for key in raw:
-        if key not in known:
-            near = nearest(key, known)
-            remedy = f"Did you mean {near}?" if near else ""
-            report.fault((*path, key), raw[key], "is no key of this value.", ", ".join(known), remedy)
-
-
-def _numbers(raw: Mapping[str, Any], key: str, path: KeyPath, report: Report) -> list[float] | None:
-    """A list of finite numbers, two or more."""
-    below = (*path, key)
-    found = raw.get(key)
-    if found is None:
-        report.fault(
-            path, dict(raw), f"has no {key}.", "speed, unit and value, with as many values as speeds"
-        )
-        return None
-    if not isinstance(found, list):
-        report.fault(below, found, "is no list.", f"numbers in square brackets: {key} = [1, 2, 3]")
-        return None
-    numbers: list[float] = []
-    for index, number in enumerate(found, start=1):
-        if isinstance(number, bool) or not isinstance(number, int | float):
-            where = "unit" if key == "speed" else "value_unit"
-            message = f"is no number (number {index} of the list)."
-            report.fault(below, number, message, f"plain numbers; the unit stands in {where}")
-            return None
-        if not math.isfinite(number):
-            report.fault(
-                below, number, f"is not a finite number (number {index} of the list).", "plain numbers"
-            )
-            return None
-        numbers.append(float(number))
-    if len(numbers) < 2:
-        report.fault(
-            below, found, f"has {len(numbers)} numbers.", "two or more; one value alone needs no curve"
-        )
-        return None
-    return numbers
-
-
-def _unit(raw: Mapping[str, Any], key: str, kind: str, path: KeyPath, report: Report) -> str | None:
-    """The name of a unit, of the right kind."""
-    found = raw.get(key)
-    names = ", ".join(name for name in unit_names(kind) if name)
-    if found is None:
-        what = "speeds" if key == "unit" else "values"
-        example = PREFERRED[kind]
-        remedy = f'Write {key} = "{example}" if that is the unit of the {what}.'
-        report.fault(path, dict(raw), f"has no {key}.", names, remedy)
-        return None
-    if not isinstance(found, str):
-        report.fault((*path, key), found, "is no name of a unit.", names)
-        return None
-    try:
-        to_si(1.0, kind, found)
-    except UnitError as error:
-        report.fault((*path, key), found, f"{error}.", names)
-        return None
-    return found
 
 
 def _curve_basis(parameter: Parameter, raw: Mapping[str, Any], path: KeyPath, report: Report) -> str | None:

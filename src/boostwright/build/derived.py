@@ -10,7 +10,7 @@ from typing import Any
 from boostwright.build.build import DefaultUsed, Value
 from boostwright.build.curves import speed_range
 from boostwright.build.faults import Report
-from boostwright.build.schema import prediction
+from boostwright.build.schema import compressor, prediction, turbine
 from boostwright.build.values import check_bounds
 from boostwright.units import format_quantity, to_si, unit_names
 
@@ -20,6 +20,7 @@ Values = dict[str, dict[str, Value]]
 
 _FIRST_SPEED = to_si(1500.0, "rotational_speed", "rpm")
 _SPEED_STEP = to_si(250.0, "rotational_speed", "rpm")
+_WHEEL_LENGTH = 0.38  # of the exducer; own estimate
 
 
 def turbine_swallowing(sections: Values, data: Mapping[str, Any], report: Report) -> None:
@@ -59,8 +60,8 @@ def turbine_swallowing(sections: Values, data: Mapping[str, Any], report: Report
 
 
 def fill_computed_defaults(sections: Values) -> list[DefaultUsed]:
-    """Speeds and mode where the file says nothing, in place; returned as defaults to list."""
-    used: list[DefaultUsed] = []
+    """Speeds, mode and what compressor and turbine are given as, in place; returned as defaults to list."""
+    used = _turbocharger_defaults(sections)
     values = sections.setdefault("prediction", {})
     limit = sections.get("engine", {}).get("speed_limit")
     if "speeds" not in values and limit is not None and limit.si is not None:
@@ -79,4 +80,26 @@ def fill_computed_defaults(sections: Values) -> list[DefaultUsed]:
         parameter = prediction.SECTION.find("mode")
         values["mode"] = Value(parameter, mode, "default", text=mode)
         used.append(DefaultUsed("prediction.mode", mode, parameter.default_status))
+    return used
+
+
+def _turbocharger_defaults(sections: Values) -> list[DefaultUsed]:
+    """What compressor and turbine are given as, the length of a wheel, and a line for the rule of the pulses."""
+    used: list[DefaultUsed] = []
+    for schema, way in ((compressor.SECTION, "card"), (turbine.SECTION, "one-number")):
+        values = sections.setdefault(schema.name, {})
+        if "given_as" not in values:
+            text = "card" if "card" in values else way
+            values["given_as"] = Value(schema.find("given_as"), text, "default", text=text)
+    wheel = sections["compressor"]
+    exducer = wheel.get("exducer_diameter")
+    if wheel["given_as"].text == "wheel" and "axial_length" not in wheel and exducer and exducer.si:
+        parameter = compressor.SECTION.find("axial_length")
+        length = _WHEEL_LENGTH * exducer.si
+        words = format_quantity(length, "length", "mm")
+        wheel["axial_length"] = Value(parameter, words, "default", si=length, unit="mm")
+        used.append(DefaultUsed("compressor.axial_length", words, "own estimate"))
+    if "pulse_amplitude" not in sections["turbine"]:
+        rule = turbine.SECTION.find("pulse_amplitude").default
+        used.append(DefaultUsed("turbine.pulse_amplitude", str(rule), "own estimate"))
     return used

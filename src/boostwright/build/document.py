@@ -85,6 +85,9 @@ def _value(parameter: Parameter) -> str:
         words += f" or {parameter.also.replace('_', ' ')}"
     if parameter.curve:
         words += ", or over engine speed"
+    if parameter.axis:
+        words += f", {'' if parameter.axis_only else 'or '}over {parameter.axis}"
+        words += f" ({parameter.axis_basis})" if parameter.axis_basis else ""
     if parameter.basis:
         words += f"; {' or '.join(parameter.basis)}"
         if parameter.stored_basis and len(parameter.basis) > 1:

@@ -40,6 +40,9 @@ class Parameter:
     kind            a kind of quantity of the units table, or ``text``, ``choice``, ``integer``, ``speeds``
     words           what it is, for people: one or two sentences
     curve           True where a curve over engine speed may stand (a single value is taken as constant)
+    axis            kind of quantity over which a curve may stand instead, ``pressure`` or ``voltage``; empty for none
+    axis_basis      what the numbers of that axis are counted from, which has to be said; empty for none
+    axis_only       True where a single value has no meaning without its place on the axis
     required        it must be given
     required_when   it must be given when this holds
     unless          it need not be given when this other key is, and its default is not taken then
@@ -65,6 +68,9 @@ class Parameter:
     kind: str
     words: str
     curve: bool = False
+    axis: str = ""
+    axis_basis: str = ""
+    axis_only: bool = False
     required: bool = False
     required_when: When | None = None
     unless: str = ""

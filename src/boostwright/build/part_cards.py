@@ -22,6 +22,9 @@ CARD_KEYS: tuple[tuple[str, str], ...] = (
 )
 """(section, kind of card) wherever a section's ``card`` names one."""
 
+_SECOND_CARDS: tuple[tuple[str, str, str], ...] = (("fuel", "blend_card", "fuel"),)
+"""(section, key, kind of card) of the cards that another key names."""
+
 
 def read_cards(data: Mapping[str, Any], folder: Path, report: Report) -> dict[str, dict[str, Value]]:
     """Look up every card the build names; return what cards fill in, by section.
@@ -41,6 +44,11 @@ def read_cards(data: Mapping[str, Any], folder: Path, report: Report) -> dict[st
         card = _found(kind, name, folder, (section, "card"), report)
         if card is not None and section == "wastegate":
             filled[section] = _from_wastegate(card, given or {}, report)
+    for section, key, kind in _SECOND_CARDS:
+        given = data.get(section)
+        name = given.get(key) if isinstance(given, dict) else None
+        if isinstance(name, str) and name.strip():
+            _found(kind, name, folder, (section, key), report)
     return filled
 
 

@@ -13,6 +13,7 @@ from boostwright.build.cross_checks import cross_check
 from boostwright.build.derived import fill_computed_defaults, turbine_swallowing
 from boostwright.build.encoding import LARGEST_FILE, decode
 from boostwright.build.faults import Report
+from boostwright.build.fuel_checks import fuel_checks
 from boostwright.build.part_cards import read_cards
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.build.sections import read_section, refuse_unknown_sections
@@ -125,6 +126,7 @@ def _check(source: Source, path: Path, faults: list[Fault]) -> Checked:
     turbine_swallowing(sections, data, report)
     defaults += fill_computed_defaults(sections)
     cross_check(sections, report)
+    fuel_checks(sections, report)
     build = None
     if not report.faults:
         build = Build(

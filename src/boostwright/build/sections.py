@@ -182,7 +182,11 @@ def _curve_in_bounds(value: Value, raw: Any, path: KeyPath, report: Report) -> b
 
 def _refuse_missing_section(schema: SectionSchema, report: Report) -> bool:
     """One fault for a section that is not there but has keys that must be; True when there was one."""
-    needed = [parameter.name for parameter in schema.parameters if parameter.required]
+    needed = [
+        parameter.name
+        for parameter in schema.parameters
+        if parameter.required or (parameter.required_when and _holds(schema, parameter.required_when, {}))
+    ]
     if not needed or not schema.name:
         return False
     keys = ", ".join(needed)

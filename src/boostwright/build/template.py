@@ -44,13 +44,24 @@ def template_text() -> str:
 def _section(section: SectionSchema) -> str:
     """One section with its words."""
     lines = [f"\n[{section.name}]", *_comment(section.words)]
-    lines += [_parameter(parameter) for parameter in section.parameters]
+    lines += [_parameter(parameter, section) for parameter in section.parameters]
     return "\n".join(lines)
 
 
-def _parameter(parameter: Parameter) -> str:
+def _needed(parameter: Parameter, section: SectionSchema | None) -> bool:
+    """Whether a key waits to be filled in; one that only another choice than the default's asks for does not."""
+    when = parameter.required_when
+    if when is None or section is None:
+        return parameter.required
+    other = section.find(when.key)
+    if not when.values:
+        return other.required or other.default is not None
+    return other.default in when.values if other.default is not None else _needed(other, section)
+
+
+def _parameter(parameter: Parameter, section: SectionSchema | None = None) -> str:
     """One key: its words above, then the key, empty or commented out."""
-    needed = parameter.required or parameter.required_when is not None
+    needed = _needed(parameter, section)
     lines = [*_comment(_words(parameter))]
     if needed and parameter.example:
         lines.append(f"#   {parameter.name} = {parameter.example}")

@@ -38,6 +38,7 @@ def read_value(
     Bounds are checked later, once gauge pressures can be turned into absolute ones.
     """
     from boostwright.build.curves import read_curve, read_speeds
+    from boostwright.build.point_curves import read_point_curve
 
     if parameter.kind == "text":
         return _read_text(parameter, raw, path, report)
@@ -47,6 +48,12 @@ def read_value(
         return read_speeds(parameter, raw, path, report)
     if parameter.curve and isinstance(raw, dict):
         return read_curve(parameter, raw, path, report)
+    if parameter.axis and isinstance(raw, dict):
+        return read_point_curve(parameter, raw, path, report)
+    if parameter.axis_only:
+        message = f"says nothing of the {parameter.axis}."
+        report.fault(path, raw, message, f"values over {parameter.axis}", _for_example(parameter))
+        return None
     quantity = read_number(parameter, raw, path, report)
     if quantity is None:
         return None
@@ -247,6 +254,8 @@ def _allowed(parameter: Parameter) -> str:
         words = f"text with a number and a unit of {kind} ({', '.join(unit_names(parameter.kind))})"
     if parameter.low is not None or parameter.high is not None:
         words += f", {_range_words(parameter.low, parameter.high)}"
+    if parameter.axis:
+        words += f", or a curve over {parameter.axis}"
     return words + (", or a curve over engine speed" if parameter.curve else "")
 
 

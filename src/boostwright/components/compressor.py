@@ -9,7 +9,7 @@ straight chords over speed squared, with rounded corners. Below the lowest line 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from boostwright.cards.card import Card
 from boostwright.components.compressor_lines import SpeedLine, speed_lines
 from boostwright.components.compressor_rows import STEPS, Similarity, rows_of_lines, similarity_of_lines
+from boostwright.components.how_known import EXACT, HowKnown, known_compressor_card
 from boostwright.numerics.surfaces import pack_strip_surface, rounded_chords
 from boostwright.physics.turbo.corrected import REFERENCE_TEMPERATURE
 
@@ -44,6 +45,7 @@ class CompressorSurface:
     speed_limit_status      words: where the limiting speed comes from
     wheel_diameter          [m] exit diameter, NaN when not known
     lines                   the measured lines themselves
+    known                   how well it is known
     """
 
     table: Array
@@ -53,6 +55,7 @@ class CompressorSurface:
     speed_limit_status: str
     wheel_diameter: float
     lines: tuple[SpeedLine, ...]
+    known: HowKnown = EXACT
 
 
 def compressor_surface(card: Card) -> CompressorSurface:
@@ -70,7 +73,8 @@ def compressor_surface(card: Card) -> CompressorSurface:
         limit *= float(np.sqrt(REFERENCE_TEMPERATURE / card.si("reference_temperature")))
     elif card.has("tip_speed_limit") and diameter > 0.0:
         limit, status = 2.0 * card.si("tip_speed_limit") / diameter, card.values["tip_speed_limit"].status
-    return surface_of_lines(lines, limit, status, diameter)
+    surface = surface_of_lines(lines, limit, status, diameter)
+    return replace(surface, known=known_compressor_card(card.header.status))
 
 
 def surface_of_lines(

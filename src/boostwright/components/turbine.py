@@ -9,10 +9,18 @@ from numpy.typing import NDArray
 
 from boostwright.cards.card import Card
 from boostwright.cards.turbine import choked_swallowing
+from boostwright.components.how_known import EXACT, HowKnown, known_one_number, known_turbine_card
 from boostwright.numerics.uniform_grid import pack_surface
 from boostwright.physics.turbo import turbine as relations
 
-__all__ = ["TurbineTable", "turbine_from_card", "turbine_from_one_number"]
+__all__ = [
+    "EXHAUST_GAS_CONSTANT",
+    "TurbineTable",
+    "pack_turbine",
+    "turbine_from_card",
+    "turbine_from_one_number",
+    "turbine_grid",
+]
 
 Array = NDArray[np.float64]
 
@@ -22,7 +30,8 @@ _RATIO_NODES = 49
 _BLADE_NODES = 57
 # exponent of the published flow form Psi = c sqrt(1 - Pi^k), k read in Sivertsson & Eriksson (SIMS 2014)
 _FLOW_EXPONENT = 2.3633
-_EXHAUST_GAS_CONSTANT = 289.0  # J/(kg K), petrol exhaust near lambda 0.95, to which a card's gas is carried
+EXHAUST_GAS_CONSTANT = 289.0
+"""J/(kg K), petrol exhaust near lambda 0.95, to which a card's gas is carried."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +43,8 @@ class TurbineTable:
     choked_swallowing [kg sqrt(K)/(s Pa)] at a large expansion ratio
     flow_error, efficiency_error  root mean square of the card's points about the table [-], 0 for one number
     ratio_range, blade_range      where the source has points; outside it a result is flagged
+    words                         what it was made from
+    known                         how well it is known
     """
 
     table: Array
@@ -44,9 +55,11 @@ class TurbineTable:
     ratio_range: tuple[float, float]
     blade_range: tuple[float, float]
     words: str
+    known: HowKnown = EXACT
 
 
-def _grid() -> tuple[Array, Array]:
+def turbine_grid() -> tuple[Array, Array]:
+    """ln(expansion ratio) and blade-speed ratio at the nodes of every turbine table, each (nx, ny)."""
     log_ratio = np.linspace(0.0, _LOG_RATIO_END, _RATIO_NODES)
     blade = np.linspace(0.0, _BLADE_END, _BLADE_NODES)
     return np.meshgrid(log_ratio, blade, indexing="ij")
@@ -57,7 +70,13 @@ def _drive(log_ratio: Array) -> Array:
     return np.sqrt(np.maximum(-np.expm1(-log_ratio), 1e-9))
 
 
-def _pack(flow: Array, efficiency: Array) -> Array:
+def pack_turbine(flow: Array, efficiency: Array) -> Array:
+    """Packed table for the kernel.
+
+    flow        (nx, ny) [kg sqrt(K)/(s Pa)] m sqrt(T)/p over sqrt(1 - 1/ratio) at the nodes of ``turbine_grid``
+    efficiency  (nx, ny) [-]
+    Returns one row, see solve.kernel.turbine.
+    """
     head = np.array([_RATIO_NODES, _BLADE_NODES, _LOG_RATIO_END, _BLADE_END], dtype=float)
     return np.concatenate([head, pack_surface(flow), pack_surface(efficiency)])
 
@@ -78,7 +97,7 @@ def turbine_from_one_number(
     Flow follows Psi = c sqrt(1 - Pi^2.3633) whatever the wheel's speed (form and exponent: Sivertsson & Eriksson,
     SIMS 2014, one diesel-size turbine; a wide assumption for another).
     """
-    log_ratio, blade = _grid()
+    log_ratio, blade = turbine_grid()
     pressure_share = np.exp(-log_ratio)
     with np.errstate(divide="ignore", invalid="ignore"):
         shape = np.sqrt((1.0 - pressure_share**_FLOW_EXPONENT) / (1.0 - pressure_share))
@@ -92,7 +111,7 @@ def turbine_from_one_number(
         dtype=float,
     )
     return TurbineTable(
-        table=_pack(flow, efficiency),
+        table=pack_turbine(flow, efficiency),
         wheel_diameter=wheel_diameter,
         choked_swallowing=choked_flow,
         flow_error=0.0,
@@ -100,6 +119,7 @@ def turbine_from_one_number(
         ratio_range=(1.0, float(np.exp(_LOG_RATIO_END))),
         blade_range=(0.0, _BLADE_END),
         words="one number: choked flow with an assumed efficiency",
+        known=known_one_number(),
     )
 
 
@@ -116,7 +136,7 @@ def _card_points(card: Card) -> tuple[Array, Array, Array, Array]:
     drop = heat * t_ref * (1.0 - ratio ** (-(gamma - 1.0) / gamma))
     blade = speed * card.si("wheel_diameter") / 2.0 / np.sqrt(2.0 * drop)
     # the same wheel swallows by m sqrt(RT)/p: carry the card's gas to exhaust gas
-    swallow = flow * np.sqrt(t_ref) / p_ref * np.sqrt(constant / _EXHAUST_GAS_CONSTANT)
+    swallow = flow * np.sqrt(t_ref) / p_ref * np.sqrt(constant / EXHAUST_GAS_CONSTANT)
     return np.log(ratio), blade, swallow, efficiency
 
 
@@ -151,7 +171,7 @@ def turbine_from_card(card: Card) -> TurbineTable:
     shape = swallow / _drive(x)
     flow_fit = np.linalg.lstsq(_flow_terms(x, b), shape, rcond=None)[0]
     efficiency_fit = np.linalg.lstsq(_efficiency_terms(x, b), efficiency, rcond=None)[0]
-    grid_x, grid_b = _grid()
+    grid_x, grid_b = turbine_grid()
     inside_x = np.clip(grid_x, x.min(), x.max())
     inside_b = np.clip(grid_b, b.min(), b.max())
     flow = np.maximum(_flow_terms(inside_x, inside_b) @ flow_fit, 0.2 * shape.min())
@@ -169,13 +189,16 @@ def turbine_from_card(card: Card) -> TurbineTable:
     flow_left = _flow_terms(x, b) @ flow_fit / shape - 1.0
     efficiency_left = _efficiency_terms(x, b) @ efficiency_fit - efficiency
     top = flow[-1, :] * _drive(np.array([_LOG_RATIO_END]))
+    flow_error = float(np.sqrt(np.mean(flow_left**2)))
+    efficiency_error = float(np.sqrt(np.mean(efficiency_left**2)))
     return TurbineTable(
-        table=_pack(flow, eta),
+        table=pack_turbine(flow, eta),
         wheel_diameter=card.si("wheel_diameter"),
         choked_swallowing=float(np.median(top)),
-        flow_error=float(np.sqrt(np.mean(flow_left**2))),
-        efficiency_error=float(np.sqrt(np.mean(efficiency_left**2))),
+        flow_error=flow_error,
+        efficiency_error=efficiency_error,
         ratio_range=(float(np.exp(x.min())), float(np.exp(x.max()))),
         blade_range=(float(b.min()), float(b.max())),
         words=f"card lines ({card.text('form')}), {card.text('expansion_ratio_basis')}",
+        known=known_turbine_card(card.header.status, flow_error, efficiency_error),
     )

@@ -178,7 +178,12 @@ def _throat(
 
 
 def _wheel_exit(
-    wheel: TurbineWheel, gas: Gas, constants: TurbineConstants, speed: float, flow: Array, ratio: Array
+    wheel: TurbineWheel,
+    gas: Gas,
+    constants: TurbineConstants,
+    speed: Array | float,
+    flow: Array,
+    ratio: Array,
 ) -> tuple[Array, Array, Array, NDArray[np.bool_], Array]:
     """Flow that the exit passes for a trial flow, blade work, exit swirl, choking, density at the inlet."""
     inlet = _volute(wheel, gas, constants, flow)
@@ -218,15 +223,15 @@ def _wheel_exit(
 
 def turbine_state(
     wheel: TurbineWheel,
-    speed: float,
+    speed: Array | float,
     expansion_ratio: Array,
     gas: Gas,
     constants: TurbineConstants = TURBINE_CONSTANTS,
 ) -> TurbineState:
-    """Flow and efficiency of a turbine at one shaft speed.
+    """Flow and efficiency of a turbine.
 
     wheel            dimensions
-    speed            [rad/s], from 0
+    speed            [rad/s], from 0; one for all, or (n,)
     expansion_ratio  (n,) [-] inlet total over outlet static pressure, above 1
     gas              gas and its state at the inlet
     constants        the set of constants

@@ -7,12 +7,23 @@ only; ``reader`` makes them from ``cases/<subject>.toml``, ``runner`` compares.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Any
 
 from boostwright.provenance.source import CASE_STATUS
 
-__all__ = ["Case", "CaseResult", "ProofResult"]
+__all__ = ["EVIDENCE", "Case", "CaseResult", "ProofResult", "RelationProof"]
+
+# What a case is worth, best first. The status "computed" is split in two: another hand's program, or our own formula.
+EVIDENCE: Mapping[str, str] = MappingProxyType(
+    {
+        **{word: meaning for word, meaning in CASE_STATUS.items() if word != "computed"},
+        "reference library": "computed by a reference library, named with its version: independent of this program; "
+        "where it carries the same formula, proves constants and coding",
+        "own formula": "worked out from the very formula the program holds: proves coding only, counts as no proof",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -34,6 +45,7 @@ class Case:
     where      page, table, equation or example
     status     how the value is known: a word of CASE_STATUS
     formula    how the relation is known: a word of RELATION_STATUS
+    library    name and version of the reference library that computed the value; "" for none
     """
 
     id: str
@@ -51,6 +63,19 @@ class Case:
     where: str
     status: str
     formula: str
+    library: str = field(default="", kw_only=True)
+
+    @property
+    def evidence(self) -> str:
+        """What the case is worth: a word of EVIDENCE."""
+        if self.status != "computed":
+            return self.status
+        return "reference library" if self.library else "own formula"
+
+    @property
+    def independent(self) -> bool:
+        """True when the value comes from outside the formula that it checks."""
+        return self.evidence != "own formula"
 
 
 @dataclass(frozen=True)
@@ -70,15 +95,42 @@ class CaseResult(Case):
 
 
 @dataclass(frozen=True)
+class RelationProof:
+    """What stands behind one relation of the physics.
+
+    name     dotted name below ``physics``
+    source   key of the bibliography
+    status   how the formula is known: a word of RELATION_STATUS
+    cases    number of cases of the relation itself, by word of EVIDENCE
+    in_sums  number of cases that run through it among others, by word of EVIDENCE
+    """
+
+    name: str
+    source: str
+    status: str
+    cases: Mapping[str, int]
+    in_sums: Mapping[str, int]
+
+    def count(self, evidence: str) -> int:
+        """Cases of that word of EVIDENCE, alone and in sums together."""
+        return self.cases.get(evidence, 0) + self.in_sums.get(evidence, 0)
+
+    @property
+    def best(self) -> str:
+        """The best word of EVIDENCE among its cases; "" where it has none."""
+        return next((word for word in EVIDENCE if self.count(word)), "")
+
+
+@dataclass(frozen=True)
 class ProofResult:
     """All cases that were run, in the order of subjects and files.
 
     cases      one compared value each
-    uncovered  (dotted name, status) of every relation that no case exercises; only when every subject was run
+    relations  what stands behind every relation of the physics; only when every subject was run
     """
 
     cases: tuple[CaseResult, ...]
-    uncovered: tuple[tuple[str, str], ...] = ()
+    relations: tuple[RelationProof, ...] = ()
 
     @property
     def failed(self) -> tuple[CaseResult, ...]:
@@ -92,8 +144,13 @@ class ProofResult:
 
     @property
     def counts(self) -> Mapping[str, int]:
-        """Number of compared values by status of the value, best known first."""
-        return {word: sum(result.status == word for result in self.cases) for word in CASE_STATUS}
+        """Number of compared values by word of EVIDENCE, best first."""
+        return {word: sum(result.evidence == word for result in self.cases) for word in EVIDENCE}
+
+    @property
+    def unread(self) -> tuple[RelationProof, ...]:
+        """Relations that no value seen in its source stands behind."""
+        return tuple(one for one in self.relations if one.best != "read")
 
     @property
     def subjects(self) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ unit ("7000 rpm"); the expected value stands in the unit of the source.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from importlib import resources
@@ -36,6 +37,8 @@ _KEYS = {
     "status",
     "formula",
 }
+_NAME_AND_VERSION = re.compile(r"[A-Za-z]\w* \d[\w.]*$")
+_OPTIONAL = {"library"}
 _TOLERANCE_KINDS = ("absolute", "relative", "band")
 
 
@@ -79,7 +82,7 @@ def _kind_of(unit: str) -> str:
 
 def _case(entry: Mapping[str, Any], subject: str) -> Case:
     place = f"{subject}.toml, case {entry.get('id', '?')}, {entry.get('quantity', '?')}"
-    unknown, missing = set(entry) - _KEYS, _KEYS - set(entry)
+    unknown, missing = set(entry) - _KEYS - _OPTIONAL, _KEYS - set(entry)
     if unknown or missing:
         raise CaseError(f"{place}: unknown {sorted(unknown)}, missing {sorted(missing)}")
     if entry["kind"] not in _TOLERANCE_KINDS:
@@ -90,6 +93,12 @@ def _case(entry: Mapping[str, Any], subject: str) -> Case:
         )
     if entry["source"] not in read_sources():
         raise CaseError(f"{place}: source {entry['source']!r} is not in the bibliography")
+    if "library" in entry and entry["status"] != "computed":
+        raise CaseError(f"{place}: only a computed value has a library, this one is {entry['status']!r}")
+    if "library" in entry and not _NAME_AND_VERSION.match(entry["library"]):
+        raise CaseError(
+            f"{place}: library {entry['library']!r} must be a name and a version, as in 'fluids 1.3'"
+        )
     expected = entry["expected"]
     if isinstance(expected, list) != (entry["kind"] == "band"):
         raise CaseError(f"{place}: a band has two expected values, every other kind one")

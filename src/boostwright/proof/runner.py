@@ -7,6 +7,7 @@ import functools
 import importlib
 import math
 import pkgutil
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
@@ -15,11 +16,11 @@ import numpy as np
 from boostwright import physics
 from boostwright.errors import UnknownPart
 from boostwright.physics.relation import REGISTRY, Relation
-from boostwright.proof.case import Case, CaseResult, ProofResult
+from boostwright.proof.case import Case, CaseResult, ProofResult, RelationProof
 from boostwright.proof.chains import CHAINS
 from boostwright.proof.reader import read_cases, subjects, to_unit
 
-__all__ = ["covered_relations", "load_relations", "run_case", "run_cases"]
+__all__ = ["covered_relations", "load_relations", "relation_proofs", "relations_of", "run_case", "run_cases"]
 
 
 @functools.cache
@@ -31,15 +32,30 @@ def load_relations() -> Mapping[str, Relation]:
     return REGISTRY
 
 
+def relations_of(case: Case) -> tuple[str, ...]:
+    """Return the dotted names of the relations that a case exercises: its own, or those of its chain."""
+    if case.relation.startswith("chain."):
+        return CHAINS[case.relation.removeprefix("chain.")].relations
+    return (case.relation,)
+
+
 def covered_relations(cases: Iterable[Case]) -> set[str]:
     """Return the dotted names of the relations that these cases exercise, directly or through a chain."""
-    covered: set[str] = set()
+    return {name for case in cases for name in relations_of(case)}
+
+
+def relation_proofs(cases: Iterable[Case]) -> tuple[RelationProof, ...]:
+    """Count, for every relation of the physics by name, the cases that exercise it by what they are worth."""
+    alone: dict[str, Counter[str]] = {name: Counter() for name in load_relations()}
+    in_sums: dict[str, Counter[str]] = {name: Counter() for name in alone}
     for case in cases:
-        if case.relation.startswith("chain."):
-            covered.update(CHAINS[case.relation.removeprefix("chain.")].relations)
-        else:
-            covered.add(case.relation)
-    return covered
+        names = relations_of(case)
+        for name in names:
+            (in_sums if len(names) > 1 else alone)[name][case.evidence] += 1
+    return tuple(
+        RelationProof(name, one.source, one.status, dict(alone[name]), dict(in_sums[name]))
+        for name, one in sorted(load_relations().items())
+    )
 
 
 def run_cases(wanted: Iterable[str] | None = None) -> ProofResult:
@@ -53,10 +69,8 @@ def run_cases(wanted: Iterable[str] | None = None) -> ProofResult:
     for name in chosen:
         if name not in known:
             raise UnknownPart(f"no proof subject {name!r}; there are: {', '.join(known)}")
-    relations = load_relations()
     cases = tuple(run_case(case) for name in chosen for case in read_cases(name))
-    names = sorted(set(relations) - covered_relations(cases)) if wanted is None else ()
-    return ProofResult(cases, tuple((name, relations[name].status) for name in names))
+    return ProofResult(cases, relation_proofs(cases) if wanted is None else ())
 
 
 def run_case(case: Case) -> CaseResult:

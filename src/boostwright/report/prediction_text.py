@@ -24,6 +24,11 @@ _COLUMNS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("engine_speed", ("engine", "speed")),
     ("torque", ("torque",)),
     ("power", ("power",)),
+    ("torque_corrected", ("torque", "corrected")),
+    ("power_corrected", ("power", "corrected")),
+    ("power_correction_factor", ("correction", "factor")),
+    ("torque_wheel", ("torque", "at wheels")),
+    ("power_wheel", ("power", "at wheels")),
     ("boost", ("boost",)),
     ("lambda", ("lambda",)),
     ("mass_flow_air", ("air", "flow")),
@@ -37,6 +42,17 @@ _COLUMNS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("temperature_em", ("gas at", "turbine")),
     ("gate_lift", ("gate", "lift")),
     ("gate_flow_share", ("gate", "flow share")),
+    ("injector_duty", ("injector", "duty")),
+    ("pump_margin", ("pump", "margin")),
+)
+_WHEN_ASKED = (
+    "torque_corrected",
+    "power_corrected",
+    "power_correction_factor",
+    "torque_wheel",
+    "power_wheel",
+    "injector_duty",
+    "pump_margin",
 )
 _WIDEST_PROSE = 110
 _RULE_OF_THUMB = "rule-of-thumb"
@@ -98,7 +114,7 @@ def _table(prediction: Prediction) -> list[TextColumn]:
     for name, heading in _COLUMNS:
         values = prediction.quantities.get(name)
         numbers = shown_values(prediction, name)
-        if any_value and not np.isfinite(numbers).any():
+        if (any_value or name in _WHEN_ASKED) and not np.isfinite(numbers).any():
             continue
         how = shown(name, values.unit if values else "")
         cells = tuple(shown_number(float(number), how) for number in numbers)

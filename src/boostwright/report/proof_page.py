@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from boostwright.proof.case import CaseResult, ProofResult
-from boostwright.provenance.source import CASE_STATUS, RELATION_STATUS, find_source
-from boostwright.report.proof_sheet import shown_expected, shown_tolerance, shown_use
+from boostwright.proof.case import EVIDENCE, CaseResult, ProofResult
+from boostwright.provenance.source import RELATION_STATUS, find_source
+from boostwright.report.proof_relations import relations_page
+from boostwright.report.proof_sheet import shown_evidence, shown_expected, shown_tolerance, shown_use
 
 __all__ = ["proof_page"]
 
 _TITLES = {
     "atmosphere": "Atmosphere and humidity",
+    "combustion": "Burn and chemical energy",
     "crank_and_rods": "Slider-crank and connecting rods",
     "engine_cycle": "Cycle, friction, breathing",
     "fuels": "Fuels and blends",
@@ -19,7 +21,11 @@ _TITLES = {
     "gas_properties": "Air, humid air, exhaust",
     "gate_and_junctions": "Valves, junctions, pipes, gate actuator",
     "heat": "Radiation and heat exchangers",
+    "mean_lines": "Mean lines: a map from the wheel",
+    "measured_compressor": "A measured compressor, reading by reading",
+    "measured_turbine": "A measured turbine",
     "power_correction": "Power correction to a reference atmosphere",
+    "reference_libraries": "General-purpose libraries",
     "temperature_probe": "Temperature probe in exhaust",
     "turbocharger": "Compressor, turbine, shaft",
 }
@@ -30,13 +36,12 @@ _HEAD = (
 
 
 def proof_page(proof: ProofResult) -> str:
-    """The whole page as Markdown: how to read it, counts, a table a subject, what has no case, bibliography."""
-    lines = [*_summary(proof), *_how_to_read()]
+    """The whole page as Markdown: how to read it, what stands behind each relation, a table a subject, bibliography."""
+    lines = [*_summary(proof), *_how_to_read(), *relations_page(proof.relations)]
     for subject in proof.subjects:
         title = _TITLES.get(subject, subject.replace("_", " ").capitalize())
         rows = [_row(result) for result in proof.cases if result.subject == subject]
         lines += [f"## {title}", "", *_HEAD, *rows, ""]
-    lines += _uncovered(proof.uncovered)
     lines += _bibliography(proof.cases)
     return "\n".join(lines) + "\n"
 
@@ -53,16 +58,19 @@ def _summary(proof: ProofResult) -> list[str]:
         "",
         verdict,
         "",
+        f"Independent of our own formula: {sum(result.independent for result in proof.cases)}. The other "
+        f"{sum(not result.independent for result in proof.cases)} are no proof of it and stand in a row of their own.",
+        "",
         "| value is | count | which means |",
         "|---|---:|---|",
-        *(f"| {status} | {count} | {CASE_STATUS[status]} |" for status, count in proof.counts.items()),
+        *(f"| {status} | {count} | {EVIDENCE[status]} |" for status, count in proof.counts.items()),
         "",
     ]
 
 
 def _how_to_read() -> list[str]:
     return [
-        "A value marked *computed* was worked out from the same formula with an independent tool. It shows that the "
+        "A value marked *own formula* was worked out from the same formula apart from the program. It shows that the "
         "formula is coded right, not that the formula is right; how well the formula itself is known stands beside it:",
         "",
         *(f"- *{status}*: {meaning}" for status, meaning in RELATION_STATUS.items()),
@@ -81,7 +89,7 @@ def _row(result: CaseResult) -> str:
         f"{result.computed:.7g}{unit}",
         shown_tolerance(result),
         shown_use(result),
-        f"{result.status}; {result.formula}",
+        f"{shown_evidence(result)}; {result.formula}",
         f"{result.source}, {result.where}",
         result.why,
     )
@@ -92,21 +100,6 @@ def _row(result: CaseResult) -> str:
 def _cell(text: str) -> str:
     """Text that cannot break out of a cell of a Markdown table, nor be taken for emphasis."""
     return " ".join(text.split()).replace("|", "\\|").replace("*", "\\*")
-
-
-def _uncovered(relations: Sequence[tuple[str, str]]) -> list[str]:
-    if not relations:
-        return []
-    return [
-        "## Relations without a case here",
-        "",
-        "They follow from a definition or a balance, take no figure from anywhere, and are held by the tests.",
-        "",
-        "| relation | known |",
-        "|---|---|",
-        *(f"| `{name}` | {status} |" for name, status in relations),
-        "",
-    ]
 
 
 def _bibliography(results: Sequence[CaseResult]) -> list[str]:

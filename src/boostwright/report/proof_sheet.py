@@ -8,14 +8,14 @@ from collections.abc import Sequence
 from typing import Any
 
 from boostwright import __version__
-from boostwright.proof.case import CaseResult, ProofResult
-from boostwright.provenance.source import CASE_STATUS
+from boostwright.proof.case import EVIDENCE, CaseResult, ProofResult, RelationProof
+from boostwright.report.proof_relations import relations_text
 from boostwright.report.prose import paragraph
 from boostwright.report.text_table import TextColumn, render_table
 
-__all__ = ["proof_json", "proof_text", "shown_expected", "shown_tolerance", "shown_use"]
+__all__ = ["proof_json", "proof_text", "shown_evidence", "shown_expected", "shown_tolerance", "shown_use"]
 
-_SCHEMA_VERSION = 1
+_SCHEMA_VERSION = 2
 _WORST = 12
 _FIGURES = 6
 
@@ -39,6 +39,11 @@ def shown_tolerance(result: CaseResult) -> str:
     if result.kind == "relative":
         return f"{result.tolerance * 100:.3g} %"
     return f"{result.tolerance:.3g} {result.unit}".rstrip()
+
+
+def shown_evidence(result: CaseResult) -> str:
+    """What the value is worth; a reference library with its name and version."""
+    return f"computed by a reference library: {result.library}" if result.library else result.evidence
 
 
 def _deviation(result: CaseResult) -> str:
@@ -105,7 +110,10 @@ def proof_text(proof: ProofResult, width: int = 200) -> str:
     )
     lines = [f"{len(proof.cases)} values compared: {verdict}.", "", "How the values are known"]
     for status, count in proof.counts.items():
-        lines.append(f"  {count:5d}  {status}: {CASE_STATUS[status]}")
+        lines.append(f"  {count:5d}  {status}: {EVIDENCE[status]}")
+    lines.append(
+        f"  {sum(result.independent for result in proof.cases):5d}  independent of our own formula, all told"
+    )
     sections = ["\n".join(lines)]
     sections.append(render_table(_subject_columns(proof), width))
     if failed:
@@ -114,6 +122,7 @@ def proof_text(proof: ProofResult, width: int = 200) -> str:
     held = [result for result in _worst(proof.cases) if result.passed][:_WORST]
     if held:
         sections.append("Nearest to their tolerance\n" + render_table(_case_columns(held), width))
+    sections += [text] if (text := relations_text(proof.relations, width)) else []
     return "\n\n".join(sections) + "\n"
 
 
@@ -147,7 +156,20 @@ def _entry(result: CaseResult) -> dict[str, Any]:
         "source": result.source,
         "where": result.where,
         "status": result.status,
+        "evidence": result.evidence,
+        "library": result.library or None,
         "relation_status": result.formula,
+    }
+
+
+def _relation(one: RelationProof) -> dict[str, Any]:
+    return {
+        "relation": one.name,
+        "source": one.source,
+        "relation_status": one.status,
+        "best": one.best or None,
+        "cases": dict(one.cases),
+        "in_sums": dict(one.in_sums),
     }
 
 
@@ -159,7 +181,9 @@ def proof_json(proof: ProofResult) -> str:
         "schema_version": _SCHEMA_VERSION,
         "passed": proof.passed,
         "counts": dict(proof.counts),
-        "uncovered": [{"relation": name, "status": status} for name, status in proof.uncovered],
+        "independent": sum(result.independent for result in proof.cases),
+        "relations": [_relation(one) for one in proof.relations],
+        "no_read_source": [one.name for one in proof.unread],
         "cases": [_entry(result) for result in proof.cases],
     }
     return json.dumps(document, indent=1, allow_nan=False) + "\n"

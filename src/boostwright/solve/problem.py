@@ -12,12 +12,15 @@ from boostwright.build import Build
 from boostwright.cards.card import Card
 from boostwright.components.air import AmbientAir, ambient_air, kernel_coefficients
 from boostwright.components.charge import charge_fields
-from boostwright.components.compressor import CompressorSurface, compressor_surface
+from boostwright.components.compressor import CompressorSurface
+from boostwright.components.compressor_from_build import compressor_of_build
 from boostwright.components.cycle_table import CycleBox, CycleTable
 from boostwright.components.cylinders import Engine, engine
 from boostwright.components.exhaust import exhaust_fields
 from boostwright.components.fuel import BurnedMixture, burned_mixture
-from boostwright.components.turbine import TurbineTable, turbine_from_card, turbine_from_one_number
+from boostwright.components.turbine import TurbineTable
+from boostwright.components.turbine_from_build import turbine_of_build
+from boostwright.components.turbine_pulses import pulse_amplitude, pulsing_turbine
 from boostwright.components.wastegate import wastegate_fields
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, spark_of
 from boostwright.solve.cycle_store import cycle_table
@@ -38,7 +41,7 @@ _SLOWEST, _FASTEST = 0.115, 1.05  # of the engine's speed limit, the ends of its
 class Problem:
     """A batch for the kernel, and the parts it was made from.
 
-    points (n,) of dtype POINT; maps (k, m), turbines (j, n) packed tables
+    points (n,) of dtype POINT; maps (k, m), turbines (j, n) packed tables; speeds [rad/s] and pulse_amplitude [-] (n,)
     """
 
     points: NDArray[np.void]
@@ -53,6 +56,17 @@ class Problem:
     cycle: CycleTable
     rows: Array
     spark: Spark
+    pulse_amplitude: Array
+
+    def with_pulses(self, amplitude: Array) -> Problem:
+        """The same points with other pulse amplitudes (n,) [-] at the turbine."""
+        points = self.points.copy()
+        turbines, points["turbine_index"] = pulsing_turbine(self.turbine).tables(amplitude)
+        return replace(self, points=points, turbines=turbines, pulse_amplitude=amplitude)
+
+    def with_compressor(self, surface: CompressorSurface) -> Problem:
+        """The same points with another compressor surface."""
+        return replace(self, maps=np.ascontiguousarray(surface.table[None, :]), compressor=surface)
 
     def at_mode(self, mode: str) -> Problem:
         """The same points in another mode."""
@@ -61,17 +75,12 @@ class Problem:
         return replace(self, points=points)
 
 
-def _turbine(build: Build, card: Card | None) -> TurbineTable:
-    section = build["turbine"]
-    if card is not None:
-        return turbine_from_card(card)
-    return turbine_from_one_number(
-        section.si("choked_flow"),
-        section.si("wheel_diameter"),
-        section.si("efficiency_peak"),
-        section.si("best_blade_speed_ratio"),
-        section.si("efficiency_width"),
-    )
+def _pulse_amplitude(build: Build, speeds: Array, mode: str) -> Array:
+    """Relative pulse amplitude (n,) at the turbine; none where there is no turbine."""
+    if mode == "no-turbo":
+        return np.zeros(speeds.shape)
+    turbine = build["turbine"]
+    return pulse_amplitude(turbine, build["engine"].si("cylinders") / turbine.si("count"), speeds)
 
 
 def _burned(build: Build, card: Card, ambient: AmbientAir, speeds: Array) -> BurnedMixture:
@@ -88,7 +97,7 @@ def _box(speed_limit: float) -> CycleBox:
 def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) -> Problem:
     """Records for the engine speeds (n,) [rad/s] in one of the modes.
 
-    cards  'fuel', 'compressor' and, where the build names one, 'turbine'
+    cards  'fuel' and, where the build names one, 'compressor' and 'turbine'
     """
     ambient = ambient_air(build["ambient"])
     burned = _burned(build, cards["fuel"], ambient, speeds)
@@ -96,8 +105,10 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
     table = cycle_table(motor.cycle, _box(build["engine"].si("speed_limit")))
     rows = table.rows(speeds, burned.lambda_value)
     spark = spark_of(build["spark"], motor.cycle, speeds)
-    surface = compressor_surface(cards["compressor"])
-    wheel = _turbine(build, cards.get("turbine"))
+    surface = compressor_of_build(build["compressor"], cards.get("compressor"))
+    wheel = turbine_of_build(build["turbine"], cards.get("turbine"))
+    amplitude = _pulse_amplitude(build, speeds, mode)
+    turbines, turbine_index = pulsing_turbine(wheel).tables(amplitude)
     control = build["boost_control"]
     points = np.zeros(speeds.shape, POINT)
     fields: dict[str, float | Array] = {
@@ -131,10 +142,11 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
         fields["target_pressure"] = np.array([curve.at(speed) for speed in speeds])
     for name, value in fields.items():
         points[name] = value
+    points["turbine_index"] = turbine_index
     return Problem(
         points=points,
         maps=np.ascontiguousarray(surface.table[None, :]),
-        turbines=np.ascontiguousarray(wheel.table[None, :]),
+        turbines=turbines,
         speeds=speeds,
         ambient=ambient,
         mixture=burned,
@@ -144,4 +156,5 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
         cycle=table,
         rows=rows,
         spark=spark,
+        pulse_amplitude=amplitude,
     )

@@ -1,9 +1,8 @@
-"""Lines about a sweep as a whole: threshold with its band, knee of the gate, runaway speed, rules of thumb."""
+"""Lines about a sweep as a whole: estimates leaned on, knee of the gate, runaway speed, rules of thumb."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,65 +13,24 @@ from boostwright.solve.operating_point import Remark
 from boostwright.solve.problem import Problem
 from boostwright.solve.run import solve
 
-__all__ = ["gate_knee", "rules_of_thumb", "runaway_speed", "stated_boost", "threshold"]
+__all__ = ["estimates", "gate_knee", "rules_of_thumb", "runaway_speed"]
 
 Array = NDArray[np.float64]
 _RPM = 30.0 / np.pi
 _FULL = 0.999
-_FINE = 61
-_FLOW_BAND = 0.10  # of a turbine known by one number; own estimate
-_EFFICIENCY_BAND = 0.07
 Assemble = Callable[[Array, str], Problem]
 
 
-def stated_boost(build: Build) -> float:
-    """Boost [Pa gauge] the threshold is stated for: the gate's spring rating, 50 kPa where there is no gate."""
-    gate = build["wastegate"]
-    return gate.si("spring_rating") if gate.text("kind") != "none" else 50e3
-
-
-def _crossing(problem: Problem, boost: float) -> float:
-    """Engine speed [rad/s] at which the shut-gate balance reaches a boost, NaN when it does not."""
-    states = solve(problem)
-    reached = (states["outcome"] != SOLVED) | (states["pressure_im"] - problem.ambient.pressure >= boost)
-    if not reached.any() or reached[0]:
-        return float("nan")
-    i = int(np.argmax(reached))
-    low, high = problem.speeds[i - 1], problem.speeds[i]
-    if states["outcome"][i] != SOLVED:
-        return float(high)
-    a, b = (float(states["pressure_im"][k]) - problem.ambient.pressure for k in (i - 1, i))
-    return float(low + (boost - a) / (b - a) * (high - low))
-
-
-def threshold(build: Build, assemble: Assemble) -> Remark:
-    """Engine speed at which the shut-gate steady balance reaches the stated boost, with the band of the turbine guess.
-
-    The band comes from running the turbine 10 % smaller and 7 % more efficient, and the other way round (own
-    estimate of what a turbine known by one number is worth).
-    """
-    boost = stated_boost(build)
-    top = build["engine"].si("speed_limit")
-    fine = assemble(np.linspace(0.12 * top, top, _FINE), "gate-shut")
-    middle = _crossing(fine, boost)
-    edges = []
-    for sign in (-1.0, 1.0):
-        points = fine.points.copy()
-        points["turbine_flow_scale"] *= 1.0 + sign * _FLOW_BAND
-        points["turbine_efficiency_scale"] *= 1.0 - sign * _EFFICIENCY_BAND
-        edges.append(_crossing(replace(fine, points=points), boost))
-    if not np.isfinite(middle):
-        message = (
-            f"threshold: {boost / 1e3:.0f} kPa of boost is not reached in steady state with the gate shut"
-        )
-        return Remark("threshold", message, None, "rad/s", "model")
-    low, high = (f"{edge * _RPM:.0f}" if np.isfinite(edge) else "?" for edge in edges)
-    message = (
-        f"threshold: {middle * _RPM:.0f} rpm (band {low} to {high} rpm for a turbine known to 10 % in flow and 7 % in "
-        f"efficiency) for {boost / 1e3:.0f} kPa of boost in steady state with the gate shut; a lower bound: a gear and "
-        "a ramp move it up"
-    )
-    return Remark("threshold", message, middle, "rad/s", "model")
+def estimates(problem: Problem) -> tuple[Remark, ...]:
+    """A line each for a compressor and a turbine that are estimated from the dimensions of their wheels."""
+    found = []
+    for code, known in (
+        ("compressor-estimate", problem.compressor.known),
+        ("turbine-estimate", problem.turbine.known),
+    ):
+        if known.estimate:
+            found.append(Remark(code, known.estimate, None, "", "own estimate of the band"))
+    return tuple(found)
 
 
 def _bisect(low: float, high: float, test: Callable[[float], bool]) -> float:

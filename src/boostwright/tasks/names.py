@@ -8,6 +8,31 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
     "engine_speed": ("rad/s", "engine speed", ""),
     "torque": ("Nm", "brake torque", "at the crankshaft, uncorrected for weather"),
     "power": ("W", "brake power", "at the crankshaft, uncorrected for weather"),
+    "torque_corrected": (
+        "Nm",
+        "brake torque in the reference atmosphere",
+        "torque * power_correction_factor; only when the build asks for it",
+    ),
+    "power_corrected": (
+        "W",
+        "brake power in the reference atmosphere",
+        "power * power_correction_factor; only when the build asks for it",
+    ),
+    "power_correction_factor": (
+        "1",
+        "factor from raw to corrected torque and power",
+        "by the rule the build names; 1 where boost is held absolute",
+    ),
+    "torque_wheel": (
+        "Nm",
+        "torque at the driven wheels",
+        "power_wheel / engine_speed, uncorrected for weather",
+    ),
+    "power_wheel": (
+        "W",
+        "power at the driven wheels",
+        "power less the driveline loss of the build, uncorrected for weather",
+    ),
     "bmep": ("Pa", "brake mean effective pressure", "brake work of one cycle over displacement"),
     "boost": ("Pa", "boost", "gauge: pressure_im - pressure_amb"),
     "pressure_amb": ("Pa", "pressure of the air outside", "absolute, station pressure"),
@@ -187,5 +212,45 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
         "1",
         "share of the signal pressure that acts on the diaphragm",
         "(lower - upper chamber) over signal, gauge",
+    ),
+    "volume_flow_fuel": (
+        "m3/s",
+        "fuel flow by volume",
+        "mass_flow_fuel over the density of the fuel's card; only with a fuel system",
+    ),
+    "rail_pressure": (
+        "Pa",
+        "pressure in the fuel rail",
+        "gauge: above pressure_amb",
+    ),
+    "injector_pressure_difference": (
+        "Pa",
+        "pressure over the injectors",
+        "rail less intake manifold",
+    ),
+    "injector_duty": (
+        "1",
+        "duty of the injectors",
+        "share of the time at hand in which they are switched on, dead time included",
+    ),
+    "injector_margin": (
+        "1",
+        "margin of the injectors",
+        "1 - injector_duty / highest duty wanted",
+    ),
+    "pump_outlet_pressure": (
+        "Pa",
+        "pressure the fuel pump works against",
+        "gauge: above pressure_amb, the line's loss included",
+    ),
+    "pump_flow": (
+        "m3/s",
+        "flow the fuel pump or pumps can give",
+        "at pump_outlet_pressure and their voltage, all together",
+    ),
+    "pump_margin": (
+        "1",
+        "flow margin of the fuel pump",
+        "(pump_flow - volume_flow_fuel) / pump_flow",
     ),
 }

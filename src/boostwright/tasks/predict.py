@@ -11,8 +11,11 @@ from numpy.typing import NDArray
 from boostwright.build import Build, read_build
 from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
+from boostwright.components.fuel_blend import fuel_card
+from boostwright.components.turbine_from_build import TIP_SPEED_LIMIT
 from boostwright.errors import BuildError, Fault
 from boostwright.physics.gas.species import SPECIES
+from boostwright.solve.kernel.layout import TARGET
 from boostwright.solve.limits import binding_limits, limits_of
 from boostwright.solve.map_picture import map_picture
 from boostwright.solve.native import is_compiled
@@ -20,9 +23,13 @@ from boostwright.solve.operating_point import Choice, Prediction, Remark, Values
 from boostwright.solve.outcomes import flags_of, outcomes_of
 from boostwright.solve.problem import Problem, assemble
 from boostwright.solve.quantities import quantities_of
-from boostwright.solve.remarks import gate_knee, rules_of_thumb, runaway_speed, threshold
+from boostwright.solve.remarks import estimates, gate_knee, rules_of_thumb, runaway_speed
 from boostwright.solve.run import solve
+from boostwright.solve.threshold import threshold
+from boostwright.tasks.beside import Beside, beside_all, joined_flags
+from boostwright.tasks.fuel_figures import fuel_system_figures
 from boostwright.tasks.names import QUANTITIES
+from boostwright.tasks.power_figures import corrected_figures, wheel_figures
 
 __all__ = ["needs_compiling", "predict", "predict_build"]
 
@@ -76,6 +83,10 @@ def predict_build(
     outcomes = outcomes_of(problem, states, limit)
     q = quantities_of(build, problem, states, limit)
     limits = limits_of(build, q, problem.compressor.speed_lowest_measured, limit, limit_source)
+    beside = _beside(build, cards, problem, states, q, limit)
+    q |= beside.quantities
+    limits += beside.limits
+    flags = flags_of(build, problem, q, outcomes, limits, turbo)
     return Prediction(
         name=build.name,
         mode=mode,
@@ -83,20 +94,45 @@ def predict_build(
         quantities={
             name: Values(name, unit, q[name], words, basis)
             for name, (unit, words, basis) in QUANTITIES.items()
+            if name in q
         },
         outcomes=outcomes,
         binding_limit=binding_limits(mode, states, problem.points, limits, outcomes),
-        flags=flags_of(build, problem, q, outcomes, limits, turbo),
+        flags=joined_flags(flags, beside.flags),
         limits=limits,
-        remarks=_remarks(build, problem, states, at, mode) + rules_of_thumb(build, q) if turbo else (),
-        choices=_choices(build, cards, problem),
+        remarks=beside.remarks
+        + (_remarks(build, problem, states, at, mode) + rules_of_thumb(build, q) if turbo else ()),
+        choices=(*_choices(build, cards, problem), *beside.choices),
         gases=_gases(problem),
         settings=tuple(settings),
         defaults_used=tuple((d.key, d.value, d.status) for d in build.defaults_used),
         cautions=_CAUTIONS,
         warnings=tuple(str(fault) for fault in build.warnings),
-        compressor_map=map_picture(problem.compressor, cards["compressor"].name) if turbo else None,
-        constants=_constants(build, problem),
+        compressor_map=map_picture(problem.compressor, _compressor_name(cards)) if turbo else None,
+        constants={**_constants(build, problem), **beside.constants},
+    )
+
+
+def _beside(
+    build: Build,
+    cards: Mapping[str, Card],
+    problem: Problem,
+    states: NDArray[np.void],
+    q: Mapping[str, Array],
+    speed_limit: float,
+) -> Beside:
+    """What the build asks for besides: a reference atmosphere, the wheels, the margins of the fuel system."""
+    mode = build["prediction"].text("mode")
+
+    def predicted(other: Build) -> Mapping[str, Array]:
+        these = assemble(other, cards, problem.speeds, mode)
+        return quantities_of(other, these, solve(these), speed_limit)
+
+    held = states["mode_held"] == TARGET
+    return beside_all(
+        corrected_figures(build, q, held, predicted),
+        wheel_figures(build, q),
+        fuel_system_figures(build, cards["fuel"], q),
     )
 
 
@@ -123,6 +159,7 @@ def _remarks(
 ) -> tuple[Remark, ...]:
     """Threshold, knee of the gate and runaway speed."""
     found = [
+        *estimates(problem),
         threshold(build, at),
         gate_knee(problem, states, at, mode),
         runaway_speed(problem, states, at, mode),
@@ -131,11 +168,16 @@ def _remarks(
 
 
 def _cards(build: Build) -> dict[str, Card]:
-    cards = {kind: find_card(kind, build[kind].text("card"), build.folder) for kind in ("fuel", "compressor")}
-    for kind in ("turbine", "wastegate"):
+    cards = {"fuel": fuel_card(build)}
+    for kind in ("compressor", "turbine", "wastegate"):
         if build[kind].has("card"):
             cards[kind] = find_card(kind, build[kind].text("card"), build.folder)
     return cards
+
+
+def _compressor_name(cards: Mapping[str, Card]) -> str:
+    """What the map is called on a plot."""
+    return cards["compressor"].name if "compressor" in cards else "estimate from the wheel's dimensions"
 
 
 def _speed_limit(build: Build, cards: Mapping[str, Card], problem: Problem) -> tuple[float, str]:
@@ -144,8 +186,13 @@ def _speed_limit(build: Build, cards: Mapping[str, Card], problem: Problem) -> t
     if section.has("speed_limit"):
         return section.si("speed_limit"), "build, compressor.speed_limit"
     surface = problem.compressor
-    limit, source = surface.speed_limit, f"compressor card: {surface.speed_limit_status}"
+    of = "compressor card" if "compressor" in cards else "compressor wheel"
+    limit, source = surface.speed_limit, f"{of}: {surface.speed_limit_status}"
     turbine = cards.get("turbine")
+    if build["turbine"].text("given_as") == "wheel":
+        allowed = 2.0 * TIP_SPEED_LIMIT / problem.turbine.wheel_diameter
+        if allowed < limit:
+            limit, source = allowed, f"turbine wheel: from memory, {TIP_SPEED_LIMIT:.0f} m/s at its tip"
     if turbine is not None and turbine.has("speed_limit") and turbine.si("speed_limit") < limit:
         limit, source = turbine.si("speed_limit"), "turbine card"
     return limit, source
@@ -156,16 +203,21 @@ def _choices(build: Build, cards: Mapping[str, Card], problem: Problem) -> tuple
         Choice(f"{kind} card", card.name, card.found_in, card.header.status, card.header.source)
         for kind, card in cards.items()
     ]
+    if "compressor" not in cards:
+        words = "wheel: speed lines estimated from its dimensions by a mean line"
+        found.append(Choice("compressor", words, "build", "estimate", "build, compressor.given_as"))
     if "turbine" not in cards:
-        found.append(
-            Choice("turbine", problem.turbine.words, "build", "unproven", "own estimate of efficiency")
-        )
+        source = "own estimate of efficiency"
+        if build["turbine"].text("given_as") == "wheel":
+            source = "build, turbine.given_as"
+        found.append(Choice("turbine", problem.turbine.words, "build", "unproven", source))
     elif problem.turbine.flow_error > 0.0:
         words = (
             f"{problem.turbine.words}; points about the table: flow {100 * problem.turbine.flow_error:.1f} %, "
             f"efficiency {100 * problem.turbine.efficiency_error:.1f} points (root mean square)"
         )
         found.append(Choice("turbine", words, "card", "unproven"))
+    found.append(_pulses(build, problem))
     found.append(
         Choice("cylinder", "stand-in: stated indicated efficiency and wall heat", "build", "own estimate")
     )
@@ -176,6 +228,17 @@ def _choices(build: Build, cards: Mapping[str, Card], problem: Problem) -> tuple
         relation = "stated number" if gate.has("takeoff_loss") else gate.text("takeoff_relation")
         found.append(Choice("take-off loss relation", relation, "", "from memory"))
     return tuple(found)
+
+
+def _pulses(build: Build, problem: Problem) -> Choice:
+    """How the pulses at the turbine are taken."""
+    amplitude = problem.pulse_amplitude
+    if not amplitude.any():
+        return Choice("pulses at the turbine", "none: the turbine is taken as steady")
+    words = f"relative amplitude {amplitude.max():.2f} to {amplitude.min():.2f}, quasi-steady average of the turbine"
+    if build["turbine"].has("pulse_amplitude"):
+        return Choice("pulses at the turbine", words, "build", "", "build, turbine.pulse_amplitude")
+    return Choice("pulses at the turbine", words, "", "own estimate", "rule by engine speed and cylinders")
 
 
 def _gases(problem: Problem) -> dict[str, dict[str, Array]]:

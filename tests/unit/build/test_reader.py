@@ -14,6 +14,7 @@ import pytest
 from sound_build import SOUND, swap, write_build
 
 from boostwright.build import Build, check_build, read_build
+from boostwright.build.schema import SECTIONS
 from boostwright.errors import BuildError
 
 RPM = 2 * math.pi / 60
@@ -27,7 +28,7 @@ def build(tmp_path: Path) -> Build:
 def test_head_and_sections(build: Build, tmp_path: Path) -> None:
     assert (build.name, build.provenance) == ("Test build", "invented for the demo")
     assert (build.folder, build.path) == (tmp_path, tmp_path / "build.toml")
-    assert len(build.sections) == 19
+    assert len(build.sections) == len(SECTIONS)
     assert build["engine"] is build.sections["engine"]
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from boostwright.errors import UnknownPart
 from boostwright.proof.reader import CaseError, cases_from_text, read_cases, subjects, to_unit
-from boostwright.proof.runner import run_case, run_cases
+from boostwright.proof.runner import load_relations, relation_proofs, run_case, run_cases
 
 GOOD = """
 [[case]]
@@ -76,6 +76,8 @@ def test_exact_match_survives_binary_fractions() -> None:
         ({"kind": '"loose"'}, "loose"),
         ({"expected": "[1.0, 2.0]"}, "band"),
         ({"extra": "1"}, "extra"),
+        ({"library": '"fluids"'}, "name and a version"),
+        ({"library": '"fluids 1.3"', "status": '"read"'}, "only a computed value"),
         ({"inputs": '{ stroke = "90 furlongs" }'}, "furlongs"),
         ({"inputs": '{ stroke = "long mm" }'}, "long mm"),
     ],
@@ -84,6 +86,25 @@ def test_a_badly_written_case_is_refused_by_name(changes: dict[str, str], messag
     with pytest.raises(CaseError, match=message) as caught:
         _case(**changes)
     assert "made_up.toml, case T-1" in str(caught.value)
+
+
+def test_a_computed_value_is_our_own_formula_unless_a_library_is_named() -> None:
+    assert _case().evidence == "own formula"
+    assert not _case().independent
+    assert _case(library='"fluids 1.3"').evidence == "reference library"
+    assert _case(status='"read"').evidence == "read"
+
+
+def test_every_relation_is_counted_with_the_cases_that_run_through_it() -> None:
+    cases = [_case(), _case(id='"T-2"', status='"read"')]
+    by_name = {one.name: one for one in relation_proofs(cases)}
+    assert set(by_name) == set(load_relations())
+    assert by_name["cylinder.definitions.mean_piston_speed"].cases == {"own formula": 1, "read": 1}
+    assert by_name["cylinder.definitions.mean_piston_speed"].best == "read"
+    assert by_name["turbo.shaft.shaft_acceleration"].best == ""
+    summed = _case(relation='"chain.blend_of_volume"', inputs="{}", status='"read"')
+    shaft = {one.name: one for one in relation_proofs([summed])}["gas.fuel.blend_by_mass"]
+    assert (shaft.cases, shaft.in_sums, shaft.count("read")) == ({}, {"read": 1}, 1)
 
 
 def test_a_missing_key_is_named() -> None:

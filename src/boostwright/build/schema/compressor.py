@@ -1,21 +1,34 @@
-"""[compressor]: the compressor's card and the margins wanted on it."""
+"""[compressor]: by the card of its map, or by the dimensions of its wheel; and the margins wanted on it."""
 
-from boostwright.build.parameter import Parameter, SectionSchema
+from boostwright.build.parameter import Parameter, SectionSchema, When
+from boostwright.build.schema.compressor_wheel import WHEEL
 
 __all__ = ["SECTION"]
 
 SECTION = SectionSchema(
     "compressor",
     "Compressor",
-    "The compressor, by the card of its measured speed lines.",
+    "The compressor, by the card of its measured speed lines; without a map, by the dimensions of its wheel, an "
+    "estimate.",
     (
+        Parameter(
+            "given_as",
+            "choice",
+            "What counts: card, the map of the part card; wheel, speed lines estimated from the dimensions below, with "
+            "a wide band. The computed default is card.",
+            choices=("card", "wheel"),
+            default="card",
+            default_status="computed",
+            example='"card"',
+        ),
         Parameter(
             "card",
             "text",
             "Name of the compressor's part card, in the folder's own cards/ or in the library.",
-            required=True,
+            required_when=When("given_as", ("card",)),
             example='"scaled-cc3-60mm"',
         ),
+        *WHEEL,
         Parameter(
             "count",
             "integer",
@@ -38,7 +51,7 @@ SECTION = SectionSchema(
         Parameter(
             "speed_limit",
             "rotational_speed",
-            "Highest shaft speed; without it, the card's.",
+            "Highest shaft speed; without it the card's, and with a wheel that of a usual tip speed.",
             low="1000 rpm",
             high="500000 rpm",
             low_ask="40000 rpm",

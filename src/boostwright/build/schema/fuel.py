@@ -1,6 +1,6 @@
 """[fuel]: what is burned, and how rich."""
 
-from boostwright.build.parameter import Parameter, SectionSchema
+from boostwright.build.parameter import Parameter, SectionSchema, When
 
 __all__ = ["SECTION"]
 
@@ -15,6 +15,25 @@ SECTION = SectionSchema(
             "Name of the fuel's part card, in the folder's own cards/ or in the library.",
             required=True,
             example='"petrol-ron98"',
+        ),
+        Parameter(
+            "blend_card",
+            "text",
+            "Name of the card of a second fuel that is mixed in, an alcohol for instance.",
+            example='"ethanol"',
+        ),
+        Parameter(
+            "blend_share",
+            "dimensionless",
+            "Share of the second fuel in the mixture, 0 to 1 or in %. Say of what: volume, as pumps and labels state "
+            "it, or mass.",
+            required_when=When("blend_card"),
+            low=0.0,
+            high=1.0,
+            scale=100.0,
+            basis=("volume", "mass"),
+            example="0.30",
+            outside_remedy='Write 0.30 or "30 %".',
         ),
         Parameter(
             "lambda_target",

@@ -7,11 +7,15 @@ from typing import Any
 
 import numpy as np
 
-from boostwright.physics.cylinder import slider_crank
+from boostwright.physics.cylinder import definitions, friction, slider_crank
 from boostwright.physics.gas import air, mixture
 from boostwright.proof.chain import chain
 
 __all__ = [
+    "growth_of_friction_power_barnes_moss",
+    "growth_of_friction_power_chen_flynn",
+    "growth_of_friction_power_chen_flynn_original",
+    "growth_of_friction_power_heywood_diesel",
     "net_rod_compression",
     "otto_cycle_of_air",
 ]
@@ -30,6 +34,54 @@ def net_rod_compression(
     """Rod compression at firing top dead centre."""
     inertia = slider_crank.inertia_force(0.0, reciprocating_mass, stroke, rod_length, rotational_speed)
     return slider_crank.rod_force_firing(slider_crank.gas_force(pressure, crankcase_pressure, bore), inertia)
+
+
+def _growth(pressure: Callable[[float], Any], first: float, second: float) -> float:
+    """Exponent n with which friction power, pressure times speed, grows as speed to the n between two speeds."""
+    powers = float(pressure(second)) * second / (float(pressure(first)) * first)
+    return float(np.log(powers) / np.log(second / first))
+
+
+@chain("cylinder.friction.friction_barnes_moss")
+def growth_of_friction_power_barnes_moss(first: float, second: float) -> Any:
+    """Exponent of friction power over engine speed."""
+    return _growth(friction.friction_barnes_moss, first, second)
+
+
+@chain("cylinder.friction.friction_chen_flynn")
+def growth_of_friction_power_chen_flynn(
+    first: float, second: float, stroke: float, peak_pressure: float, **constants: float
+) -> Any:
+    """Exponent of friction power over engine speed at one peak pressure, with the constants of the form."""
+
+    def pressure(speed: float) -> Any:
+        piston_speed = definitions.mean_piston_speed(stroke, speed)
+        return friction.friction_chen_flynn(peak_pressure, piston_speed, **constants)
+
+    return _growth(pressure, first, second)
+
+
+@chain("cylinder.friction.friction_chen_flynn_original")
+def growth_of_friction_power_chen_flynn_original(
+    first: float, second: float, stroke: float, peak_pressure: float
+) -> Any:
+    """Exponent of friction power over engine speed at one peak pressure."""
+
+    def pressure(speed: float) -> Any:
+        piston_speed = definitions.mean_piston_speed(stroke, speed)
+        return friction.friction_chen_flynn_original(peak_pressure, piston_speed)
+
+    return _growth(pressure, first, second)
+
+
+@chain("cylinder.friction.friction_heywood_diesel")
+def growth_of_friction_power_heywood_diesel(first: float, second: float, stroke: float) -> Any:
+    """Exponent of friction power over engine speed."""
+
+    def pressure(speed: float) -> Any:
+        return friction.friction_heywood_diesel(speed, definitions.mean_piston_speed(stroke, speed), 75e3)
+
+    return _growth(pressure, first, second)
 
 
 @chain("gas.mixture.specific_enthalpy", "gas.mixture.entropy_function", "gas.mixture.gas_constant")
