@@ -106,7 +106,9 @@ def test_stronger_pulses_come_in_earlier(folder: Path, which: str) -> None:
     """The same gas in gusts gives more power, so boost is reached sooner and the gate must pass more."""
     build = folder if which == "wheel" else EXAMPLE
     sweep = [run(build, "target", f"turbine.pulse_amplitude={a}") for a in ("0", "0.1", "0.2", "0.3")]
-    assert (np.diff([start(p) for p in sweep]) < -5.0).all()
+    starts = [start(p) for p in sweep]
+    assert (np.diff(starts) < 0.0).all()
+    assert starts[-1] < starts[0] - 100.0
     for weak, strong in itertools.pairwise(sweep):
         held = np.array(
             [a == b == "boost-target" for a, b in zip(weak.binding_limit, strong.binding_limit, strict=True)]

@@ -129,7 +129,7 @@ def printed(request: pytest.FixtureRequest) -> Printed:
 @cache
 def _printed(example: str, place: str, mode: str) -> Printed:
     command = ["predict", str(ROOT / "examples" / example), "--mode", mode, "--json", "-"]
-    command += ["--speeds", "1500, 2200, 3000, 4000, 5000, 6000 rpm"]
+    command += ["--speeds", "1100, 2200, 3000, 4000, 5000, 6000 rpm"]
     for setting in PLACES[example][place]:
         command += ["--set", setting]
     out = io.StringIO()

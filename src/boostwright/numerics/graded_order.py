@@ -16,7 +16,7 @@ GRADED = 88
 """Numbers of one polynomial: by the degree of the fourth variable, and within it by the total degree of the other
 three, so that every block begins with the same products; unused places are zero."""
 
-GRADED_ORDER: tuple[tuple[int, int, int, int] | None, ...] = tuple(
+GRADED_ORDER: tuple[tuple[int, ...] | None, ...] = tuple(
     (*_OF_THREE[n], m) if n < len(_OF_THREE) and sum(_OF_THREE[n]) <= _HIGHEST[m] else None
     for m, size in enumerate(_BLOCKS)
     for n in range(size)

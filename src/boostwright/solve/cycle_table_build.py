@@ -101,9 +101,9 @@ def _phasing_error(
     step = 0.25 * _DEGREE
     later: dict[str, Any] = {**arguments, "angle_half_burned": arguments["angle_half_burned"] + step}
     earlier: dict[str, Any] = {**arguments, "angle_half_burned": arguments["angle_half_burned"] - step}
-    rise = closed_cycles(table.model, **later)["knock_integral"]
+    rise: Array = closed_cycles(table.model, **later)["knock_integral"]
     rise = np.log(rise / closed_cycles(table.model, **earlier)["knock_integral"]) / 0.5
-    return np.log(read["knock_integral"] / direct["knock_integral"]) / rise
+    return np.asarray(np.log(read["knock_integral"] / direct["knock_integral"]) / rise, dtype=float)
 
 
 def _error(unit: str, difference: Array) -> TableError:
