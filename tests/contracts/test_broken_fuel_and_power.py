@@ -277,6 +277,11 @@ def test_without_a_break_there_is_no_fault_and_no_warning(tmp_path: Path) -> Non
             "is less than the 5 cylinders",
         ),
         (
+            (('injection = "port"', 'injection = "none"'),),
+            "fuel_system.injector_count",
+            "is given, but injection is none",
+        ),
+        (
             ((DEAD, DEAD + '\ninjector_voltage = "14.5 V"'),),
             "fuel_system.dead_time",
             "says nothing at 14.5 V; the end value is taken there",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from boostwright.physics import fuel_system
 from boostwright.solve.operating_point import Prediction
 from boostwright.tasks.predict import predict
 
-ROOT = Path(__file__).resolve().parents[2]
+EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "hill_climb_estate"
 RPM = np.pi / 30.0
 SPEEDS = tuple(np.array([2500.0, 4500.0, 6500.0]) * RPM)
 LITRE_PER_HOUR = 1.0 / 3.6e6
@@ -23,12 +24,12 @@ LITRE_PER_HOUR = 1.0 / 3.6e6
 
 @pytest.fixture(scope="module")
 def estate(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The estate with a fuel system."""
-    text = (ROOT / "examples" / "hill_climb_estate" / "build.toml").read_text(encoding="utf-8")
-    folder = write_build(
-        tmp_path_factory.mktemp("estate") / "build", text.replace("\n[limits]", f"{FUEL_SYSTEM}\n[limits]")
-    )
-    (folder / "cards").symlink_to(ROOT / "examples" / "hill_climb_estate" / "cards")
+    """The estate with the fuel system of these tests in the place of its own."""
+    text = (EXAMPLE / "build.toml").read_text(encoding="utf-8")
+    text = re.sub(r"\n\[fuel_system\]\n.*?(?=\n\[)", FUEL_SYSTEM, text, count=1, flags=re.DOTALL)
+    assert text.count("[fuel_system]") == 1
+    folder = write_build(tmp_path_factory.mktemp("estate") / "build", text)
+    (folder / "cards").symlink_to(EXAMPLE / "cards")
     return folder
 
 
@@ -37,8 +38,8 @@ def run(folder: Path, *settings: str, mode: str = "target") -> Prediction:
     return predict(folder, mode=mode, settings=settings, speeds=SPEEDS)
 
 
-def test_without_a_fuel_system_nothing_is_said_of_it() -> None:
-    bare = predict(ROOT / "examples" / "hill_climb_estate", speeds=SPEEDS)
+def test_without_a_fuel_system_nothing_is_said_of_it(estate: Path) -> None:
+    bare = run(estate, "fuel_system.injection=none")
     assert not {"injector_duty", "pump_margin", "volume_flow_fuel"} & set(bare.quantities)
     assert not {"injector", "pump"} & {limit.name for limit in bare.limits}
 
@@ -58,9 +59,8 @@ def test_duty_and_pump_margin_by_hand(estate: Path) -> None:
     np.testing.assert_allclose(found["rail_pressure"], 300e3 + found["boost"])
     rail = found["rail_pressure"] / 1e3
     at_curve = np.interp(rail, [200, 300, 400, 500], [265, 245, 220, 190])
-    pump = (
-        at_curve + 305.0 * (13.0 - 13.5) / 13.5
-    ) * LITRE_PER_HOUR  # 305 L/h: the first line carried to no pressure
+    free = 305.0  # L/h, the first line carried to no pressure
+    pump = (at_curve + free * (13.0 - 13.5) / 13.5) * LITRE_PER_HOUR
     np.testing.assert_allclose(found["pump_flow"], pump, rtol=1e-9)
     np.testing.assert_allclose(found["volume_flow_fuel"], fuel / density)
     np.testing.assert_allclose(found["pump_margin"], 1.0 - fuel / density / pump)

@@ -204,6 +204,7 @@ def test_reads(text: str, kind: str, value: float, unit: str, basis: str | None)
         ("40 lb", "force", "lb is a mass"),
         ("7 lbs", "pressure", "psi"),
         ("300 SCFM", "volume_flow", "whose standard"),
+        ("70 gph", "volume_flow", "gallons are of two sizes"),
         ("0x10 mm", "length", "unknown unit"),
         ("12 mm mm", "length", "unknown unit"),
     ],

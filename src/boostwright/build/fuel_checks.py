@@ -66,8 +66,10 @@ def _fuel_system_is_named(sections: Values, report: Report) -> None:
         if chooser.text == "none" and given:
             key, value = given[0]
             message = f"is given, but {chooser.parameter.name} is none: it would not be used."
-            report.fault(("fuel_system", key), value.raw, message, "", f"{words}, or take the key out.")
-    if pump.text != "none" and injection.text == "none":
+            # none that somebody wrote is an answer; none by default is a question that was not asked
+            say = report.fault if chooser.origin == "default" else report.warn
+            say(("fuel_system", key), value.raw, message, "", f"{words}, or take the key out.")
+    if pump.text != "none" and injection.text == "none" and injection.origin == "default":
         message = "needs the rail it works against, and injection is none."
         remedy = 'Write injection = "port" or injection = "direct" with its keys.'
         report.fault(("fuel_system", "pump"), pump.raw, message, "", remedy)
@@ -160,4 +162,6 @@ def _driveline_is_named(sections: Values, report: Report) -> None:
         if value is not None and model.text not in models:
             message = f"is given, but loss_model is {model.text}: it would not be used."
             remedy = f'Write loss_model = "{models[0]}" or "{models[1]}", or take the key out.'
-            report.fault(("driveline", key), value.raw, message, "", remedy)
+            off = model.text == "none" and model.origin != "default"
+            say = report.warn if off else report.fault
+            say(("driveline", key), value.raw, message, "", remedy)

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from boostwright.build.build import Section
 from boostwright.components.turbine import TurbineTable, pack_turbine
-from boostwright.numerics.uniform_grid import finer_grid, node_values, surfaces_at
+from boostwright.components.turbine_lookup import RatioRows, TableLayout
+from boostwright.numerics.uniform_grid import finer_grid
 
 __all__ = [
     "LARGEST_AMPLITUDE",
@@ -22,7 +23,6 @@ __all__ = [
     "pulse_amplitude_by_rule",
     "pulse_averaged",
     "pulsing_turbine",
-    "turbine_at",
 ]
 
 Array = NDArray[np.float64]
@@ -32,9 +32,9 @@ LARGEST_AMPLITUDE = 0.6
 _EXPONENT = 0.30 / 1.30  # (gamma - 1)/gamma of exhaust gas
 _NEAREST = 0.01  # ln(ratio) that stands for a ratio of 1, where flow and ideal drop vanish together
 _PHASES = 24
-_STEP = 0.025  # of amplitude between worked-out tables
+_SHARES = np.array([0.0, 0.3, 0.5, 0.65, 0.8, 0.9, 1.0])
+"""Shares of the largest pulse at which averages are worked out: closer where its trough comes near the outlet."""
 _FINEST = 0.002  # of amplitude between blended ones: a tenth of a per cent of the pulses' own effect
-_STRAIGHT = 1e-3  # as in solve.kernel.turbine
 # Own estimate. Remembered traces of four cylinders on one entry swing by about 0.3 of the mean at 1500 rpm and by half
 # of that at 6000 rpm, by more with three and by less with six, as pulses stand apart or overlap. The rule stands a
 # little lower, since a housing that fills and empties takes away part of what the quasi-steady average promises.
@@ -63,83 +63,59 @@ def pulse_amplitude(section: Section, cylinders: float, speeds: Array) -> Array:
     return pulse_amplitude_by_rule(speeds, cylinders)
 
 
-def _layout(table: Array) -> tuple[int, int, float, float, Array, Array]:
-    """Nodes and ends of the two axes, and the two packed surfaces, of a turbine's table."""
-    nx, ny = int(table[0]), int(table[1])
-    size = nx * ny * 4
-    return nx, ny, float(table[2]), float(table[3]), table[4 : 4 + size], table[4 + size :]
+def _averages(
+    table: Array, ratio: Array, blade: Array, held: Array, phases: int = _PHASES
+) -> tuple[Array, Array]:
+    """Flow over that at the mean state [-], and efficiency on the mean state's ideal power [-], each (n, m).
 
-
-def turbine_at(table: Array, ratio: Array, blade_speed_ratio: Array) -> tuple[Array, Array]:
-    """Swallowing capacity [kg sqrt(K)/(s Pa)] and efficiency [-] of a table at many states, as the solver reads it.
-
-    table              packed, see solve.kernel.turbine
-    ratio              (n,) [-] expansion ratio, above 0
-    blade_speed_ratio  (n,) [-]
+    ratio (n,), blade (m,), held (n,) the amplitude at each ratio: the lowest pressure of a pulse is not let fall below
+    the outlet's, where the flow stops and nothing draws it further down. Gas temperatures stand on the isentrope whose
+    mean, weighted by flow, is the temperature_em of the solver: no more enthalpy passes than the engine delivers.
     """
-    nx, ny, _, _, flow_surface, efficiency_surface = _layout(table)
-    x, inside, y = _coordinates(table, ratio, blade_speed_ratio)
-    flow, efficiency = surfaces_at([flow_surface, efficiency_surface], nx, ny, x, inside)
-    beyond = np.flatnonzero(y > inside)
-    if beyond.size:
-        step = 0.05
-        (edge,) = surfaces_at([efficiency_surface], nx, ny, x[beyond], inside[beyond] - step)
-        efficiency[beyond] += (efficiency[beyond] - edge) / step * (y - inside)[beyond]
-    return flow * _root(ratio), efficiency
-
-
-def _swallowing_at(table: Array, ratio: Array, blade_speed_ratio: Array) -> Array:
-    """Swallowing capacity alone, as ``turbine_at`` has it."""
-    nx, ny, _, _, flow_surface, _ = _layout(table)
-    x, inside, _ = _coordinates(table, ratio, blade_speed_ratio)
-    return surfaces_at([flow_surface], nx, ny, x, inside)[0] * _root(ratio)
-
-
-def _coordinates(table: Array, ratio: Array, blade: Array) -> tuple[Array, Array, Array]:
-    """Grid coordinates: along the ratio, along the blade-speed ratio inside the table, and where it really is."""
-    nx, ny, x_end, y_end, _, _ = _layout(table)
-    x = np.minimum(np.log(np.maximum(ratio, 1.0)) / x_end * (nx - 1), nx - 1.0)
-    y = blade / y_end * (ny - 1)
-    return x, np.clip(y, 0.0, ny - 1.0), y
-
-
-def _root(ratio: Array) -> Array:
-    """sqrt(1 - 1/ratio), a straight line through zero next to a ratio of 1."""
-    drive = 1.0 - 1.0 / ratio
-    return np.where(drive < _STRAIGHT, drive / np.sqrt(_STRAIGHT), np.sqrt(np.maximum(drive, _STRAIGHT)))
-
-
-def _averages(table: Array, ratio: Array, blade: Array, amplitude: float, phases: int) -> tuple[Array, Array]:
-    """Flow over that at the mean state [-], and efficiency on the mean state's ideal power [-], at states (n,).
-
-    The lowest pressure of a pulse is not let fall below the outlet's: there the flow stops and nothing draws the
-    pressure further down. Gas temperatures stand on the isentrope whose mean, weighted by flow, is the temperature_em
-    of the solver: no more enthalpy passes the wheel than the engine delivers.
-    """
-    held = np.minimum(amplitude, 1.0 - 1.0 / ratio)[:, None]
-    swing = np.cos(np.pi * (np.arange(phases) + 0.5) / phases)[None, :]  # sine at phases of equal weight
-    pressure = 1.0 + held * swing
+    swing = np.cos(np.pi * (np.arange(phases) + 0.5) / phases)  # sine at phases of equal weight
+    pressure = 1.0 + held[:, None] * swing
     warmth = pressure**_EXPONENT
     drop = -np.expm1(-_EXPONENT * np.log(np.maximum(ratio[:, None] * pressure, 1.0)))
     mean_drop = -np.expm1(-_EXPONENT * np.log(ratio))
+    faster = np.sqrt(mean_drop[:, None] / np.maximum(drop * warmth, 1e-12))
+    rows = RatioRows(table, (ratio[:, None] * pressure).ravel())
+    shape = (*pressure.shape, blade.size)
+    pressure, warmth, drop, faster = (v[:, :, None] for v in (pressure, warmth, drop, faster))
 
-    def states(level: Array) -> tuple[Array, Array]:
-        faster = np.sqrt(mean_drop[:, None] / np.maximum(drop * warmth * level[:, None], 1e-12))
-        return (ratio[:, None] * pressure).ravel(), (blade[:, None] * faster).ravel()
+    def gas_at(level: Array, with_efficiency: bool) -> tuple[Array, Array]:
+        speed_ratio = faster * blade / np.sqrt(level)[:, None, :]
+        swallow, efficiency = rows.at(speed_ratio.reshape(-1, blade.size), with_efficiency)
+        gas = np.maximum(swallow.reshape(shape), 0.0) * (pressure / np.sqrt(warmth))
+        return gas, efficiency.reshape(shape)
 
-    def gas_of(swallow: Array) -> Array:
-        return np.maximum(swallow.reshape(pressure.shape), 0.0) * pressure / np.sqrt(warmth)
+    def level_of(gas: Array) -> Array:
+        return np.asarray(gas.mean(axis=1) / (gas * warmth).mean(axis=1))
 
     # temperature of the isentrope at the mean pressure, over the mean weighted by flow: begun where flow goes with
     # pressure, and put right once, for only the blade-speed ratio hangs on it
-    gas = gas_of(_swallowing_at(table, *states(1.0 - 0.6 * _EXPONENT * held[:, 0] ** 2)))
-    level = gas.mean(axis=1) / (gas * warmth).mean(axis=1)
-    swallow, efficiency = turbine_at(table, *states(level))
-    gas = gas_of(swallow)
-    level = gas.mean(axis=1) / (gas * warmth).mean(axis=1)
+    first = np.repeat(1.0 - 0.6 * _EXPONENT * held[:, None] ** 2, blade.size, axis=1)
+    gas, efficiency = gas_at(level_of(gas_at(first, False)[0]), True)
+    level = level_of(gas)
     flow = gas.mean(axis=1) / np.sqrt(level)
-    power = (gas * efficiency.reshape(pressure.shape) * drop * warmth).mean(axis=1) * np.sqrt(level)
-    return flow / _swallowing_at(table, ratio, blade), power / (flow * mean_drop)
+    power = (gas * efficiency * (drop * warmth)).mean(axis=1) * np.sqrt(level)
+    steady = RatioRows(table, ratio).at(np.tile(blade, (ratio.size, 1)), False)[0]
+    return flow / steady, power / (flow * mean_drop[:, None])
+
+
+def _node_averages(layout: TableLayout, table: Array, amplitude: Array, phases: int) -> tuple[Array, Array]:
+    """Averaged flow and efficiency at the nodes (nx, ny) with an amplitude for each ratio (nx,)."""
+    half = (
+        layout.ny // 2 + 1
+    )  # both averages change gently with blade-speed ratio: every second node is worked out
+    factor, efficiency = _averages(
+        table, _node_ratios(layout), np.linspace(0.0, layout.y_end, half), amplitude, phases
+    )
+    flow = layout.values()[0] * finer_grid(factor, layout.nx, layout.ny)
+    return flow, finer_grid(efficiency, layout.nx, layout.ny)
+
+
+def _node_ratios(layout: TableLayout) -> Array:
+    return np.exp(np.maximum(np.linspace(0.0, layout.x_end, layout.nx), _NEAREST))
 
 
 def pulse_averaged(table: Array, amplitude: float, phases: int = _PHASES) -> Array:
@@ -154,50 +130,53 @@ def pulse_averaged(table: Array, amplitude: float, phases: int = _PHASES) -> Arr
     """
     if amplitude == 0.0:
         return table
-    nx, ny, x_end, y_end, flow_surface, _ = _layout(table)
-    half = ny // 2 + 1  # both averages change gently with blade-speed ratio: every second node is worked out
-    x, blade = np.meshgrid(np.linspace(0.0, x_end, nx), np.linspace(0.0, y_end, half), indexing="ij")
-    ratio = np.exp(np.maximum(x, _NEAREST)).ravel()
-    factor, efficiency = _averages(table, ratio, blade.ravel(), amplitude, phases)
-    flow = node_values(flow_surface, nx, ny) * finer_grid(factor.reshape(nx, half), nx, ny)
-    return pack_turbine(flow, finer_grid(efficiency.reshape(nx, half), nx, ny))
+    layout = TableLayout.of(table)
+    held = np.minimum(amplitude, 1.0 - 1.0 / _node_ratios(layout))
+    return pack_turbine(*_node_averages(layout, table, held, phases))
 
 
 class PulsingTurbine:
-    """One turbine at many pulse amplitudes: tables at steps of amplitude, blended between them.
+    """One turbine at many pulse amplitudes, blended from few averages.
 
-    The effect of pulses goes with the square of their amplitude, so two neighbours are blended by squares, each node by
-    the amplitude that holds there. Tables are worked out when they are first asked for and kept.
+    At each ratio the largest pulse is the one whose lowest pressure is the outlet's. The averages are worked out at a
+    few shares of that largest pulse, when they are first asked for, and kept; between two shares each node is blended
+    by the square of the share, since that is how the effect of pulses grows.
     """
 
     def __init__(self, turbine: TurbineTable) -> None:
         """From the steady turbine."""
         self.turbine = turbine
-        nx, ny, x_end, _, flow, efficiency = _layout(turbine.table)
-        self._most = -np.expm1(-np.maximum(np.linspace(0.0, x_end, nx), _NEAREST))[:, None]
-        self._worked_out = {0: (node_values(flow, nx, ny), node_values(efficiency, nx, ny))}
+        self._layout = TableLayout.of(turbine.table)
+        self._most = 1.0 - 1.0 / _node_ratios(self._layout)
+        flow, efficiency = self._layout.values()
+        empty = np.empty((len(_SHARES), *flow.shape))
+        self._flow, self._efficiency = empty, empty.copy()
+        self._flow[0], self._efficiency[0] = flow, efficiency
+        self._worked_out = {0}
 
-    def _step(self, number: int) -> tuple[Array, Array]:
-        if number not in self._worked_out:
-            made = pulse_averaged(self.turbine.table, number * _STEP)
-            nx, ny, _, _, flow, efficiency = _layout(made)
-            self._worked_out[number] = node_values(flow, nx, ny), node_values(efficiency, nx, ny)
-        return self._worked_out[number]
+    def _work_out(self, numbers: NDArray[np.intp]) -> None:
+        for number in set(numbers.tolist()) - self._worked_out:
+            held = _SHARES[number] * self._most
+            self._flow[number], self._efficiency[number] = _node_averages(
+                self._layout, self.turbine.table, held, _PHASES
+            )
+            self._worked_out.add(number)
 
     def table(self, amplitude: float) -> Array:
         """The table at one amplitude [-], 0 to LARGEST_AMPLITUDE; at 0 the steady one itself."""
         if amplitude == 0.0:
             return self.turbine.table
-        number = int(amplitude / _STEP + 1e-9)
-        low = number * _STEP
-        high = np.minimum(low + _STEP, self._most)  # a pulse does not reach below the outlet's pressure
-        held = np.minimum(amplitude, self._most)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            share = np.where(high > low, (held**2 - low**2) / (high**2 - low**2), 0.0)
-        if not share.any():
-            return pack_turbine(*self._step(number))
-        below, above = self._step(number), self._step(number + 1)
-        flow, efficiency = ((1.0 - share) * a + share * b for a, b in zip(below, above, strict=True))
+        share = np.minimum(amplitude / self._most, 1.0)
+        above = np.clip(np.searchsorted(_SHARES, share), 1, len(_SHARES) - 1)
+        below = above - 1
+        self._work_out(np.unique([below, above]))
+        low, high = _SHARES[below] ** 2, _SHARES[above] ** 2
+        weight = ((share**2 - low) / (high - low))[:, None]
+        row = np.arange(self._layout.nx)
+        flow, efficiency = (
+            (1.0 - weight) * worked_out[below, row] + weight * worked_out[above, row]
+            for worked_out in (self._flow, self._efficiency)
+        )
         return pack_turbine(flow, efficiency)
 
     def tables(self, amplitudes: Array) -> tuple[Array, NDArray[np.int64]]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["finer_grid", "node_values", "pack_surface", "surfaces_at"]
+__all__ = ["finer_grid", "hermite_weights", "node_values", "pack_surface", "surfaces_at"]
 
 Array = NDArray[np.float64]
 
@@ -35,7 +35,7 @@ def surfaces_at(packed: Sequence[Array], nx: int, ny: int, x: Array, y: Array) -
     i = np.minimum(x.astype(int), nx - 2)
     j = np.minimum(y.astype(int), ny - 2)
     u, v = x - i, y - j
-    h, g = _weights(u), _weights(v)
+    h, g = hermite_weights(u), hermite_weights(v)
     node = i * ny + j
     found = []
     for one in packed:
@@ -46,8 +46,8 @@ def surfaces_at(packed: Sequence[Array], nx: int, ny: int, x: Array, y: Array) -
     return found
 
 
-def _weights(u: Array) -> tuple[Array, Array, Array, Array]:
-    """Weights of value and slope at the left node, of value and slope at the right one."""
+def hermite_weights(u: Array) -> tuple[Array, Array, Array, Array]:
+    """Weights of value and slope at the left node, and of value and slope at the right one, at 0 to 1 between them."""
     right = u * u * (3.0 - 2.0 * u)
     return 1.0 - right, u * (1.0 - u) * (1.0 - u), right, u * u * (u - 1.0)
 

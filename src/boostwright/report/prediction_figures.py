@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -26,6 +27,11 @@ __all__ = ["map_picture", "prediction_figures", "speed_pictures", "write_predict
 
 _SPEED_LABEL = "engine speed, rpm"
 _DOTS_AN_INCH = 150
+_POWER_PANELS = (("torque", "torque at the crankshaft, Nm"), ("power", "power at the crankshaft, kW"))
+_BESIDE = (
+    ("corrected", "at the crankshaft, in the reference atmosphere"),
+    ("wheel", "at the wheels, raw"),
+)
 
 
 def _curve(prediction: Prediction, name: str, label: str) -> Curve:
@@ -63,8 +69,7 @@ def speed_pictures(prediction: Prediction) -> list[SpeedPicture]:
         picture(
             "torque-and-power",
             "Torque and power",
-            one("torque", "torque at the crankshaft, Nm", 0.0),
-            one("power", "power at the crankshaft, kW", 0.0),
+            *(_with_figures_beside(prediction, name, one(name, words, 0.0)) for name, words in _POWER_PANELS),
         ),
         picture(
             "pressures",
@@ -94,7 +99,32 @@ def speed_pictures(prediction: Prediction) -> list[SpeedPicture]:
                 (*_levels(prediction, "drive_pressure_ratio"), Level("exhaust and intake equal", 1.0)),
             ),
         ),
+        *(
+            picture("fuel-system", "Fuel system", *(one(name, words, 0.0) for name, words in panels))
+            for panels in (_fuel_panels(prediction),)
+            if panels
+        ),
     ]
+
+
+def _with_figures_beside(prediction: Prediction, name: str, panel: Panel) -> Panel:
+    """The raw curve first, then what the build asks for beside it; the words at the axis hold for the raw one."""
+    beside = [(f"{name}_{key}", words) for key, words in _BESIDE if f"{name}_{key}" in prediction.quantities]
+    if not beside:
+        return panel
+    curves = (Curve("at the crankshaft, raw", panel.curves[0].values),)
+    curves += tuple(_curve(prediction, key, words) for key, words in beside)
+    vertical = panel.vertical.replace(" at the crankshaft", "")
+    return replace(panel, vertical=vertical, curves=curves)
+
+
+def _fuel_panels(prediction: Prediction) -> list[tuple[str, str]]:
+    """Duty of the injectors and margin of the pump, where the build describes them."""
+    words = {
+        "injector_duty": "duty of the injectors,\n% of the time at hand",
+        "pump_margin": "flow margin of the fuel pump,\n% of its flow",
+    }
+    return [(name, text) for name, text in words.items() if np.isfinite(shown_values(prediction, name)).any()]
 
 
 def _least(prediction: Prediction, name: str, words: str, marker: str) -> list[MarkedPoint]:

@@ -64,7 +64,7 @@ def limits_of(
                 )
             )
     for key, name, words in _MARGINS:
-        wanted, source = 0.0, "the card's own line"
+        wanted, source = 0.0, "the map's own line"
         if key == "surge_margin":
             wanted, source = build["compressor"].si("surge_margin_wanted"), "build, compressor"
         if section.has(key):

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
+from numpy.typing import NDArray
 
 from boostwright.components.compressor import CompressorSurface
 from boostwright.solve.native import compressor_states, line_flows
 from boostwright.solve.operating_point import CompressorMapPicture
 
 __all__ = ["map_picture"]
+
+Array = NDArray[np.float64]
 
 _PRESSURE, _TEMPERATURE = 101325.0, 288.15
 _HEAT = 1004.675 * _TEMPERATURE
@@ -32,6 +37,14 @@ def map_picture(surface: CompressorSurface, name: str) -> CompressorMapPicture:
     fine = np.linspace(0.35 * low, high, 40)
     fine_flow, _, _ = line_flows(surface.table, fine)
     fine_ratio, _ = compressor_states(surface.table, fine, fine_flow)
+    points = (
+        () if surface.known.estimate else surface.lines
+    )  # an estimate has no points that anybody measured
+
+    def of_points(values: Iterable[Array]) -> Array:
+        found = list(values)
+        return np.concatenate(found) if found else np.empty(0)
+
     return CompressorMapPicture(
         speeds_corrected=speeds,
         flow=flow,
@@ -39,10 +52,10 @@ def map_picture(surface: CompressorSurface, name: str) -> CompressorMapPicture:
         efficiency=efficiency,
         surge_flow=fine_flow,
         surge_pressure_ratio=fine_ratio,
-        measured_flow=np.concatenate([line.flow for line in surface.lines]),
-        measured_pressure_ratio=np.concatenate([line.pressure_ratio for line in surface.lines]),
-        measured_efficiency=np.concatenate([line.efficiency for line in surface.lines]),
-        measured_speed=np.concatenate([np.full(line.flow.size, line.speed) for line in surface.lines]),
+        measured_flow=of_points(line.flow for line in points),
+        measured_pressure_ratio=of_points(line.pressure_ratio for line in points),
+        measured_efficiency=of_points(line.efficiency for line in points),
+        measured_speed=of_points(np.full(line.flow.size, line.speed) for line in points),
         reference="101.325 kPa, 288.15 K",
         reference_pressure=_PRESSURE,
         reference_temperature=_TEMPERATURE,

@@ -65,13 +65,13 @@ def _no_balance(problem: Problem, state: np.void, speed_limit: float) -> NoStead
     nearest = f"shaft speed limit: {limit:.0f} rpm"
     if int(state["outcome"]) == NOT_REACHED:
         message = (
-            f"the target is not reached before the compressor card ends at {speed:.0f} rpm shaft speed "
+            f"the target is not reached before the compressor map ends at {speed:.0f} rpm shaft speed "
             f"(limit {limit:.0f} rpm)"
         )
         return NoSteadyState("not-reached", nearest, message)
     message = (
         f"runs away: the wheel passes its limit of {limit:.0f} rpm and still gains speed at {speed:.0f} rpm, where "
-        "the compressor card ends"
+        "the compressor map ends"
     )
     return NoSteadyState("runs-away", nearest, message)
 
@@ -99,7 +99,7 @@ def _map_flags(problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
         found.append(
             Flag(
                 "map-below-lowest-line",
-                f"corrected shaft speed {speed * _RPM:.0f} rpm lies below the card's lowest line "
+                f"corrected shaft speed {speed * _RPM:.0f} rpm lies below the map's lowest line "
                 f"({surface.speed_lowest_measured * _RPM:.0f} rpm): extrapolated by similarity",
                 "note",
             )
@@ -108,7 +108,7 @@ def _map_flags(problem: Problem, q: Mapping[str, Array], i: int) -> list[Flag]:
         found.append(
             Flag(
                 "map-above-highest-line",
-                f"corrected shaft speed {speed * _RPM:.0f} rpm lies above the card's highest line "
+                f"corrected shaft speed {speed * _RPM:.0f} rpm lies above the map's highest line "
                 f"({surface.speed_highest_measured * _RPM:.0f} rpm): extrapolated",
             )
         )

@@ -98,7 +98,11 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
         "all machines together, before bearing losses",
     ),
     "turbine_expansion_ratio": ("1", "turbine expansion ratio", "pressure_em / pressure_4"),
-    "turbine_efficiency": ("1", "turbine efficiency", "isentropic, on the basis the card states"),
+    "turbine_efficiency": (
+        "1",
+        "turbine efficiency",
+        "isentropic, on the basis the card states; mean power over pulses at the mean state",
+    ),
     "blade_speed_ratio": ("1", "blade-speed ratio", "wheel tip speed over the speed of isentropic expansion"),
     "surge_margin": ("1", "surge margin", "(flow - surge flow) / flow, at the same corrected shaft speed"),
     "choke_margin": (

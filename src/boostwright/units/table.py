@@ -159,6 +159,10 @@ SPELLINGS: dict[str, dict[str, str]] = {
         "l/min": "L/min",
         "l/s": "L/s",
         "l/h": "L/h",
+        "L/hr": "L/h",
+        "l/hr": "L/h",
+        "lph": "L/h",
+        "LPH": "L/h",
     },
     "rotational_speed": {"RPM": "rpm", "1/min": "rpm", "rev/min": "rpm", "r/min": "rpm", "1/s": "rev/s"},
     "power": {
@@ -217,6 +221,10 @@ AMBIGUOUS: dict[tuple[str, str], str] = {
     ("pressure", "lb"): "pounds of boost are psi: write psi gauge",
     ("pressure", "lbs"): "pounds of boost are psi: write psi gauge",
     ("volume_flow", "SCFM"): "a standard cubic foot depends on whose standard: give kg/s or lb/min",
+    **{
+        ("volume_flow", name): "gallons are of two sizes, 3.785 L and 4.546 L: write L/h"
+        for name in ("gph", "GPH", "gal/h", "gal/hr", "gpm", "GPM", "gal/min")
+    },
     ("pressure", "mb"): "write mbar",
 }
 

@@ -20,10 +20,10 @@ PETROL, ETHANOL = find_card("fuel", "petrol-ron95"), find_card("fuel", "ethanol"
 TOLERANCE = {
     "hydrogen_per_carbon": 0.001,
     "oxygen_per_carbon": 0.002,
-    "molar_mass": 0.003,
+    "molar_mass": 0.001,
     "lower_heating_value": 0.001,
     "density": 0.001,
-    "latent_heat": 0.01,
+    "latent_heat": 0.001,
     "stoichiometric_ratio": 0.001,
     "ethanol_volume_share": 1e-9,
 }

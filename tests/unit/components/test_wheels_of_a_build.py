@@ -23,8 +23,8 @@ from boostwright.components.turbine_from_build import (
     turbine_of_build,
     turbine_wheel_of_build,
 )
+from boostwright.components.turbine_lookup import turbine_at
 from boostwright.components.turbine_mean_line import choked_swallowing_of_wheel
-from boostwright.components.turbine_pulses import turbine_at
 from boostwright.components.turbine_wheel import Gas, TurbineWheel, turbine_state
 from boostwright.errors import BuildError, FaultyInput
 

@@ -105,6 +105,9 @@ def _draw_islands(axes: Axes, picture: MapPicture) -> None:
 
 
 def _draw_lines(axes: Axes, picture: MapPicture) -> None:
+    unmeasured = (
+        "speed line, extrapolated" if any(picture.line_measured) else "speed line, nobody measured it"
+    )
     for index, label in enumerate(picture.line_labels):
         measured = picture.line_measured[index]
         first_of_them = not measured and index == picture.line_measured.index(False)
@@ -114,7 +117,7 @@ def _draw_lines(axes: Axes, picture: MapPicture) -> None:
             color=INKS[0],
             linewidth=0.9 if measured else 0.6,
             linestyle="solid" if measured else (0, (4, 3)),
-            label="speed line, extrapolated" if first_of_them else "",
+            label=unmeasured if first_of_them else "",
             zorder=2,
         )
         last = np.flatnonzero(np.isfinite(picture.pressure_ratio[index]))
@@ -136,7 +139,7 @@ def _draw_lines(axes: Axes, picture: MapPicture) -> None:
         marker="+",
         markersize=4,
         color=INKS[2],
-        label="points of the card",
+        label="points of the card" if picture.measured_flow.size else "",
         zorder=2.5,
     )
     axes.plot(
