@@ -71,12 +71,14 @@ docs: .venv/installed-dev
 reference: .venv/installed
 	@$(BIN)/python tools/make_reference.py
 
-# Pictures of the documentation, drawn by the program from the example.
+# Pictures of the documentation, drawn by the program from the example and from its physics, with the sources and
+# ranges beside them.
 PICTURES := compressor-map torque-and-power pressures wastegate
 pictures: .venv/installed
 	@$(BIN)/boostwright predict examples/hill_climb_estate --plot demo-output >/dev/null
 	@mkdir -p docs/pictures
 	@for name in $(PICTURES); do cp demo-output/$$name.png docs/pictures/; done
+	@$(BIN)/python tools/draw_explain.py
 
 # Write the lock files anew from pyproject.toml. Needs uv on the path; nothing else here does.
 lock:

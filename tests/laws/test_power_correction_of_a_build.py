@@ -174,6 +174,16 @@ def test_the_cold_of_an_altitude_is_left_to_correct_though_boost_is_held() -> No
     assert (cold > 275.15 / 298.15).all()  # never more than the density of the air outside
 
 
+def test_held_pressure_does_nothing_about_damp_air() -> None:
+    """90 % humidity at 25 degC against the 1 kPa of the reference: that much less of the charge is dry air, by hand."""
+    damp = run("target", "model", "ambient.altitude=", *REFERENCE[:2], "ambient.relative_humidity=0.9")
+    vapour = 0.9 * 3169.8  # Pa, saturated steam at 25 degC: 3.1698 kPa in any steam table
+    dry = (100e3 - 1000.0) / (100e3 - vapour)
+    model = damp["power_correction_factor"]
+    assert (model > dry).all()  # friction is not diluted
+    assert (model < 1.18 * dry - 0.18 + 0.005).all()
+
+
 def test_a_build_that_cannot_run_in_the_reference_air_says_why() -> None:
     """A spring of 0.6 bar cracks above 150 kPa at the reference, though not at the altitude of the build."""
     low = '{ speed = [2500, 6500], unit = "rpm", value = [145, 145], value_unit = "kPa", value_basis = "absolute" }'

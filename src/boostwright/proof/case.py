@@ -21,7 +21,8 @@ EVIDENCE: Mapping[str, str] = MappingProxyType(
         **{word: meaning for word, meaning in CASE_STATUS.items() if word != "computed"},
         "reference library": "computed by a reference library, named with its version: independent of this program; "
         "where it carries the same formula, proves constants and coding",
-        "own formula": "worked out from the very formula the program holds: proves coding only, counts as no proof",
+        "own formula": "worked out from the very formula the program holds, or what it was fitted to: "
+        "proves coding only, counts as no proof",
     }
 )
 

@@ -70,7 +70,8 @@ def _summary(proof: ProofResult) -> list[str]:
 
 def _how_to_read() -> list[str]:
     return [
-        "A value marked *own formula* was worked out from the same formula apart from the program. It shows that the "
+        "A value marked *own formula* was worked out from the same formula apart from the program, or is one that the "
+        "formula was fitted to. It shows that the "
         "formula is coded right, not that the formula is right; how well the formula itself is known stands beside it:",
         "",
         *(f"- *{status}*: {meaning}" for status, meaning in RELATION_STATUS.items()),

@@ -111,8 +111,9 @@ def _by_name(found: WeatherFactor, q: Mapping[str, Array], held: Mask, turbo: bo
         message += f" It is {words}."
     elif turbo:
         words = (
-            f"the factor of {found.method} is made for an engine that takes in what the barometer gives; boost that "
-            "stands on a spring makes up for part of it, so the corrected figure is too high where the air is thin"
+            f"the factor of {found.method} is made for an engine that takes in what the barometer gives: boost on a "
+            "spring or a gauge target makes up for part of it, so that the corrected figure is too high where the air "
+            "is thin, and a turbo that gives all it can answers in its own way"
         )
         flags.append(flagged(free, Flag("correction-for-unboosted", words)))
     if turbo:

@@ -9,9 +9,9 @@ import pytest
 from sound_build import swap, write_build
 
 from boostwright.build import read_build
-from boostwright.cards.card import Card
 from boostwright.cards.fuel import SCHEMA
 from boostwright.cards.look_up import find_card
+from boostwright.components.closed_cycle import cycle_fuel
 from boostwright.components.fuel_blend import BLEND_RULES, blended_card, fuel_card
 from boostwright.tasks.predict import predict
 
@@ -92,11 +92,7 @@ def test_every_property_has_its_rule_and_a_source_in_the_result() -> None:
     assert found.values["lower_heating_value"].status == "published"
     assert found.values["density"].status == "from memory"
     assert SCHEMA.check is not None
-    assert SCHEMA.check(_with_lines(found)) == ([], [])
-
-
-def _with_lines(card: Card) -> Card:
-    return card
+    assert SCHEMA.check(found) == ([], [])
 
 
 def test_the_band_of_the_heating_value_comes_along() -> None:
@@ -145,3 +141,16 @@ def test_true_e85_meets_the_trades_figure_by_volume_not_by_mass() -> None:
 def test_a_build_without_a_blend_burns_its_card(tmp_path: Path) -> None:
     build = read_build(write_build(tmp_path / "one"))
     assert fuel_card(build).name == "petrol-ron98"
+
+
+@pytest.mark.parametrize(("share", "predicted"), [(0.05, True), (0.10, True), (0.30, False), (0.85, False)])
+def test_the_closed_cycle_takes_a_blend_and_leaves_knock_of_alcohol_alone(
+    share: float, predicted: bool
+) -> None:
+    found = cycle_fuel(blended_card(PETROL, ETHANOL, share, "volume"))
+    assert found.molar_mass == pytest.approx(1e3 / ((1.0 - _mass(share)) / 0.110 + _mass(share) / 0.04607))
+    assert np.isfinite(found.octane_number) == predicted
+
+
+def _mass(share: float) -> float:
+    return share * 792.0 / (share * 792.0 + (1.0 - share) * 745.0)

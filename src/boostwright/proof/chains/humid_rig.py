@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from boostwright.physics.gas import air, mixture
+from boostwright.physics.gas import air, isentropic, mixture
 from boostwright.physics.gas.species import SPECIES
 from boostwright.proof.chain import chain
 
@@ -19,6 +19,8 @@ __all__ = [
     "efficiency_over_humid_rise",
     "enthalpy_rise_of_humid_air",
     "heat_capacity_ratio_of_humid_air",
+    "static_over_total_from_static",
+    "static_over_total_from_total",
     "water_of_weather",
 ]
 
@@ -85,3 +87,17 @@ def efficiency_over_humid_rise(
     entropy = entropy + mixture.gas_constant(shares) * np.log(pressure_ratio)
     ideal = mixture.specific_enthalpy(coefficients, mixture.temperature_from_entropy(coefficients, entropy))
     return (ideal - cold) / (mixture.specific_enthalpy(coefficients, temperature_out) - cold)
+
+
+@chain("gas.isentropic.mach_number_from_total_pressure", "gas.isentropic.pressure_ratio")
+def static_over_total_from_total(heat_capacity_ratio: float, **stream: float) -> Any:
+    """What a wall tap reads over the total pressure, from flow, area and the total pressure."""
+    mach = isentropic.mach_number_from_total_pressure(**stream, heat_capacity_ratio=heat_capacity_ratio)
+    return isentropic.pressure_ratio(mach, heat_capacity_ratio)
+
+
+@chain("gas.isentropic.mach_number_from_static_pressure", "gas.isentropic.pressure_ratio")
+def static_over_total_from_static(heat_capacity_ratio: float, **stream: float) -> Any:
+    """The same from what the tap reads."""
+    mach = isentropic.mach_number_from_static_pressure(**stream, heat_capacity_ratio=heat_capacity_ratio)
+    return isentropic.pressure_ratio(mach, heat_capacity_ratio)
