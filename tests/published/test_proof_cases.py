@@ -31,3 +31,12 @@ def test_value_is_within_its_tolerance(case: Case) -> None:
 def test_the_sheet_is_not_thin() -> None:
     assert len(CASES) > 500
     assert len(subjects()) >= 11
+    assert sum(case.evidence == "read" for case in CASES) >= 70
+    assert sum(case.independent for case in CASES) > len(CASES) / 2
+
+
+@pytest.mark.parametrize("library", ["CoolProp", "PsychroLib", "fluids 1"])
+def test_a_case_that_speaks_of_a_library_names_it(library: str) -> None:
+    spoken = [case for case in CASES if case.status == "computed" and library in f"{case.where} {case.why}"]
+    assert spoken
+    assert all(case.library for case in spoken)

@@ -19,6 +19,7 @@ from boostwright.numerics.uniform_grid import finer_grid
 __all__ = [
     "LARGEST_AMPLITUDE",
     "PulsingTurbine",
+    "deepest_trough",
     "pulse_amplitude",
     "pulse_amplitude_by_rule",
     "pulse_averaged",
@@ -39,6 +40,9 @@ _FINEST = 0.002  # of amplitude between blended ones: a tenth of a per cent of t
 # of that at 6000 rpm, by more with three and by less with six, as pulses stand apart or overlap. The rule stands a
 # little lower, since a housing that fills and empties takes away part of what the quasi-steady average promises.
 _RULE, _RULE_SPEED = 1.2, 4500.0 * np.pi / 30.0
+# Exhaust valves stand open for about 240 of 720 degrees: with up to three cylinders the flow stops between two pulses,
+# with more it does not, and the pressure keeps off the outlet's. Own estimate of how far.
+_APART = 3.5
 
 
 def pulse_amplitude_by_rule(speed: Array, cylinders: float) -> Array:
@@ -49,6 +53,15 @@ def pulse_amplitude_by_rule(speed: Array, cylinders: float) -> Array:
     1.2 over the cylinders and over 1 + speed/4500 rpm, at most LARGEST_AMPLITUDE.
     """
     return np.minimum(_RULE / (cylinders * (1.0 + speed / _RULE_SPEED)), LARGEST_AMPLITUDE)
+
+
+def deepest_trough(cylinders: float) -> float:
+    """Share [-] of the way from the mean pressure down to the outlet's that a pulse can go; 1 down to it.
+
+    cylinders  [-] that feed one turbine
+    With up to three the pulses stand apart; more overlap, and 3.5 over their number is left. Own estimate.
+    """
+    return min(_APART / cylinders, 1.0)
 
 
 def pulse_amplitude(section: Section, cylinders: float, speeds: Array) -> Array:
@@ -68,9 +81,10 @@ def _averages(
 ) -> tuple[Array, Array]:
     """Flow over that at the mean state [-], and efficiency on the mean state's ideal power [-], each (n, m).
 
-    ratio (n,), blade (m,), held (n,) the amplitude at each ratio: the lowest pressure of a pulse is not let fall below
-    the outlet's, where the flow stops and nothing draws it further down. Gas temperatures stand on the isentrope whose
-    mean, weighted by flow, is the temperature_em of the solver: no more enthalpy passes than the engine delivers.
+    ratio (n,), blade (m,), held (n,) the amplitude at each ratio, at which the lowest pressure of a pulse does not
+    fall below the outlet's, where the flow stops and nothing draws it further down. Gas temperatures stand on the
+    isentrope whose mean, weighted by flow, is the temperature_em of the solver: no more enthalpy passes than the
+    engine delivers.
     """
     swing = np.cos(np.pi * (np.arange(phases) + 0.5) / phases)  # sine at phases of equal weight
     pressure = 1.0 + held[:, None] * swing
@@ -118,12 +132,13 @@ def _node_ratios(layout: TableLayout) -> Array:
     return np.exp(np.maximum(np.linspace(0.0, layout.x_end, layout.nx), _NEAREST))
 
 
-def pulse_averaged(table: Array, amplitude: float, phases: int = _PHASES) -> Array:
+def pulse_averaged(table: Array, amplitude: float, phases: int = _PHASES, trough: float = 1.0) -> Array:
     """A turbine's table averaged over a pulse; with an amplitude of 0 the very same table.
 
     table      packed, see solve.kernel.turbine
     amplitude  [-] of the pressure over its mean over time, 0 to LARGEST_AMPLITUDE
     phases     [-] of a pulse that are looked at
+    trough     [-] how far down to the outlet's pressure a pulse can go, see ``deepest_trough``
     Returns a table of the same layout: flow is the mean flow, and efficiency the mean power over the ideal power of the
     mean flow, both at the mean pressure, the enthalpy-mean temperature and their blade-speed ratio. It can exceed the
     steady efficiency, since more gas comes when more can be got out of it.
@@ -131,23 +146,23 @@ def pulse_averaged(table: Array, amplitude: float, phases: int = _PHASES) -> Arr
     if amplitude == 0.0:
         return table
     layout = TableLayout.of(table)
-    held = np.minimum(amplitude, 1.0 - 1.0 / _node_ratios(layout))
+    held = np.minimum(amplitude, trough * (1.0 - 1.0 / _node_ratios(layout)))
     return pack_turbine(*_node_averages(layout, table, held, phases))
 
 
 class PulsingTurbine:
     """One turbine at many pulse amplitudes, blended from few averages.
 
-    At each ratio the largest pulse is the one whose lowest pressure is the outlet's. The averages are worked out at a
-    few shares of that largest pulse, when they are first asked for, and kept; between two shares each node is blended
-    by the square of the share, since that is how the effect of pulses grows.
+    At each ratio the largest pulse is the one that goes as deep as can be. The averages are worked out at a few shares
+    of that largest pulse, when they are first asked for, and kept; between two shares each node is blended by the
+    square of the share, since that is how the effect of pulses grows.
     """
 
-    def __init__(self, turbine: TurbineTable) -> None:
-        """From the steady turbine."""
+    def __init__(self, turbine: TurbineTable, trough: float = 1.0) -> None:
+        """From the steady turbine and how far down to the outlet's pressure a pulse can go [-]."""
         self.turbine = turbine
         self._layout = TableLayout.of(turbine.table)
-        self._most = 1.0 - 1.0 / _node_ratios(self._layout)
+        self._most = trough * (1.0 - 1.0 / _node_ratios(self._layout))
         flow, efficiency = self._layout.values()
         empty = np.empty((len(_SHARES), *flow.shape))
         self._flow, self._efficiency = empty, empty.copy()
@@ -187,15 +202,19 @@ class PulsingTurbine:
         return np.ascontiguousarray(rows), index.astype(np.int64)
 
 
-_KEPT: dict[bytes, PulsingTurbine] = {}
+_KEPT: dict[tuple[bytes, float], PulsingTurbine] = {}
 _KEEP = 8
 
 
-def pulsing_turbine(turbine: TurbineTable) -> PulsingTurbine:
-    """The turbine with its averaged tables; the last few are kept, since a sweep asks for the same one many times."""
-    key = turbine.table.tobytes()
+def pulsing_turbine(turbine: TurbineTable, trough: float = 1.0) -> PulsingTurbine:
+    """The turbine with its averaged tables; the last few are kept, since a sweep asks for the same one many times.
+
+    turbine  steady
+    trough   [-] how far down to the outlet's pressure a pulse can go, see ``deepest_trough``
+    """
+    key = turbine.table.tobytes(), trough
     if key not in _KEPT:
         while len(_KEPT) >= _KEEP:
             _KEPT.pop(next(iter(_KEPT)))
-        _KEPT[key] = PulsingTurbine(turbine)
+        _KEPT[key] = PulsingTurbine(turbine, trough)
     return _KEPT[key]

@@ -112,8 +112,8 @@ def _with_figures_beside(prediction: Prediction, name: str, panel: Panel) -> Pan
     beside = [(f"{name}_{key}", words) for key, words in _BESIDE if f"{name}_{key}" in prediction.quantities]
     if not beside:
         return panel
-    curves = (Curve("at the crankshaft, raw", panel.curves[0].values),)
-    curves += tuple(_curve(prediction, key, words) for key, words in beside)
+    raw = Curve("at the crankshaft, raw", panel.curves[0].values)
+    curves = (raw, *(_curve(prediction, key, words) for key, words in beside))
     vertical = panel.vertical.replace(" at the crankshaft", "")
     return replace(panel, vertical=vertical, curves=curves)
 

@@ -9,16 +9,19 @@ from numpy.typing import NDArray
 
 from boostwright.build import Section
 from boostwright.components.closed_cycle import CycleModel
-from boostwright.components.cycle_table import COLUMNS, HEADER, TERMS_OF_FOUR
+from boostwright.components.cycle_table import COLUMNS, HEADER, TERMS_OF_FOUR, CycleTable
+from boostwright.components.fuel import BurnedMixture
 from boostwright.errors import BuildError, Fault
 from boostwright.numerics.graded_order import GRADED, GRADED_ORDER
 from boostwright.physics.cylinder import burn, residual_gas
+from boostwright.physics.gas import exhaust
 from boostwright.solve.kernel.layout import KNOCK_LIMIT, PHASING, SPARK_ANGLE
 from boostwright.solve.native import cycle_outputs, knock_limited_phasings
 
-__all__ = ["Spark", "cycle_fields_of", "spark_of"]
+__all__ = ["Spark", "cycle_fields_of", "cycle_rows", "spark_of"]
 
 Array = NDArray[np.float64]
+_HEAT = 9  # place of the heat per kilogram of air and fuel in the head of a row
 _WHERE = {tuple(degrees): n for n, degrees in enumerate(TERMS_OF_FOUR.tolist())}
 _PLACES = np.array([n for n, degrees in enumerate(GRADED_ORDER) if degrees is not None])
 _FROM = np.array([_WHERE[degrees] for degrees in GRADED_ORDER if degrees is not None])
@@ -42,6 +45,21 @@ class Spark:
     phasing: Array
     limit: Array
     best: Array
+
+
+def cycle_rows(table: CycleTable, speeds: Array, burned: BurnedMixture) -> Array:
+    """Rows (n, m) of the table at engine speeds (n,) [rad/s], for the mixture of the day.
+
+    The table knows air of one humidity; in another a kilogram of charge carries another share of fuel, and sets free
+    that much more or less.
+    """
+    rows = table.rows(speeds, burned.lambda_value)
+    fuel = table.model.fuel
+    per_fuel = exhaust.exhaust_per_fuel_mass(
+        burned.lambda_value, fuel.stoichiometric_ratio, table.model.air.humidity_ratio
+    )
+    rows[:, _HEAT] *= burned.fuel_air_ratio / (1.0 + burned.fuel_air_ratio) * np.asarray(per_fuel, dtype=float)
+    return rows
 
 
 def spark_of(section: Section, model: CycleModel, speeds: Array) -> Spark:

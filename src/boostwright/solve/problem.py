@@ -20,9 +20,14 @@ from boostwright.components.exhaust import exhaust_fields
 from boostwright.components.fuel import BurnedMixture, burned_mixture
 from boostwright.components.turbine import TurbineTable
 from boostwright.components.turbine_from_build import turbine_of_build
-from boostwright.components.turbine_pulses import pulse_amplitude, pulsing_turbine
+from boostwright.components.turbine_pulses import (
+    PulsingTurbine,
+    deepest_trough,
+    pulse_amplitude,
+    pulsing_turbine,
+)
 from boostwright.components.wastegate import wastegate_fields
-from boostwright.solve.cycle_rows import Spark, cycle_fields_of, spark_of
+from boostwright.solve.cycle_rows import Spark, cycle_fields_of, cycle_rows, spark_of
 from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.kernel.layout import MODES, POINT
 
@@ -56,12 +61,13 @@ class Problem:
     cycle: CycleTable
     rows: Array
     spark: Spark
+    pulsing: PulsingTurbine
     pulse_amplitude: Array
 
     def with_pulses(self, amplitude: Array) -> Problem:
         """The same points with other pulse amplitudes (n,) [-] at the turbine."""
         points = self.points.copy()
-        turbines, points["turbine_index"] = pulsing_turbine(self.turbine).tables(amplitude)
+        turbines, points["turbine_index"] = self.pulsing.tables(amplitude)
         return replace(self, points=points, turbines=turbines, pulse_amplitude=amplitude)
 
     def with_compressor(self, surface: CompressorSurface) -> Problem:
@@ -75,12 +81,16 @@ class Problem:
         return replace(self, points=points)
 
 
+def _cylinders_a_turbine(build: Build) -> float:
+    """Cylinders that feed one turbine."""
+    return build["engine"].si("cylinders") / build["turbine"].si("count")
+
+
 def _pulse_amplitude(build: Build, speeds: Array, mode: str) -> Array:
     """Relative pulse amplitude (n,) at the turbine; none where there is no turbine."""
     if mode == "no-turbo":
         return np.zeros(speeds.shape)
-    turbine = build["turbine"]
-    return pulse_amplitude(turbine, build["engine"].si("cylinders") / turbine.si("count"), speeds)
+    return pulse_amplitude(build["turbine"], _cylinders_a_turbine(build), speeds)
 
 
 def _burned(build: Build, card: Card, ambient: AmbientAir, speeds: Array) -> BurnedMixture:
@@ -103,12 +113,13 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
     burned = _burned(build, cards["fuel"], ambient, speeds)
     motor = engine(build, cards["fuel"], ambient, burned, speeds)
     table = cycle_table(motor.cycle, _box(build["engine"].si("speed_limit")))
-    rows = table.rows(speeds, burned.lambda_value)
+    rows = cycle_rows(table, speeds, burned)
     spark = spark_of(build["spark"], motor.cycle, speeds)
     surface = compressor_of_build(build["compressor"], cards.get("compressor"))
     wheel = turbine_of_build(build["turbine"], cards.get("turbine"))
     amplitude = _pulse_amplitude(build, speeds, mode)
-    turbines, turbine_index = pulsing_turbine(wheel).tables(amplitude)
+    pulsing = pulsing_turbine(wheel, deepest_trough(_cylinders_a_turbine(build)))
+    turbines, turbine_index = pulsing.tables(amplitude)
     control = build["boost_control"]
     points = np.zeros(speeds.shape, POINT)
     fields: dict[str, float | Array] = {
@@ -156,5 +167,6 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
         cycle=table,
         rows=rows,
         spark=spark,
+        pulsing=pulsing,
         pulse_amplitude=amplitude,
     )

@@ -14,6 +14,7 @@ from boostwright.components.turbine_lookup import RatioRows, turbine_at
 from boostwright.components.turbine_pulses import (
     LARGEST_AMPLITUDE,
     PulsingTurbine,
+    deepest_trough,
     pulse_amplitude_by_rule,
     pulse_averaged,
     pulsing_turbine,
@@ -203,3 +204,21 @@ def test_the_rule_falls_with_speed_and_with_overlap() -> None:
         assert (np.diff(found) <= 0.0).all()
         last = found
     assert pulse_amplitude_by_rule(np.array([2000.0 * RPM]), 4)[0] == pytest.approx(0.21, abs=0.01)
+
+
+def test_overlapping_pulses_do_not_go_down_to_the_outlet(turbine: TurbineTable) -> None:
+    assert [deepest_trough(n) for n in (1, 2, 3)] == [1.0, 1.0, 1.0]
+    assert deepest_trough(7) == pytest.approx(0.5)
+    ratio, trough = 1.25, 0.5  # the mean stands a fifth above the outlet, so pulses end at a tenth
+    assert at(pulse_averaged(turbine.table, 0.4, trough=trough), ratio, 0.6) == pytest.approx(
+        at(pulse_averaged(turbine.table, 0.1), ratio, 0.6), rel=2e-3
+    )
+    blended = PulsingTurbine(turbine, trough).table(0.4)
+    assert at(blended, ratio, 0.6) == pytest.approx(
+        at(pulse_averaged(turbine.table, 0.1), ratio, 0.6), rel=4e-3
+    )
+    assert pulsing_turbine(turbine, 0.5) is not pulsing_turbine(turbine, 1.0)
+    # where the amplitude is smaller than that, overlap changes nothing
+    assert at(pulse_averaged(turbine.table, 0.1, trough=trough), 1.6, 0.6) == pytest.approx(
+        at(pulse_averaged(turbine.table, 0.1), 1.6, 0.6), rel=1e-9
+    )
