@@ -58,7 +58,9 @@ def cycle_rows(table: CycleTable, speeds: Array, burned: BurnedMixture) -> Array
     per_fuel = exhaust.exhaust_per_fuel_mass(
         burned.lambda_value, fuel.stoichiometric_ratio, table.model.air.humidity_ratio
     )
-    rows[:, _HEAT] *= burned.fuel_air_ratio / (1.0 + burned.fuel_air_ratio) * np.asarray(per_fuel, dtype=float)
+    rows[:, _HEAT] *= (
+        burned.fuel_air_ratio / (1.0 + burned.fuel_air_ratio) * np.asarray(per_fuel, dtype=float)
+    )
     return rows
 
 

@@ -99,6 +99,20 @@ def _burned(build: Build, card: Card, ambient: AmbientAir, speeds: Array) -> Bur
     return replace(burned, released_heat=build["cylinder"].si("combustion_efficiency") * burned.released_heat)
 
 
+def _gases(ambient: AmbientAir, burned: BurnedMixture) -> dict[str, float | Array]:
+    return {
+        "pressure_amb": ambient.pressure,
+        "temperature_amb": ambient.temperature,
+        "gas_constant_air": ambient.gas_constant,
+        "air": kernel_coefficients(ambient.coefficients, 0),
+        "gas_constant_exhaust": burned.gas_constant,
+        "exhaust_low": kernel_coefficients(burned.coefficients, 0),
+        "exhaust_high": kernel_coefficients(burned.coefficients, 1),
+        "fuel_air_ratio": burned.fuel_air_ratio,
+        "released_heat": burned.released_heat,
+    }
+
+
 def _box(speed_limit: float) -> CycleBox:
     """Box of the table of closed cycles for an engine with this speed limit [rad/s]."""
     return CycleBox(engine_speed=(_SLOWEST * speed_limit, _FASTEST * speed_limit))
@@ -123,15 +137,7 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
     control = build["boost_control"]
     points = np.zeros(speeds.shape, POINT)
     fields: dict[str, float | Array] = {
-        "pressure_amb": ambient.pressure,
-        "temperature_amb": ambient.temperature,
-        "gas_constant_air": ambient.gas_constant,
-        "air": kernel_coefficients(ambient.coefficients, 0),
-        "gas_constant_exhaust": burned.gas_constant,
-        "exhaust_low": kernel_coefficients(burned.coefficients, 0),
-        "exhaust_high": kernel_coefficients(burned.coefficients, 1),
-        "fuel_air_ratio": burned.fuel_air_ratio,
-        "released_heat": burned.released_heat,
+        **_gases(ambient, burned),
         **motor.fields,
         **cycle_fields_of(rows, spark),
         **charge_fields(build),
