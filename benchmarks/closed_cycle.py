@@ -20,11 +20,12 @@ from scipy.integrate import solve_ivp
 
 from boostwright.components.closed_cycle import CycleFuel, CycleGeometry, CycleModel
 from boostwright.physics.gas import air, mixture
+from boostwright.solve.cycle_batch import cycle_records
+from boostwright.solve.cycle_table_build import build_cycle_table
 from boostwright.solve.kernel.cycle import _burned, _coefficient, _gas, _heat, _wall_constant, run_cycles
-from boostwright.solve.kernel.cycle_batch import cycle_records
+from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS as OUTPUTS
 from boostwright.solve.kernel.cycle_layout import CYCLE_STATE
-from boostwright.solve.kernel.cycle_table import OUTPUTS, cycle_outputs
-from boostwright.solve.kernel.cycle_table_build import build_cycle_table
+from boostwright.solve.kernel.cycle_table import cycle_outputs
 
 CYCLES = 60
 DEGREE = np.pi / 180.0

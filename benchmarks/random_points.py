@@ -9,17 +9,25 @@ from __future__ import annotations
 import numpy as np
 
 from boostwright.cards.look_up import find_card, list_cards
-from boostwright.components.air import kernel_coefficients
+from boostwright.components.air import kernel_coefficients, standard_air
+from boostwright.components.closed_cycle import CycleGeometry, CycleModel, cycle_fuel
 from boostwright.components.compressor import compressor_surface
 from boostwright.components.turbine import turbine_from_one_number
 from boostwright.physics.cylinder.breathing import backpressure_factor_eriksson
 from boostwright.physics.gas import air, exhaust, fuel, mixture
+from boostwright.solve.cycle_rows import Spark, cycle_fields_of
+from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.kernel.layout import POINT
 from boostwright.solve.problem import SURFACE_END
 
-__all__ = ["compressor_tables", "random_points", "turbine_tables"]
+__all__ = ["CYCLE", "compressor_tables", "random_points", "random_points_and_lambda", "turbine_tables"]
 
 GAMMA = 1.3
+CYCLE = CycleModel(
+    geometry=CycleGeometry(bore=0.083, stroke=0.092, rod_length=0.148, compression_ratio=9.0),
+    fuel=cycle_fuel(find_card("fuel", "petrol-ron98")),
+    air=standard_air(),
+)
 
 
 def compressor_tables():
@@ -62,13 +70,55 @@ def _gases(rng, n, points):
     points["released_heat"] = exhaust.released_heat_per_fuel_mass(
         2.97e6 * ratio, per_fuel, exhaust.chemical_energy(burned)
     )
+    return lam
+
+
+def _cylinders(rng, n, points, lam, displacement, ratio, speed):
+    """Cylinders of all sizes, on the table of one engine: it is read by density, so volumes scale freely."""
+    table = cycle_table(CYCLE)
+    rows = np.concatenate([table.rows(speed[k : k + 5000], lam[k : k + 5000]) for k in range(0, n, 5000)])
+    count = np.clip(np.round(displacement / rng.uniform(0.25e-3, 0.6e-3, n)), 2, 8)
+    clearance = displacement / count / (ratio - 1.0)
+    closing = clearance + 0.9 * displacement / count
+    rows[:, 8] = np.log(closing)
+    best = np.full(n, 0.14)
+    kinds = (
+        Spark("knock-limit", best, 1.0 / rng.uniform(0.6, 1.6, n), best),
+        Spark("phasing", rng.uniform(0.1, 0.5, n), best, best),
+        Spark("advance", -rng.uniform(0.0, 0.5, n), np.full(n, 0.51), best),
+    )
+    found = [cycle_fields_of(rows, spark) for spark in kinds]
+    which = rng.integers(0, 3, n)
+    fields = {name: np.choose(which, [f[name] for f in found]) for name in ("phasing", "spark_limit")}
+    fields["spark_form"] = np.array([f["spark_form"] for f in found])[which]
+    fields["temperature_residual"] = found[0]["temperature_residual"]
+    fields["cycle"] = np.where((which == 2)[:, None], found[2]["cycle"], found[0]["cycle"])
+    return {
+        **fields,
+        "cylinders": count,
+        "clearance_volume": clearance,
+        "volume_closing": closing,
+        "volume_opening": closing,
+        "gas_constant_fresh": points["gas_constant_air"] * 0.96,
+        "fresh_heat": 1010.0 + 1800.0 * points["fuel_air_ratio"],
+        "residual_heat": 1200.0,
+        "evaporation_heat": points["fuel_air_ratio"] * rng.uniform(0.1e6, 0.4e6, n),
+        "intake_heat_share": rng.uniform(0.0, 0.2, n),
+        "wall_temperature": rng.uniform(400.0, 500.0, n),
+        "port_conductance": rng.uniform(20.0, 80.0, n),
+    }
 
 
 def random_points(n, seed, tables, highest, flow, diameter):
     """(n,) POINT records; the same seed gives the same points."""
+    return random_points_and_lambda(n, seed, tables, highest, flow, diameter)[0]
+
+
+def random_points_and_lambda(n, seed, tables, highest, flow, diameter):
+    """The records, and the lambda of each."""
     rng = np.random.default_rng(seed)
     points = np.zeros(n, POINT)
-    _gases(rng, n, points)
+    lam = _gases(rng, n, points)
     displacement = np.exp(rng.uniform(np.log(0.6e-3), np.log(6e-3), n))
     speed = rng.uniform(800.0, 9000.0, n) * np.pi / 30.0
     ratio = rng.uniform(7.5, 12.5, n)
@@ -90,8 +140,7 @@ def random_points(n, seed, tables, highest, flow, diameter):
         "breathing_form": rng.integers(0, 2, n),
         "breathing_temperature": 298.15,
         "breathing_exponent": rng.uniform(0.0, 0.6, n),
-        "gross_efficiency": rng.uniform(0.28, 0.42, n),
-        "wall_heat_fraction": rng.uniform(0.12, 0.32, n),
+        **_cylinders(rng, n, points, lam, displacement, ratio, speed),
         "valve_loss": rng.uniform(0.0, 0.2, n),
         "intake_loss": rng.uniform(200.0, 6000.0, n) * 1e5 / (scale**2 * 293.0),
         "compressor_count": 1.0,
@@ -139,4 +188,4 @@ def random_points(n, seed, tables, highest, flow, diameter):
     }
     for name, values in fields.items():
         points[name] = values
-    return points
+    return points, lam

@@ -12,7 +12,7 @@ from boostwright.cards.look_up import find_card
 from boostwright.cards.turbine import choked_swallowing
 from boostwright.components.air import ambient_air
 from boostwright.components.charge import charge_fields
-from boostwright.components.cylinders import engine, friction_pressure
+from boostwright.components.cylinders import Engine, engine, friction_pressure
 from boostwright.components.exhaust import exhaust_fields
 from boostwright.components.fuel import burned_mixture
 from boostwright.components.probe import probe_reading
@@ -49,6 +49,7 @@ def test_components_fill_every_field_of_a_point_and_no_other(build: Build) -> No
     # an index, a first choice, an ideal or an absent part
     set_to_zero = {"compressor_index", "turbine_index", "breathing_form", "takeoff_form", "takeoff_loss"}
     set_to_zero |= {
+        "trapped_temperature_shift",
         "friction_force",
         "signal_from_plenum",
         "gate_open_outlet",
@@ -156,26 +157,41 @@ def test_mixture_keeps_mass_and_atoms(build: Build) -> None:
     assert burned.released_heat + left == pytest.approx(burned.lower_heating_value)
 
 
+def motor_of(build: Build) -> Engine:
+    ambient = ambient_air(build["ambient"])
+    card = find_card("fuel", build["fuel"].text("card"), build.folder)
+    return engine(build, card, ambient, burned_mixture(build["fuel"], card, ambient, SPEEDS), SPEEDS)
+
+
 def test_engine_fields_follow_the_speeds(build: Build) -> None:
-    motor = engine(build, SPEEDS)
+    motor = motor_of(build)
     assert motor.mean_piston_speed == pytest.approx(
         2.0 * build["engine"].si("stroke") * SPEEDS / (2.0 * np.pi)
     )
     curve = build["breathing"].curve("volumetric_efficiency")
     assert motor.fields["volumetric_efficiency"] == pytest.approx([curve.at(speed) for speed in SPEEDS])
-    wall = np.asarray(motor.fields["wall_heat_fraction"])
-    assert (np.diff(wall) < 0.0).all()
-    assert wall[1] == pytest.approx(build["cylinder"].si("wall_heat_fraction"))  # stated at 3000 rpm
-    rich = np.asarray(motor.fields["gross_efficiency"])
-    at_one = np.asarray(
-        engine(example(build.folder.name, "fuel.lambda_target=1.0"), SPEEDS).fields["gross_efficiency"]
-    )
-    assert (rich > at_one).all()
-    assert np.ptp(at_one) < 1e-12
+    port = np.asarray(motor.fields["port_conductance"])
+    assert (np.diff(port) < 0.0).all()  # less time for each charge
+
+
+def test_a_cylinders_volumes_are_those_of_its_geometry(build: Build) -> None:
+    fields = motor_of(build).fields
+    swept = float(fields["displacement"]) / float(fields["cylinders"])
+    clearance = float(fields["clearance_volume"])
+    assert (swept + clearance) / clearance == pytest.approx(build["engine"].si("compression_ratio"))
+    for name in ("volume_closing", "volume_opening"):
+        assert clearance + 0.8 * swept < float(fields[name]) < clearance + swept
+
+
+def test_the_fresh_charge_is_air_with_its_fuel(build: Build) -> None:
+    fields = motor_of(build).fields
+    assert np.asarray(fields["gas_constant_fresh"]) == pytest.approx(np.full(4, 275.0), abs=8.0)
+    assert np.asarray(fields["fresh_heat"]) == pytest.approx(np.full(4, 1130.0), abs=60.0)
+    assert (np.asarray(fields["evaporation_heat"]) > 0.0).all()
 
 
 def test_friction_rises_with_speed_and_load(build: Build) -> None:
-    motor = engine(build, SPEEDS)
+    motor = motor_of(build)
     for peak in (40e5, 90e5):
         friction = friction_pressure(build["cylinder"], np.full(4, peak), motor.mean_piston_speed, SPEEDS)
         assert (np.diff(friction) > 0.0).all()

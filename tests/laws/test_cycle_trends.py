@@ -12,8 +12,8 @@ from boostwright.components.closed_cycle import CycleGeometry
 from boostwright.components.cycle_table import CycleBox
 from boostwright.physics.cylinder import trapped_charge
 from boostwright.physics.gas import fuel_vapour, mixture
-from boostwright.solve.kernel.cycle_batch import closed_cycles
-from boostwright.solve.kernel.cycle_table_build import build_cycle_table, table_phasings
+from boostwright.solve.cycle_batch import closed_cycles
+from boostwright.solve.cycle_table_build import build_cycle_table, table_phasings
 
 ANGLES = np.arange(5.0, 36.0, 1.0) * DEGREE
 

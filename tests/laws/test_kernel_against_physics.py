@@ -6,21 +6,24 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from benchmarks.random_points import compressor_tables, random_points, turbine_tables
+from benchmarks.random_points import CYCLE, compressor_tables, random_points_and_lambda, turbine_tables
 from boostwright.components.turbine import turbine_from_one_number
-from boostwright.physics.cylinder import breathing, pumping
+from boostwright.physics.cylinder import breathing, pumping, residual_gas, trapped_charge
 from boostwright.physics.gas import air as humid_air
 from boostwright.physics.gas import fittings, isentropic, mixture, orifice, pipe, restriction
 from boostwright.physics.turbo import actuator, poppet, turbine
-from boostwright.solve.kernel import exhaust, gas, intake, junction
-from boostwright.solve.kernel.layout import GATE_OPEN, NO_TURBO, SPRING
+from boostwright.solve.cycle_store import cycle_table
+from boostwright.solve.kernel import cylinder, exhaust, gas, intake, junction
+from boostwright.solve.kernel.cycle_table import cycle_outputs, outside_table
+from boostwright.solve.kernel.layout import GATE_OPEN, KNOCK_LIMIT, NO_TURBO, SPARK_ANGLE, SPRING
 from boostwright.solve.kernel.turbine import turbine_flow_and_efficiency
 
 Array = NDArray[np.float64]
 
 TABLES, HIGHEST, FLOW, DIAMETER = compressor_tables()
 TURBINES = turbine_tables()
-POINTS = random_points(60, 20, TABLES, HIGHEST, FLOW, DIAMETER)
+POINTS, LAMBDA = random_points_and_lambda(60, 20, TABLES, HIGHEST, FLOW, DIAMETER)
+CYCLES = cycle_table(CYCLE)
 EVERY = pytest.mark.parametrize("p", list(POINTS), ids=range(len(POINTS)))
 
 
@@ -121,17 +124,77 @@ def test_breathing(p: np.void) -> None:
 @EVERY
 def test_cylinder_and_manifold_keep_energy(p: np.void) -> None:
     flow, p_im, t_im, p_em = state(p)
-    port, t_em = exhaust.exhaust_gas(p, flow, p_im, t_im, p_em)
+    port, t_em, lost_port = exhaust.exhaust_gas(p, flow, p_im, t_im, p_em)
+    cycle = cylinder.cylinder_cycle(p, flow, t_im, p_em)
+    air, _mass, _t, _x, _angle, work, wall, taken_up = cycle[:8]
     fuel = flow * p["fuel_air_ratio"]
-    released = fuel * p["released_heat"]
+    cycles = p["engine_speed"] / (4 * np.pi)
+    assert air * p["cylinders"] * cycles == pytest.approx(flow, rel=1e-12)
     mean = pumping.pumping_mean_effective_pressure(p_em, p_im, p["valve_loss"] * p_im)
-    pumped = float(mean) * p["displacement"] * p["engine_speed"] / (4 * np.pi)
-    into = released + flow * gas.air_enthalpy(p, t_im) + pumped
-    out = (p["gross_efficiency"] + p["wall_heat_fraction"]) * released + (flow + fuel) * port
+    pumped = float(mean) * p["displacement"] * cycles
+    into = fuel * p["released_heat"] + flow * gas.air_enthalpy(p, t_im) + pumped
+    out = (work + wall - taken_up) * p["cylinders"] * cycles + (flow + fuel) * port + lost_port
     assert into == pytest.approx(out, rel=1e-12)
     lost = p["heat_conductance"] * (t_em - p["temperature_amb"])
     left = (flow + fuel) * float(mixture.specific_enthalpy(burned(p), t_em)) + lost
     assert left == pytest.approx((flow + fuel) * port, rel=1e-9)
+
+
+@EVERY
+def test_trapped_charge(p: np.void) -> None:
+    """Mass, temperature and pressure at intake closing by the relations, from the same residual temperature."""
+    flow, _p_im, t_im, p_em = state(p)
+    air, mass, temperature, residual, _a, _w, _h, taken_up, _to, _po, p_close, _log = cylinder.cylinder_cycle(
+        p, flow, t_im, p_em
+    )
+    hot = p["temperature_residual"]
+    left = residual_gas.residual_mass_in_clearance(
+        p_em, p["clearance_volume"], p["gas_constant_exhaust"], hot
+    )
+    fresh = air * (1 + p["fuel_air_ratio"])
+    assert mass == pytest.approx(fresh + float(left), rel=1e-12)
+    assert residual == pytest.approx(float(left) / mass, rel=1e-12)
+    capacities = air * p["fresh_heat"], float(left) * p["residual_heat"]
+    mixed = float(
+        trapped_charge.temperature_of_mixed_charge(
+            capacities[0], t_im, capacities[1], hot, air * p["evaporation_heat"], 0.0
+        )
+    )
+    warm = float(
+        trapped_charge.temperature_of_mixed_charge(
+            capacities[0], t_im, capacities[1], hot, air * p["evaporation_heat"], taken_up
+        )
+    )
+    assert temperature == pytest.approx(warm + p["trapped_temperature_shift"], rel=1e-12)
+    assert (warm - mixed) / (p["wall_temperature"] - mixed) == pytest.approx(p["intake_heat_share"], abs=1e-9)
+    constant = (fresh * p["gas_constant_fresh"] + float(left) * p["gas_constant_exhaust"]) / mass
+    assert p_close == pytest.approx(mass * constant * temperature / p["volume_closing"], rel=1e-12)
+
+
+@EVERY
+def test_the_points_own_polynomials_are_the_tables(p: np.void) -> None:
+    """Work, wall heat and temperature from the piece a point carries, against the whole row of the table."""
+    flow, _p_im, t_im, p_em = state(p)
+    _air, mass, temperature, residual, angle, work, wall, _u, t_open, p_open, p_close, _log = (
+        cylinder.cylinder_cycle(p, flow, t_im, p_em)
+    )
+    row = CYCLES.rows(p["engine_speed"], LAMBDA[int(np.flatnonzero(p == POINTS)[0])])[0]
+    row[8] = p["cycle"][8]
+    if outside_table(row, mass, temperature, residual, angle):
+        pytest.skip("outside the table's box")
+    out = np.zeros(10)
+    cycle_outputs(row, mass, temperature, residual, angle, out)
+    bottom = p["displacement"] / p["cylinders"] + p["clearance_volume"]
+    outside = trapped_charge.work_outside_closed_part(
+        p_close, bottom - p["volume_closing"], p_open, p_em, bottom - p["volume_opening"]
+    )
+    assert work == pytest.approx(out[0] + float(outside), rel=1e-9)
+    assert wall == pytest.approx(out[1], rel=1e-9)
+    assert t_open == pytest.approx(out[2], rel=1e-9)
+    if p["spark_form"] == KNOCK_LIMIT and angle > p["phasing"] + np.radians(1.0) and angle < np.radians(39.0):
+        assert out[5] == pytest.approx(np.exp(p["spark_limit"]) * row[10], rel=0.01)
+    if p["spark_form"] == SPARK_ANGLE:
+        assert angle == pytest.approx(p["phasing"] + p["spark_limit"] * out[6], abs=np.radians(0.05))
 
 
 @EVERY

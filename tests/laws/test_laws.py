@@ -219,7 +219,7 @@ def test_loss_anywhere_on_the_way_costs_torque() -> None:
         "intake.pressure_drop=6 kPa",
         "exhaust.pressure_drop=24 kPa",
         "charge_cooler.effectiveness=0.4",
-        "cylinder.wall_heat_fraction=0.30",
+        "cylinder.wall_heat_factor=2.4",
         "shaft.mechanical_efficiency=0.85",
     ):
         other = run("spring", "wastegate.signal_source=plenum", worse)

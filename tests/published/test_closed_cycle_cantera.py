@@ -18,7 +18,7 @@ from scipy.integrate import solve_ivp
 
 from boostwright.components.closed_cycle import CycleModel, CycleWalls, cycle_fields
 from boostwright.physics.cylinder import burn, wall_heat
-from boostwright.solve.kernel.cycle_batch import closed_cycles
+from boostwright.solve.cycle_batch import closed_cycles
 
 HYDROGEN = 1.87
 OCTANE = (HYDROGEN - 8 / 7) / (9 / 4 - 8 / 7)  # carbon share of iso-octane

@@ -18,7 +18,7 @@ from boostwright.physics.cylinder import (
 from boostwright.physics.cylinder.definitions import mean_piston_speed
 from boostwright.physics.gas import air, mixture
 from boostwright.proof.case import Case
-from boostwright.solve.kernel.cycle_batch import closed_cycles
+from boostwright.solve.cycle_batch import closed_cycles
 from tools.explain.sheet import Sheet, cases_of
 
 __all__ = [

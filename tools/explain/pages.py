@@ -85,6 +85,7 @@ PAGES = (
         "cylinder",
         (
             "cylinder.trapped_charge.*",
+            "cylinder.residual_gas.*",
             "cylinder.dissociation.*",
             "gas.exhaust.*",
             "cylinder.burn.burned_fraction*",
@@ -100,7 +101,7 @@ PAGES = (
     ),
     Page(
         "wall-heat",
-        ("cylinder.wall_heat.*",),
+        ("cylinder.wall_heat.*", "heat.convection.*"),
         "Heat transfer coefficient by gas temperature and by piston speed.",
         cylinders.wall_heat_picture,
     ),

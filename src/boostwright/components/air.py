@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from boostwright.build import Section
 from boostwright.physics.gas import air, mixture
 
-__all__ = ["AmbientAir", "ambient_air", "kernel_coefficients"]
+__all__ = ["AmbientAir", "ambient_air", "kernel_coefficients", "standard_air"]
 
 Array = NDArray[np.float64]
 _REFERENCE = 298.15  # K, where the kernels' enthalpy is zero
@@ -42,10 +42,17 @@ def kernel_coefficients(coefficients: Array, part: int) -> Array:
 
 def ambient_air(section: Section) -> AmbientAir:
     """Ambient air of the [ambient] section, whose pressure is already the station pressure."""
-    pressure = section.si("pressure")
-    temperature = section.si("temperature")
+    return _air(section.si("pressure"), section.si("temperature"), section.si("relative_humidity"))
+
+
+def standard_air() -> AmbientAir:
+    """Air of one fixed composition: 101.325 kPa, 20 degC, 50 % relative humidity (own choice, an everyday state)."""
+    return _air(101325.0, 293.15, 0.5)
+
+
+def _air(pressure: float, temperature: float, relative_humidity: float) -> AmbientAir:
     saturation = air.saturation_pressure_wagner_pruss(temperature)
-    vapour = air.vapour_pressure(section.si("relative_humidity"), saturation)
+    vapour = air.vapour_pressure(relative_humidity, saturation)
     fractions = np.asarray(air.humid_air_mole_fractions(pressure, vapour), dtype=float)
     return AmbientAir(
         pressure=pressure,

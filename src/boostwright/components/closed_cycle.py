@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from boostwright.build import Section
 from boostwright.cards.card import Card
-from boostwright.components.air import AmbientAir, kernel_coefficients
+from boostwright.components.air import AmbientAir, kernel_coefficients, standard_air
 from boostwright.physics.cylinder import burn, definitions, dissociation, knock, slider_crank, wall_heat
 from boostwright.physics.gas import exhaust, fuel, fuel_vapour, mixture
 from boostwright.physics.gas.species import UNIVERSAL_GAS_CONSTANT
@@ -54,8 +54,8 @@ class CycleGeometry:
     stroke: float
     rod_length: float
     compression_ratio: float
-    intake_closing: float = -130.0 * _DEGREE
-    exhaust_opening: float = 130.0 * _DEGREE
+    intake_closing: float = -140.0 * _DEGREE
+    exhaust_opening: float = 135.0 * _DEGREE
 
     @property
     def displacement(self) -> float:
@@ -95,13 +95,13 @@ class BurnLaw:
 class CycleWalls:
     """Heat to the walls: author, a factor on it, mean wall temperature [K], area of the head over that of the bore.
 
-    The factor of 1.5 puts the best phasing of a boosted petrol engine at 5 to 11 deg (engines: 8 to 10) and the loss of
-    the closed part at 10 to 21 % of the fuel from 6000 down to 1500 rpm; with 1 the best phasing comes too early. Both
+    The factor of 1.8 puts the best phasing of a boosted petrol engine at 5 to 11 deg (engines: 8 to 10), and the heat
+    to coolant and oil at full load where published splits have it; with 1 the best phasing comes too early. Both
     authors fitted theirs to diesels.
     """
 
     author: str = "woschni"
-    factor: float = 1.5
+    factor: float = 1.8
     temperature: float = 450.0
     head_area_factor: float = 1.15
 
@@ -170,16 +170,38 @@ def cycle_fuel(card: Card) -> CycleFuel:
     )
 
 
-def cycle_model(section: Section, card: Card, air: AmbientAir) -> CycleModel:
-    """Closed cycle of the [engine] section with a fuel card and the air breathed; all else at its default.
+def cycle_model(
+    engine: Section, card: Card, air: AmbientAir | None = None, section: Section | None = None
+) -> CycleModel:
+    """Closed cycle of the [engine] section with a fuel card.
 
+    air      what is breathed; without it air of one standard composition, so that weather does not change the cycle
+    section  [cylinder]: burn, walls, combustion efficiency; without it all is at its default
     A connecting rod that is not given is taken as 1.65 strokes long (own estimate): work changes by less than 0.2 %
     from 1.5 to 1.8.
     """
-    stroke = section.si("stroke")
-    rod = section.si("connecting_rod_length") if section.has("connecting_rod_length") else 1.65 * stroke
-    geometry = CycleGeometry(section.si("bore"), stroke, rod, section.si("compression_ratio"))
-    return CycleModel(geometry=geometry, fuel=cycle_fuel(card), air=air)
+    stroke = engine.si("stroke")
+    rod = engine.si("connecting_rod_length") if engine.has("connecting_rod_length") else 1.65 * stroke
+    geometry = CycleGeometry(engine.si("bore"), stroke, rod, engine.si("compression_ratio"))
+    fuel_ = cycle_fuel(card)
+    breathed = air or standard_air()
+    if section is None:
+        return CycleModel(geometry=geometry, fuel=fuel_, air=breathed)
+    law = BurnLaw()
+    first, last = (
+        float(burn.burn_progress_wiebe(share, law.wiebe_factor, law.wiebe_exponent)) for share in (0.1, 0.9)
+    )
+    return CycleModel(
+        geometry=geometry,
+        fuel=replace(fuel_, combustion_efficiency=section.si("combustion_efficiency")),
+        air=breathed,
+        burn=replace(law, duration=section.si("burn_duration") / (last - first)),
+        walls=CycleWalls(
+            author=section.text("wall_heat_relation"),
+            factor=section.si("wall_heat_factor"),
+            temperature=section.si("wall_temperature"),
+        ),
+    )
 
 
 def piston_way(model: CycleModel, step: float = 0.5 * _DEGREE) -> tuple[Array, float]:

@@ -71,7 +71,7 @@ logarithm, 13 specific heat at constant volume of the burned gas at 1650 K [J/(k
 
 _TOTAL, _CORNER = 6, 2  # highest degrees: of all six, and beside the corner
 ROW = HEADER + len(COLUMNS) * 80
-_OVERSAMPLING = 2.6
+_OVERSAMPLING = 3.2
 _OPENING = 1650.0  # K, of burned gas when the exhaust valve opens
 
 
@@ -163,13 +163,14 @@ class CycleTable:
     def rows(self, engine_speed: ArrayLike, lambda_value: ArrayLike) -> Array:
         """What the solver reads at operating points: (n, ROW), one row a speed [rad/s] and lambda (broadcast to (n,)).
 
-        Speed and lambda must lie in the box: see ``outside``.
+        Beyond the box the polynomials stay at its edge: see ``outside``.
         """
         given = (np.atleast_1d(np.asarray(value, dtype=float)) for value in (engine_speed, lambda_value))
         speed, lam = np.broadcast_arrays(*given)
         centre, half = self.box.stretched()
         outer = np.stack([np.log(speed), lam], axis=1)
-        factors = _outer_factors((outer - centre[:2]) / half[:2], lam)
+        places = np.clip((outer - centre[:2]) / half[:2], -1.0, 1.0)
+        factors = _outer_factors(places, np.clip(lam, *self.box.lambda_value))
         rows = np.zeros((speed.size, ROW))
         header = rows[:, :HEADER]
         header[:, 0:8:2], header[:, 1:8:2] = centre[2:], 1.0 / half[2:]

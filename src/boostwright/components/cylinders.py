@@ -1,11 +1,8 @@
-"""Engine geometry, breathing, and the cylinder stand-in: a stated indicated efficiency, wall heat and friction.
-
-The stand-in answers the questions the crank-angle cylinder will answer (gross work, heat to the walls, peak
-pressure for friction) from stated numbers; each is an input with a status, so nobody takes them for a cycle.
-"""
+"""Engine geometry, breathing, and what one cylinder traps, loses and leaves: the fields the solver's cylinder needs."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -13,81 +10,141 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build, Section
-from boostwright.physics.cylinder import air_standard, breathing, definitions, friction, pumping
+from boostwright.cards.card import Card
+from boostwright.components.air import AmbientAir
+from boostwright.components.closed_cycle import CycleModel, cycle_model
+from boostwright.components.fuel import BurnedMixture
+from boostwright.physics.cylinder import breathing, definitions, friction, pumping, wall_heat
+from boostwright.physics.gas import fuel_vapour, mixture
+from boostwright.physics.gas.species import UNIVERSAL_GAS_CONSTANT
+from boostwright.physics.heat import convection
 
-__all__ = ["BREATHING_FORMS", "BREATHING_GAMMA", "Engine", "engine", "friction_pressure", "peak_pressure"]
+__all__ = ["BREATHING_FORMS", "BREATHING_GAMMA", "Engine", "engine", "friction_pressure"]
 
 Array = NDArray[np.float64]
 
 BREATHING_FORMS = ("eriksson", "heywood")
 BREATHING_GAMMA = 1.3  # of the residual gas, in the back-pressure factor
-_OTTO_GAMMA = 1.3  # of the ideal cycle that the relative efficiency is a share of
-_COMPRESSION_EXPONENT = 1.3
-_REFERENCE_SPEED = 3000.0 * np.pi / 30.0
 _BAR = 1.0e5
+_CHARGE = 350.0  # K, where the specific heats of the fresh charge are taken
+_RESIDUAL = (380.0, 1200.0)  # K, between which the residual gas cools while it mixes
+# Exhaust gas at some 1150 K, from memory; the conductance goes with their powers 0.2 to 0.8 only.
+_VISCOSITY, _CONDUCTIVITY, _PRANDTL = 4.5e-5, 0.078, 0.72
+_PULSATING = 3.5  # over a long steady pipe, own estimate: entry, bend, valve and pulses
+_PORT_BORE, _PORT_LENGTH = 0.40, 1.0  # of the bore, own estimate
+_STROKE_STATE = (150e3, 1150.0)  # Pa, K in the cylinder on the exhaust stroke, where its coefficient is taken
+_EXCHANGE_FACTOR = 6.18  # of Woschni's gas velocity while valves are open
+_EXHAUST_SHARE = 0.25  # of the cycle
 
 
 @dataclass(frozen=True)
 class Engine:
-    """Point fields of the engine by name (scalars or (n,)), and what the shaft balance of the crank needs."""
+    """Point fields of the engine by name (scalars or (n,)), and what the shaft balance of the crank needs.
+
+    cycle  the closed cycle of this engine, in air of one standard composition: the day does not change its table
+    """
 
     fields: Mapping[str, float | Array]
     displacement: float
     mean_piston_speed: Array
+    cycle: CycleModel
 
 
-def engine(build: Build, speeds: Array) -> Engine:
-    """Engine, breathing and cylinder fields at the engine speeds (n,) [rad/s]."""
-    geometry, breath, cylinder = build["engine"], build["breathing"], build["cylinder"]
-    ratio = geometry.si("compression_ratio")
+def engine(build: Build, card: Card, ambient: AmbientAir, burned: BurnedMixture, speeds: Array) -> Engine:
+    """Engine, breathing and cylinder fields at the engine speeds (n,) [rad/s]; ``card`` is the fuel's."""
+    geometry = build["engine"]
     volume = float(
         definitions.displacement(geometry.si("bore"), geometry.si("stroke"), geometry.si("cylinders"))
     )
     piston = np.asarray(definitions.mean_piston_speed(geometry.si("stroke"), speeds), dtype=float)
+    model = cycle_model(geometry, card, section=build["cylinder"])
+    loss = build["cylinder"].si("valve_loss_factor") * _BAR
+    fields: dict[str, float | Array] = {
+        "engine_speed": speeds,
+        "displacement": volume,
+        "compression_ratio": geometry.si("compression_ratio"),
+        **_breathing(build, speeds),
+        "cylinders": geometry.si("cylinders"),
+        "clearance_volume": model.geometry.clearance_volume,
+        "volume_closing": float(model.geometry.volume(model.geometry.intake_closing)),
+        "volume_opening": float(model.geometry.volume(model.geometry.exhaust_opening)),
+        **_charge(build["cylinder"], model, ambient, burned),
+        "valve_loss": np.asarray(pumping.valve_loss(piston, 1.0, loss), dtype=float),
+        "port_conductance": _port_conductance(build, volume, piston),
+    }
+    return Engine(fields=fields, displacement=volume, mean_piston_speed=piston, cycle=model)
+
+
+def _breathing(build: Build, speeds: Array) -> dict[str, float | Array]:
+    breath = build["breathing"]
     form = breath.text("backpressure_relation")
     factor = {
         "eriksson": breathing.backpressure_factor_eriksson,
         "heywood": breathing.backpressure_factor_heywood,
     }[form]
-    wall = cylinder.si("wall_heat_fraction") * (speeds / _REFERENCE_SPEED) ** cylinder.si(
-        "wall_heat_speed_exponent"
-    )
-    loss = cylinder.si("valve_loss_factor") * _BAR
     curve = breath.curve("volumetric_efficiency")
-    mixture = np.array([build["fuel"].curve("lambda_target").at(speed) for speed in speeds])
-    fields: dict[str, float | Array] = {
-        "engine_speed": speeds,
-        "displacement": volume,
-        "compression_ratio": ratio,
+    ratio = build["engine"].si("compression_ratio")
+    return {
         "volumetric_efficiency": np.array([curve.at(speed) for speed in speeds]),
         "breathing_form": float(BREATHING_FORMS.index(form)),
         "breathing_reference": float(factor(breath.si("reference_pressure_ratio"), ratio, BREATHING_GAMMA)),
         "breathing_temperature": breath.si("reference_temperature"),
         "breathing_exponent": breath.si("temperature_exponent"),
-        "gross_efficiency": cylinder.si("relative_efficiency")
-        * float(air_standard.efficiency_otto(ratio, _OTTO_GAMMA))
-        * np.asarray(air_standard.mixture_efficiency_factor(mixture), dtype=float),
-        "wall_heat_fraction": wall,
-        "valve_loss": np.asarray(pumping.valve_loss(piston, 1.0, loss), dtype=float),
     }
-    return Engine(fields=fields, displacement=volume, mean_piston_speed=piston)
 
 
-def peak_pressure(section: Section, compression_ratio: float, pressure_im: Array) -> Array:
-    """Peak cylinder pressure [Pa] of the stand-in: a stated multiple of the compression pressure.
+def _charge(
+    section: Section, model: CycleModel, ambient: AmbientAir, burned: BurnedMixture
+) -> dict[str, float | Array]:
+    """What mixes with what when the charge is trapped."""
+    fuel = model.fuel
+    strength = burned.fuel_air_ratio
+    vapour = fuel_vapour.fuel_vapour_coefficients(fuel.hydrogen_per_carbon, fuel.oxygen_per_carbon)
+    air_heat = float(mixture.specific_heat(ambient.coefficients, _CHARGE))
+    fuel_heat = float(mixture.specific_heat(vapour, _CHARGE))
+    r_fuel = UNIVERSAL_GAS_CONSTANT / fuel.molar_mass
+    cold, hot = (
+        np.asarray(mixture.sensible_enthalpy(burned.coefficients, np.full(strength.shape, t)))
+        for t in _RESIDUAL
+    )
+    return {
+        "gas_constant_fresh": (ambient.gas_constant + strength * r_fuel) / (1.0 + strength),
+        "fresh_heat": air_heat + strength * fuel_heat,
+        "residual_heat": (hot - cold) / (_RESIDUAL[1] - _RESIDUAL[0]),
+        "evaporation_heat": strength * fuel.latent_heat * section.si("evaporation_share"),
+        "intake_heat_share": section.si("intake_heat_share"),
+        "wall_temperature": section.si("wall_temperature"),
+        "trapped_temperature_shift": 0.0,
+    }
 
-    pressure_im (...,) [Pa] absolute. Serves the friction relation only.
+
+def _port_conductance(build: Build, displacement: float, piston: Array) -> Array:
+    """Conductance of exhaust stroke and ports per exhaust flow [J/(kg K)] with 1 kg in a cylinder; it goes with the
+    charge's mass to the power -0.2.
+
+    Ports: a turbulent pipe's, times what pulses and bends add. Exhaust stroke: Woschni's coefficient with his
+    gas-exchange constant over the mean wall area, a quarter of the time.
     """
-    factor = section.si("peak_pressure_factor")
-    return np.asarray(factor * pressure_im * compression_ratio**_COMPRESSION_EXPONENT, dtype=float)
+    geometry = build["engine"]
+    bore, cylinders = geometry.si("bore"), geometry.si("cylinders")
+    cycles = np.maximum(piston / (2.0 * geometry.si("stroke")) / 2.0, 1e-3)
+    reynolds = 4.0 * cycles / (math.pi * _PORT_BORE * bore * _VISCOSITY)  # of a port, at 1 kg a cycle
+    nusselt = _PULSATING * convection.nusselt_dittus_boelter(reynolds, _PRANDTL)
+    ports = convection.conductance_of_passage(nusselt, _CONDUCTIVITY, _PORT_LENGTH * bore)
+    pressure, temperature = _STROKE_STATE
+    coefficient = wall_heat.wall_heat_woschni(bore, pressure, temperature, _EXCHANGE_FACTOR * piston)
+    area = wall_heat.cylinder_wall_area(bore, 0.5 * geometry.si("stroke"), 1.15)
+    mass = pressure / (287.0 * 330.0) * displacement / cylinders
+    stroke = coefficient * area * _EXHAUST_SHARE * mass**-0.8
+    return np.asarray(build["cylinder"].si("port_heat_factor") * (ports + stroke) / cycles, dtype=float)
 
 
 def friction_pressure(section: Section, peak: Array, piston_speed: Array, speeds: Array) -> Array:
     """Friction mean effective pressure [Pa] by the relation the build names, without pumping.
 
     peak (n,) [Pa], piston_speed (n,) [m/s], speeds (n,) [rad/s]. Barnes-Moss gives friction with the pumping of an
-    unboosted engine at full throttle; the stand-in's own valve loss at 100 kPa is taken off it, since the solver counts
-    pumping itself.
+    unboosted engine at full throttle; the solver's own valve loss at 100 kPa is taken off it, since pumping is counted
+    by itself.
     """
     loss = section.si("valve_loss_factor") * _BAR
     if section.text("friction") == "barnes-moss":

@@ -25,8 +25,17 @@ from boostwright.numerics.object_code import (
     save_object,
     supported,
 )
+from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS
 
-__all__ = ["compressor_states", "is_compiled", "line_flows", "solve_points"]
+__all__ = [
+    "closed_cycle_states",
+    "compressor_states",
+    "cycle_outputs",
+    "is_compiled",
+    "knock_limited_phasings",
+    "line_flows",
+    "solve_points",
+]
 
 Array = NDArray[np.float64]
 _NAME = "kernel"
@@ -35,6 +44,9 @@ _FUNCTIONS = {
     "solve_batch": (_ADDRESS, _SIZE, _ADDRESS, _SIZE, _SIZE, _ADDRESS, _SIZE, _SIZE, _ADDRESS),
     "fill_states": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
     "fill_line_flows": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
+    "run_cycles": (_ADDRESS, _SIZE, _ADDRESS, _SIZE, _ADDRESS),
+    "fill_outputs": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
+    "fill_phasings": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
 }
 
 
@@ -119,6 +131,54 @@ def line_flows(table: Array, speed: Array) -> tuple[Array, Array, Array]:
     surge, end, choke = np.empty(speed.shape), np.empty(speed.shape), np.empty(speed.shape)
     _fill("fill_line_flows", table, (speed, surge, end, choke))
     return surge, end, choke
+
+
+def closed_cycle_states(cycles: NDArray[np.void], way: Array, states: NDArray[np.void]) -> None:
+    """Run closed cycles (n,) of dtype CYCLE along the piston's way (m, 6) into states (n,) of dtype CYCLE_STATE."""
+    library = _library()
+    if library is None:
+        from boostwright.solve.kernel.entries import run_cycles
+
+        if _plain_python():
+            cycles, states = cycles.view(np.recarray), states.view(np.recarray)
+        run_cycles(cycles, way, states)
+        return
+    library.call(
+        "run_cycles", cycles.ctypes.data, cycles.size, way.ctypes.data, way.shape[0], states.ctypes.data
+    )
+
+
+def cycle_outputs(rows: Array, mass: Array, temperature: Array, residual: Array, angle: Array) -> Array:
+    """Outputs (n, OUTPUTS) of closed cycles from rows (n, m) of the table; order as ``CYCLE_OUTPUTS`` names them.
+
+    mass [kg] in one cylinder and temperature [K] at intake closing, residual fraction [-], CA50 [rad], all (n,)
+    """
+    out = np.zeros((mass.size, len(CYCLE_OUTPUTS)))
+    _read_table("fill_outputs", rows, (mass, temperature, residual, angle), out)
+    return out
+
+
+def knock_limited_phasings(
+    rows: Array, mass: Array, temperature: Array, residual: Array, limit: Array
+) -> Array:
+    """Earliest CA50 (n,) [rad] whose knock integral does not exceed ``limit`` (n,); nan = not predicted."""
+    out = np.zeros(mass.size)
+    _read_table("fill_phasings", rows, (mass, temperature, residual, limit), out)
+    return out
+
+
+def _read_table(name: str, rows: Array, columns: tuple[Array, ...], out: Array) -> None:
+    rows = np.ascontiguousarray(rows, dtype=float)
+    columns = tuple(np.ascontiguousarray(column, dtype=float) for column in columns)
+    library = _library()
+    if library is None:
+        from boostwright.solve.kernel import entries
+
+        getattr(entries, name)(rows, *columns, out)
+        return
+    library.call(
+        name, rows.ctypes.data, rows.shape[1], *(c.ctypes.data for c in columns), out.ctypes.data, len(rows)
+    )
 
 
 def _fill(name: str, table: Array, columns: tuple[Array, ...]) -> None:

@@ -14,6 +14,7 @@ from boostwright.components.air import AmbientAir, ambient_air, kernel_coefficie
 from boostwright.components.charge import charge_fields
 from boostwright.components.compressor import CompressorSurface
 from boostwright.components.compressor_from_build import compressor_of_build
+from boostwright.components.cycle_table import CycleBox, CycleTable
 from boostwright.components.cylinders import Engine, engine
 from boostwright.components.exhaust import exhaust_fields
 from boostwright.components.fuel import BurnedMixture, burned_mixture
@@ -26,6 +27,8 @@ from boostwright.components.turbine_pulses import (
     pulsing_turbine,
 )
 from boostwright.components.wastegate import wastegate_fields
+from boostwright.solve.cycle_rows import Spark, cycle_fields_of, cycle_rows, spark_of
+from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.kernel.layout import MODES, POINT
 
 __all__ = ["SURFACE_END", "Problem", "assemble"]
@@ -34,6 +37,9 @@ Array = NDArray[np.float64]
 
 SURFACE_END = 1.12
 """Over the highest speed line: beyond it the card says nothing, and the search in shaft speed stops."""
+
+
+_SLOWEST, _FASTEST = 0.115, 1.05  # of the engine's speed limit, the ends of its table of closed cycles
 
 
 @dataclass(frozen=True)
@@ -52,6 +58,9 @@ class Problem:
     engine: Engine
     compressor: CompressorSurface
     turbine: TurbineTable
+    cycle: CycleTable
+    rows: Array
+    spark: Spark
     pulsing: PulsingTurbine
     pulse_amplitude: Array
 
@@ -84,22 +93,14 @@ def _pulse_amplitude(build: Build, speeds: Array, mode: str) -> Array:
     return pulse_amplitude(build["turbine"], _cylinders_a_turbine(build), speeds)
 
 
-def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) -> Problem:
-    """Records for the engine speeds (n,) [rad/s] in one of the modes.
+def _burned(build: Build, card: Card, ambient: AmbientAir, speeds: Array) -> BurnedMixture:
+    """Mixture and exhaust; of the heat a share is never set free, since some fuel does not burn at all."""
+    burned = burned_mixture(build["fuel"], card, ambient, speeds)
+    return replace(burned, released_heat=build["cylinder"].si("combustion_efficiency") * burned.released_heat)
 
-    cards  'fuel' and, where the build names one, 'compressor' and 'turbine'
-    """
-    ambient = ambient_air(build["ambient"])
-    burned = burned_mixture(build["fuel"], cards["fuel"], ambient, speeds)
-    motor = engine(build, speeds)
-    surface = compressor_of_build(build["compressor"], cards.get("compressor"))
-    wheel = turbine_of_build(build["turbine"], cards.get("turbine"))
-    amplitude = _pulse_amplitude(build, speeds, mode)
-    pulsing = pulsing_turbine(wheel, deepest_trough(_cylinders_a_turbine(build)))
-    turbines, turbine_index = pulsing.tables(amplitude)
-    control = build["boost_control"]
-    points = np.zeros(speeds.shape, POINT)
-    fields: dict[str, float | Array] = {
+
+def _gases(ambient: AmbientAir, burned: BurnedMixture) -> dict[str, float | Array]:
+    return {
         "pressure_amb": ambient.pressure,
         "temperature_amb": ambient.temperature,
         "gas_constant_air": ambient.gas_constant,
@@ -109,7 +110,36 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
         "exhaust_high": kernel_coefficients(burned.coefficients, 1),
         "fuel_air_ratio": burned.fuel_air_ratio,
         "released_heat": burned.released_heat,
+    }
+
+
+def _box(speed_limit: float) -> CycleBox:
+    """Box of the table of closed cycles for an engine with this speed limit [rad/s]."""
+    return CycleBox(engine_speed=(_SLOWEST * speed_limit, _FASTEST * speed_limit))
+
+
+def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) -> Problem:
+    """Records for the engine speeds (n,) [rad/s] in one of the modes.
+
+    cards  'fuel' and, where the build names one, 'compressor' and 'turbine'
+    """
+    ambient = ambient_air(build["ambient"])
+    burned = _burned(build, cards["fuel"], ambient, speeds)
+    motor = engine(build, cards["fuel"], ambient, burned, speeds)
+    table = cycle_table(motor.cycle, _box(build["engine"].si("speed_limit")))
+    rows = cycle_rows(table, speeds, burned)
+    spark = spark_of(build["spark"], motor.cycle, speeds)
+    surface = compressor_of_build(build["compressor"], cards.get("compressor"))
+    wheel = turbine_of_build(build["turbine"], cards.get("turbine"))
+    amplitude = _pulse_amplitude(build, speeds, mode)
+    pulsing = pulsing_turbine(wheel, deepest_trough(_cylinders_a_turbine(build)))
+    turbines, turbine_index = pulsing.tables(amplitude)
+    control = build["boost_control"]
+    points = np.zeros(speeds.shape, POINT)
+    fields: dict[str, float | Array] = {
+        **_gases(ambient, burned),
         **motor.fields,
+        **cycle_fields_of(rows, spark),
         **charge_fields(build),
         **exhaust_fields(build),
         **wastegate_fields(build),
@@ -140,6 +170,9 @@ def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) 
         engine=motor,
         compressor=surface,
         turbine=wheel,
+        cycle=table,
+        rows=rows,
+        spark=spark,
         pulsing=pulsing,
         pulse_amplitude=amplitude,
     )

@@ -6,10 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build
-from boostwright.components.cylinders import friction_pressure, peak_pressure
 from boostwright.components.probe import probe_reading
-from boostwright.physics.cylinder import definitions
 from boostwright.physics.gas import isentropic, mixture
+from boostwright.solve.cylinder_quantities import cylinder_quantities
 from boostwright.solve.kernel.layout import SOLVED, TARGET
 from boostwright.solve.native import line_flows
 from boostwright.solve.problem import Problem
@@ -47,6 +46,16 @@ _COPIED = (
     "turbine_efficiency",
     "blade_speed_ratio",
     "volumetric_efficiency",
+    "trapped_mass",
+    "trapped_temperature",
+    "trapped_pressure",
+    "residual_fraction",
+    "angle_half_burned",
+    "gross_work",
+    "cylinder_wall_heat",
+    "port_heat_flow",
+    "temperature_opening",
+    "pressure_opening",
     "cooler_effectiveness",
     "gate_lift",
     "takeoff_loss",
@@ -113,27 +122,9 @@ def _static_pressure(pressure: Array, flow: Array, temperature: Array, constant:
     return np.asarray(pressure * isentropic.pressure_ratio(mach, _HEAT_CAPACITY_RATIO), dtype=float)
 
 
-def _engine(build: Build, problem: Problem, q: dict[str, Array]) -> None:
-    """Work, heat and what is left at the crankshaft."""
-    points, motor = problem.points, problem.engine
-    speed = problem.speeds
-    cycles = motor.displacement * speed / (4.0 * np.pi)
-    q["released_heat_flow"] = q["mass_flow_fuel"] * points["released_heat"]
-    q["gross_indicated_power"] = points["gross_efficiency"] * q["released_heat_flow"]
-    q["wall_heat_flow"] = points["wall_heat_fraction"] * q["released_heat_flow"]
-    q["pumping_power"] = (
-        q["pressure_em"] - q["pressure_im"] + points["valve_loss"] * q["pressure_im"]
-    ) * cycles
-    section = build["cylinder"]
-    peak = peak_pressure(section, build["engine"].si("compression_ratio"), q["pressure_im"])
-    friction = friction_pressure(section, peak, motor.mean_piston_speed, speed)
-    q["friction_power"] = friction * cycles
-    q["power"] = q["gross_indicated_power"] - q["pumping_power"] - q["friction_power"]
-    q["torque"] = q["power"] / speed
-    q["bmep"] = np.asarray(
-        definitions.brake_mean_effective_pressure(q["torque"], motor.displacement), dtype=float
-    )
-    q["bsfc"] = np.where(q["power"] > 0.0, q["mass_flow_fuel"] / np.maximum(q["power"], 1e-9), np.nan)
+def _heat(problem: Problem, q: dict[str, Array]) -> None:
+    """Heat of manifold and cooler, and the mixture."""
+    points = problem.points
     q["manifold_heat_flow"] = points["heat_conductance"] * (q["temperature_em"] - q["temperature_amb"])
     heat = mixture.sensible_enthalpy
     air = problem.ambient.coefficients
@@ -209,7 +200,8 @@ def quantities_of(build: Build, problem: Problem, states: States, speed_limit: f
     q["temperature_1"] = q["temperature_amb"].copy()
     q["boost"] = q["pressure_im"] - q["pressure_amb"]
     q["gate_lift"] *= np.where(problem.points["gate_count"] > 0.0, problem.points["gate_lever"], 1.0)
-    _engine(build, problem, q)
+    cylinder_quantities(build, problem, q)
+    _heat(problem, q)
     _hot_side(build, problem, q)
     held = states["mode_held"] == TARGET
     duty = duty_of_share(q["signal_share"], build["boost_control"].text("plumbing"))
@@ -226,7 +218,7 @@ def quantities_of(build: Build, problem: Problem, states: States, speed_limit: f
             absent = _GATE_ONLY
     for name in absent:
         q[name] = np.full(n, np.nan)
-    inputs = {"engine_speed", "pressure_amb", "temperature_amb", "lambda", "air_fuel_ratio"}
+    inputs = {"engine_speed", "pressure_amb", "temperature_amb", "lambda", "air_fuel_ratio", "best_phasing"}
     steady = steady_points(problem, states) if mode != "no-turbo" else states["outcome"] == SOLVED
     for name, values in q.items():
         if name not in inputs:

@@ -15,6 +15,7 @@ from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.turbine_from_build import TIP_SPEED_LIMIT
 from boostwright.errors import BuildError, Fault
 from boostwright.physics.gas.species import SPECIES
+from boostwright.solve.cycle_words import cylinder_choices
 from boostwright.solve.kernel.layout import TARGET
 from boostwright.solve.limits import binding_limits, limits_of
 from boostwright.solve.map_picture import map_picture
@@ -218,9 +219,7 @@ def _choices(build: Build, cards: Mapping[str, Card], problem: Problem) -> tuple
         )
         found.append(Choice("turbine", words, "card", "unproven"))
     found.append(_pulses(build, problem))
-    found.append(
-        Choice("cylinder", "stand-in: stated indicated efficiency and wall heat", "build", "own estimate")
-    )
+    found += cylinder_choices(build, problem)
     gate = build["wastegate"]
     found.append(Choice("back-pressure relation", build["breathing"].text("backpressure_relation")))
     found.append(Choice("friction relation", build["cylinder"].text("friction")))

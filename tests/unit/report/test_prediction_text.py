@@ -7,7 +7,7 @@ from made_up_prediction import made_up_prediction
 from boostwright.report.prediction_text import prediction_text
 from boostwright.solve.operating_point import Remark
 
-WIDE = 200
+WIDE = 320
 
 
 def table_of(text: str) -> list[list[str]]:

@@ -24,8 +24,8 @@ from boostwright.components.closed_cycle import (
     piston_way,
 )
 from boostwright.physics.cylinder import air_standard, burn, knock, wall_heat
+from boostwright.solve.cycle_batch import closed_cycles, cycle_records, run_records
 from boostwright.solve.kernel.cycle import _burned, _coefficient, _wall_constant
-from boostwright.solve.kernel.cycle_batch import closed_cycles, cycle_records, run_records
 from boostwright.solve.kernel.cycle_layout import WALL_FORMS
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
@@ -75,6 +75,10 @@ def test_otto_cycle_is_the_limit_of_ever_shorter_burning(gamma: float) -> None:
 
 def test_compression_without_burning_is_an_isentrope_and_gives_its_work_back() -> None:
     engine = model(walls=ADIABATIC)
+    even = dataclasses.replace(
+        engine.geometry, intake_closing=-130.0 * DEGREE, exhaust_opening=130.0 * DEGREE
+    )
+    engine = dataclasses.replace(engine, geometry=even)
     records, way = cycle_records(engine, **full_load())
     _perfect(records, 1.35, 0.0)
     state = run_records(records, way)[0]

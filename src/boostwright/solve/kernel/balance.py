@@ -64,15 +64,23 @@ def exhaust_balances(
     p2: float,
     p_im: float,
     t_im: float,
+    t_known: float,
 ) -> Any:
-    """The balances of ``balances`` with the charge side known: compressor power [W], p2, p_im [Pa] and T_im [K]."""
+    """The balances of ``balances`` with the charge side known: compressor power [W], p2, p_im [Pa] and T_im [K].
+
+    t_known  exhaust temperature [K] to go by, 0 where the cylinder is to be asked: a difference quotient needs its
+             slope to some per cent only, and the temperature hardly moves
+    Returns air, gas, margin, surplus and the exhaust temperature [K].
+    """
     breathed, _ = engine_breathing(p, p_im, t_im, p_em)
     air = np.log(breathed / flow)
     total = flow * (1.0 + p.fuel_air_ratio)
-    _, t_em = exhaust_gas(p, flow, p_im, t_im, p_em)
+    t_em = t_known
+    if t_known <= 0.0:
+        _, t_em, _lost = exhaust_gas(p, flow, p_im, t_im, p_em)
     if mode == NO_TURBO:
         p4, t4 = downpipe(p, total, t_em, 0.0)
-        return air, np.log(p_em / p4), 0.0, 0.0
+        return air, np.log(p_em / p4), 0.0, 0.0, t_em
     wheel = shaft_power / p.mechanical_efficiency
     p4, t4, through, power, efficiency, blade, t_out = downstream(
         p, turbines, total, p_em, t_em, speed, wheel
@@ -90,7 +98,7 @@ def exhaust_balances(
         lift = gate_lift(p, mode, share, p_signal, p_g, p_back)
         if lift > 0.0:
             gas -= gate_flow(p, lift, p_g, t_em, p_back) / total
-    return air, gas, margin, surplus
+    return air, gas, margin, surplus, t_em
 
 
 @compiled
@@ -112,7 +120,7 @@ def balances(
     p1, speed_c, flow_c, ratio, shaft_power, p2, t2, effect, p_bp, t_bp, p_im, t_im = charge_path(
         p, maps, flow, speed
     )
-    air, gas, margin, surplus = exhaust_balances(
-        p, turbines, mode, share, flow, p_em, speed, shaft_power, p2, p_im, t_im
+    air, gas, margin, surplus, _t = exhaust_balances(
+        p, turbines, mode, share, flow, p_em, speed, shaft_power, p2, p_im, t_im, 0.0
     )
     return air, gas, margin, p_im, surplus

@@ -8,7 +8,17 @@ from __future__ import annotations
 
 import numpy as np
 
-__all__ = ["BESIDE", "CYCLE", "CYCLE_STATE", "HOHENBERG", "NO_WALL_HEAT", "PATH", "WALL_FORMS", "WOSCHNI"]
+__all__ = [
+    "BESIDE",
+    "CYCLE",
+    "CYCLE_OUTPUTS",
+    "CYCLE_STATE",
+    "HOHENBERG",
+    "NO_WALL_HEAT",
+    "PATH",
+    "WALL_FORMS",
+    "WOSCHNI",
+]
 
 BESIDE = (-0.38, -0.26, -0.14, -0.02, 0.10, 0.22, 0.34)
 """Angles about that of half burned, in burn durations, at which pressure is kept: the peak lies among them."""
@@ -77,3 +87,17 @@ CYCLE_STATE = np.dtype(
     ],
     align=True,
 )
+
+CYCLE_OUTPUTS = (
+    "work",  # J, closed part
+    "wall_heat",  # J
+    "temperature_opening",  # K
+    "pressure_opening",  # Pa
+    "pressure_closing",  # Pa
+    "knock_integral",  # nan where knock is not predicted
+    "burn_duration",  # rad
+    "peak_pressure",  # Pa
+    "peak_angle",  # rad after top dead centre
+    "released_heat",  # J
+)
+"""What the table gives, in order."""

@@ -14,7 +14,8 @@ from boostwright.numerics.compiler import compiled, scratch
 from boostwright.numerics.weighted_rows import chebyshev_weights, weighted_rows
 
 __all__ = [
-    "OUTPUTS",
+    "RESIDUAL_POWER",
+    "bent",
     "cycle_energies",
     "cycle_outputs",
     "fill_outputs",
@@ -23,30 +24,17 @@ __all__ = [
     "outside_table",
 ]
 
-OUTPUTS = (
-    "work",  # J, closed part
-    "wall_heat",  # J
-    "temperature_opening",  # K
-    "pressure_opening",  # Pa
-    "pressure_closing",  # Pa
-    "knock_integral",  # nan where knock is not predicted
-    "burn_duration",  # rad
-    "peak_pressure",  # Pa
-    "peak_angle",  # rad after top dead centre
-    "released_heat",  # J
-)
-
 _HEADER = 16
 _TERMS = 80
 _KNOCK = 5  # column of a row, in the order of components.cycle_table.COLUMNS
 _SOFT = 0.05  # how far beyond the box a bent variable can go, in half widths
-_RESIDUAL_POWER = 0.77
+RESIDUAL_POWER = 0.77
 _BLEND = 0.01  # logarithm of pressure within which burn peak and compression peak are blended
 _NODE_MIDDLE, _NODE_HALF = -0.02, 0.36
 
 
 @compiled
-def _bent(x: float) -> float:
+def bent(x: float) -> float:
     """x inside [-1, 1]; beyond, it turns with the same slope and comes to rest 0.05 outside."""
     if x > 1.0:
         return 1.0 + _SOFT * (1.0 - np.exp((1.0 - x) / _SOFT))
@@ -63,7 +51,7 @@ def _places(
     return (
         (np.log(mass) - row[8] - row[0]) * row[1],
         (np.log(temperature) - row[2]) * row[3],
-        (max(residual, 0.0) ** _RESIDUAL_POWER - row[4]) * row[5],
+        (max(residual, 0.0) ** RESIDUAL_POWER - row[4]) * row[5],
         (angle - row[6]) * row[7],
     )
 
@@ -79,7 +67,7 @@ def outside_table(row: Any, mass: float, temperature: float, residual: float, an
 @compiled
 def _weigh(row: Any, mass: float, temperature: float, residual: float, angle: float, weights: Any) -> None:
     a, b, c, d = _places(row, mass, temperature, residual, angle)
-    chebyshev_weights(_bent(a), _bent(b), _bent(c), _bent(d), weights)
+    chebyshev_weights(bent(a), bent(b), bent(c), bent(d), weights)
 
 
 @compiled
@@ -125,7 +113,7 @@ def cycle_energies(
 def cycle_outputs(
     row: Any, mass: float, temperature: float, residual: float, angle_half_burned: float, out: Any
 ) -> None:
-    """Outputs of a closed cycle (10,) in the order of OUTPUTS, from one row of the table.
+    """Outputs of a closed cycle (10,) in the order of CYCLE_OUTPUTS, from one row of the table.
 
     mass [kg] in one cylinder and temperature [K] at intake closing, residual fraction [-], angle of half burned [rad].
     """
@@ -214,7 +202,7 @@ def fill_outputs(rows: Any, mass: Any, temperature: Any, residual: Any, angle: A
 
 
 @compiled
-def fill_phasings(rows: Any, mass: Any, temperature: Any, residual: Any, limit: float, out: Any) -> None:
+def fill_phasings(rows: Any, mass: Any, temperature: Any, residual: Any, limit: Any, out: Any) -> None:
     """Knock-limited angles of half burned (n,) [rad] of n states, each with its own row of the table."""
     for i in range(mass.size):
-        out[i] = knock_limited_phasing(rows[i], mass[i], temperature[i], residual[i], limit)
+        out[i] = knock_limited_phasing(rows[i], mass[i], temperature[i], residual[i], limit[i])

@@ -9,10 +9,23 @@ from typing import Any
 
 from boostwright.numerics.compiler import as_array, c_function, compiled
 from boostwright.solve.kernel.compressor import choke_flow, compressor_state, line_end_flow, surge_flow
+from boostwright.solve.kernel.cycle import run_cycles
+from boostwright.solve.kernel.cycle_layout import CYCLE, CYCLE_OUTPUTS, CYCLE_STATE
+from boostwright.solve.kernel.cycle_table import fill_outputs, fill_phasings
 from boostwright.solve.kernel.layout import POINT, STATE
 from boostwright.solve.kernel.point import solve_batch
 
-__all__ = ["fill_line_flows", "fill_states", "intermediate_code", "solve_batch"]
+__all__ = [
+    "fill_line_flows",
+    "fill_outputs",
+    "fill_phasings",
+    "fill_states",
+    "intermediate_code",
+    "run_cycles",
+    "solve_batch",
+]
+
+_OUTPUTS = len(CYCLE_OUTPUTS)
 
 
 @compiled
@@ -72,10 +85,45 @@ def _fill_line_flows(table: Any, size: int, speed: Any, surge: Any, end: Any, ch
     )
 
 
+def _run_cycles(cycles: Any, count: int, way: Any, steps: int, states: Any) -> None:
+    run_cycles(as_array(cycles, (count,)), as_array(way, (steps, 6)), as_array(states, (count,)))
+
+
+def _fill_outputs(
+    rows: Any, size: int, mass: Any, temperature: Any, residual: Any, angle: Any, out: Any, count: int
+) -> None:
+    n = (count,)
+    fill_outputs(
+        as_array(rows, (count, size)),
+        as_array(mass, n),
+        as_array(temperature, n),
+        as_array(residual, n),
+        as_array(angle, n),
+        as_array(out, (count, _OUTPUTS)),
+    )
+
+
+def _fill_phasings(
+    rows: Any, size: int, mass: Any, temperature: Any, residual: Any, limit: Any, out: Any, count: int
+) -> None:
+    n = (count,)
+    fill_phasings(
+        as_array(rows, (count, size)),
+        as_array(mass, n),
+        as_array(temperature, n),
+        as_array(residual, n),
+        as_array(limit, n),
+        as_array(out, n),
+    )
+
+
 def intermediate_code() -> dict[str, tuple[str, str]]:
     """Compile everything: name -> (intermediate code, name in there). Takes a quarter of a minute or more."""
     return {
         "solve_batch": c_function(_solve_batch, (POINT, int, float, int, int, float, int, int, STATE)),
         "fill_states": c_function(_fill_states, (float, int, float, float, float, float, int)),
         "fill_line_flows": c_function(_fill_line_flows, (float, int, float, float, float, float, int)),
+        "run_cycles": c_function(_run_cycles, (CYCLE, int, float, int, CYCLE_STATE)),
+        "fill_outputs": c_function(_fill_outputs, (float, int, float, float, float, float, float, int)),
+        "fill_phasings": c_function(_fill_phasings, (float, int, float, float, float, float, float, int)),
     }

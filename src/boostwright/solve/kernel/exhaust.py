@@ -1,4 +1,4 @@
-"""Hot side inside the compiled solver: cylinder stand-in, manifold, turbine, gate branch and valve, downpipe."""
+"""Hot side inside the compiled solver: what leaves the cylinders, manifold, turbine, gate branch, valve, downpipe."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 from boostwright.numerics.compiler import compiled
 from boostwright.physics.gas import orifice
 from boostwright.physics.turbo import poppet
+from boostwright.solve.kernel.cylinder import cylinder_cycle
 from boostwright.solve.kernel.gas import (
     air_enthalpy,
     exhaust_enthalpy,
@@ -22,6 +23,7 @@ from boostwright.solve.kernel.turbine import turbine_flow_and_efficiency
 __all__ = [
     "downpipe",
     "exhaust_gas",
+    "exhaust_of_cycle",
     "gate_area",
     "gate_branch",
     "gate_flow",
@@ -32,6 +34,7 @@ __all__ = [
     "turbine_state",
 ]
 
+_FROM = 298.15  # K, where enthalpies are zero
 _TYPICAL_HEAT = 1250.0  # J/(kg K) of exhaust gas, for a first guess
 _LIKELY_MEAN = 0.93  # of the inlet temperature, where the turbine's mean heat capacity is first looked up
 _GAMMA = 1.3  # of exhaust gas, where only a density in the collector hangs on it
@@ -42,23 +45,32 @@ _effective_area = compiled(poppet.effective_area_poppet.formula)
 
 @compiled
 def exhaust_gas(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> Any:
-    """Exhaust temperature at the port and at the turbine inlet from the cycle's energy balance [K].
+    """Enthalpy at the port [J/kg], temperature at the turbine inlet [K] and the heat lost between cylinder and port [W]
+    at fresh air flow [kg/s] and manifold states."""
+    return exhaust_of_cycle(p, flow, p_im, t_im, p_em, cylinder_cycle(p, flow, t_im, p_em))
 
-    Heat released - gross work - wall heat + pumping work + enthalpy of the fresh air leaves through the port; the
-    manifold then loses heat_conductance * (T_em - T_amb).
+
+@compiled
+def exhaust_of_cycle(p: Any, flow: float, p_im: float, t_im: float, p_em: float, cycle: Any) -> Any:
+    """``exhaust_gas`` with the cylinder's cycle at hand: the cycle's energy balance.
+
+    Heat released - gross work - wall heat + pumping work + enthalpy of the fresh air leaves the cylinder; exhaust
+    stroke and ports then lose port_conductance m^-0.2 (T_em - T_wall) per kg of exhaust, m the mass of one cylinder's
+    charge, the manifold heat_conductance (T_em - T_amb) in all.
     """
-    fuel = flow * p.fuel_air_ratio
-    total = flow + fuel
-    released = fuel * p.released_heat
-    cycles = p.displacement * p.engine_speed / (4.0 * np.pi)
-    pumping = (p_em - p_im + p.valve_loss * p_im) * cycles
-    left = (1.0 - p.gross_efficiency - p.wall_heat_fraction) * released + pumping
-    enthalpy_port = (left + flow * air_enthalpy(p, t_im)) / total
+    air, _m, _t, _x, _a, work, wall, taken_up, _to, _po, _pc, log_mass = cycle
+    pumping = (p_em - p_im + p.valve_loss * p_im) * p.displacement / p.cylinders
+    left = air * p.fuel_air_ratio * p.released_heat - work - wall + taken_up + pumping
+    total = flow * (1.0 + p.fuel_air_ratio)
+    enthalpy = (left / air + air_enthalpy(p, t_im)) / (1.0 + p.fuel_air_ratio)
+    port = p.port_conductance * np.exp(-0.2 * log_mass)
     slope = p.heat_conductance / total
-    t_em = exhaust_temperature(
-        p, enthalpy_port + slope * p.temperature_amb, slope, 298.0 + enthalpy_port / 1215.0
-    )
-    return enthalpy_port, t_em
+    both = slope + port
+    sum_ = enthalpy + slope * p.temperature_amb + port * p.wall_temperature
+    likely = _FROM + (sum_ - both * _FROM) / (p.residual_heat + both)
+    t_em = exhaust_temperature(p, sum_, both, likely)
+    lost = port * (t_em - p.wall_temperature)
+    return enthalpy - lost, t_em, lost * total
 
 
 @compiled

@@ -15,7 +15,7 @@ __all__ = [
     "exhaust_temperature",
 ]
 
-_NEWTON_STEP = 2e-3  # K: after a step this small the error is its square times cp'/2cp, below 1e-9 K
+_NEWTON_STEP = 1e-2  # K: after a step this small the error is its square times cp'/2cp, below 1e-8 K
 _MIDDLE = 1000.0  # K, where the two ranges of the published polynomials meet
 
 

@@ -13,14 +13,17 @@ import numpy as np
 __all__ = [
     "GATE_OPEN",
     "GATE_SHUT",
+    "KNOCK_LIMIT",
     "MODES",
     "NOT_REACHED",
     "NO_BALANCE",
     "NO_TURBO",
     "OUTCOMES",
+    "PHASING",
     "POINT",
     "RUNS_AWAY",
     "SOLVED",
+    "SPARK_ANGLE",
     "SPRING",
     "STATE",
     "TARGET",
@@ -31,6 +34,9 @@ __all__ = [
 _CODES: Any = np.arange(5)
 GATE_SHUT, SPRING, TARGET, GATE_OPEN, NO_TURBO = _CODES
 MODES = ("gate-shut", "spring", "target", "gate-open", "no-turbo")
+
+PHASING, SPARK_ANGLE, KNOCK_LIMIT = range(3)
+"""What sets the phasing: a stated angle of half burned, the ignition angle, or the knock limit."""
 
 SOLVED, RUNS_AWAY, NOT_REACHED, NO_BALANCE = range(4)
 OUTCOMES = ("solved", "runs-away", "not-reached", "no-balance")
@@ -59,10 +65,32 @@ POINT = np.dtype(
         ("breathing_reference", "f8"),  # the form at the table's own pressure ratio
         ("breathing_temperature", "f8"),  # K
         ("breathing_exponent", "f8"),
-        # cylinder stand-in
-        ("gross_efficiency", "f8"),
-        ("wall_heat_fraction", "f8"),
+        # cylinder
+        ("cylinders", "f8"),
+        ("clearance_volume", "f8"),  # m3, one cylinder
+        ("volume_closing", "f8"),  # m3, when the intake valve closes
+        ("volume_opening", "f8"),  # m3, when the exhaust valve opens
+        ("gas_constant_fresh", "f8"),  # J/(kg K), air and fuel vapour
+        ("fresh_heat", "f8"),  # J/K of air and its fuel, per kg air
+        ("residual_heat", "f8"),  # J/(kg K), mean on the way down to the charge's temperature
+        ("evaporation_heat", "f8"),  # J per kg air, taken from the charge
+        ("intake_heat_share", "f8"),  # how far the charge comes towards the wall's temperature
+        ("wall_temperature", "f8"),  # K
+        ("trapped_temperature_shift", "f8"),  # K, for a band
+        ("temperature_residual", "f8"),  # K, of a cycle like this point's: sets how much gas stays behind
+        ("spark_form", "f8"),  # PHASING, SPARK_ANGLE, KNOCK_LIMIT
+        ("phasing", "f8"),  # rad: CA50; spark angle; best CA50
+        ("spark_limit", "f8"),  # -; burn progress at half burned; logarithm of the knock integral allowed
         ("valve_loss", "f8"),  # - of p_im
+        (
+            "port_conductance",
+            "f8",
+        ),  # J/(kg K) with 1 kg in a cylinder, as mass^-0.2; exhaust stroke and ports
+        (
+            "cycle",
+            "f8",
+            (368,),
+        ),  # this point's piece of the table of closed cycles: head of 16, then four polynomials
         # intake, cooler, throttle: loss = K m^2 T / p, K in Pa^2 s^2/(kg^2 K)
         ("intake_loss", "f8"),
         ("compressor_count", "f8"),
@@ -149,6 +177,19 @@ STATE = np.dtype(
         ("turbine_efficiency", "f8"),
         ("blade_speed_ratio", "f8"),
         ("volumetric_efficiency", "f8"),
+        ("trapped_mass", "f8"),  # kg, one cylinder
+        ("trapped_temperature", "f8"),
+        ("trapped_pressure", "f8"),
+        ("residual_fraction", "f8"),
+        ("angle_half_burned", "f8"),
+        ("gross_work", "f8"),  # J, one cylinder and cycle
+        (
+            "cylinder_wall_heat",
+            "f8",
+        ),  # J, one cylinder and cycle, valves shut, less what the fresh charge takes up
+        ("port_heat_flow", "f8"),  # W, whole engine
+        ("temperature_opening", "f8"),
+        ("pressure_opening", "f8"),
         ("cooler_effectiveness", "f8"),
         ("gate_lift", "f8"),
         ("takeoff_loss", "f8"),

@@ -8,7 +8,14 @@ import numpy as np
 
 from boostwright.numerics.compiler import compiled, scratch
 from boostwright.solve.kernel.balance import balances, downstream
-from boostwright.solve.kernel.exhaust import exhaust_gas, gate_branch, gate_lift, head_force, lift_for_flow
+from boostwright.solve.kernel.cylinder import cylinder_cycle
+from boostwright.solve.kernel.exhaust import (
+    exhaust_of_cycle,
+    gate_branch,
+    gate_lift,
+    head_force,
+    lift_for_flow,
+)
 from boostwright.solve.kernel.gas import exhaust_enthalpy, exhaust_temperature
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import (
@@ -51,6 +58,21 @@ def _share_for_lift(p: Any, lift: float, p_signal: float, p_g: float, p_back: fl
 
 
 @compiled
+def _fill_cylinder(cycle: Any, out: Any) -> None:
+    """Write one cylinder's cycle into ``out``."""
+    _air, mass, temperature, residual, angle, work, wall, taken_up, t_open, p_open, p_close, _log = cycle
+    out.trapped_mass = mass
+    out.trapped_temperature = temperature
+    out.trapped_pressure = p_close
+    out.residual_fraction = residual
+    out.angle_half_burned = angle
+    out.gross_work = work
+    out.cylinder_wall_heat = wall - taken_up
+    out.temperature_opening = t_open
+    out.pressure_opening = p_open
+
+
+@compiled
 def _fill(
     p: Any, maps: Any, turbines: Any, mode: int, share: float, z: float, x: float, y: float, out: Any
 ) -> None:
@@ -64,7 +86,10 @@ def _fill(
     _, efficiency = engine_breathing(p, p_im, t_im, p_em)
     fuel = flow * p.fuel_air_ratio
     total = flow + fuel
-    enthalpy_port, t_em = exhaust_gas(p, flow, p_im, t_im, p_em)
+    cycle = cylinder_cycle(p, flow, t_im, p_em)
+    enthalpy_port, t_em, lost = exhaust_of_cycle(p, flow, p_im, t_im, p_em, cycle)
+    _fill_cylinder(cycle, out)
+    out.port_heat_flow = lost
     out.mass_flow_air = flow
     out.mass_flow_fuel = fuel
     out.shaft_speed = speed

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled
-from boostwright.solve.kernel.balance import balances, exhaust_balances
+from boostwright.solve.kernel.balance import exhaust_balances
 from boostwright.solve.kernel.intake import charge_path
 from boostwright.solve.kernel.layout import TARGET
 from boostwright.solve.kernel.settle import settle
@@ -21,9 +21,21 @@ _LONGEST = 0.3  # of one step, in the log
 
 
 @compiled
-def _three(p: Any, maps: Any, turbines: Any, mode: int, share: float, x: float, y: float, z: float) -> Any:
-    air, gas, margin, p_im, surplus = balances(
-        p, maps, turbines, mode, share, np.exp(x), np.exp(y), np.exp(z)
+def _three(
+    p: Any,
+    maps: Any,
+    turbines: Any,
+    mode: int,
+    share: float,
+    x: float,
+    y: float,
+    z: float,
+    t_known: float,
+) -> Any:
+    flow, speed = np.exp(x), np.exp(z)
+    _p1, _s, _f, _r, shaft_power, p2, _t2, _e, _pb, _tb, p_im, t_im = charge_path(p, maps, flow, speed)
+    air, gas, margin, surplus, _t = exhaust_balances(
+        p, turbines, mode, share, flow, np.exp(y), speed, shaft_power, p2, p_im, t_im, t_known
     )
     third = np.log(p_im / p.target_pressure) if mode == TARGET else margin
     return air, gas, third, surplus
@@ -66,17 +78,17 @@ def polish(
     z, x, y = start
     flow, speed = np.exp(x), np.exp(z)
     _p1, _s, _f, _r, shaft_power, p2, _t2, _e, _pb, _tb, p_im, t_im = charge_path(p, maps, flow, speed)
-    r0, r1, r2, surplus = exhaust_balances(
-        p, turbines, mode, share, flow, np.exp(y), speed, shaft_power, p2, p_im, t_im
+    r0, r1, r2, surplus, t_em = exhaust_balances(
+        p, turbines, mode, share, flow, np.exp(y), speed, shaft_power, p2, p_im, t_im, 0.0
     )
     # back-pressure does not reach the charge side, so its difference needs the exhaust side alone
-    b0, b1, b2, _s = exhaust_balances(
-        p, turbines, mode, share, flow, np.exp(y + _STEP), speed, shaft_power, p2, p_im, t_im
+    b0, b1, b2, _s, _t = exhaust_balances(
+        p, turbines, mode, share, flow, np.exp(y + _STEP), speed, shaft_power, p2, p_im, t_im, t_em
     )
     if mode == TARGET:
         r2 = b2 = np.log(p_im / p.target_pressure)
-    a0, a1, a2, _s = _three(p, maps, turbines, mode, share, x + _STEP, y, z)
-    c0, c1, c2, _s = _three(p, maps, turbines, mode, share, x, y, z + _STEP)
+    a0, a1, a2, _s = _three(p, maps, turbines, mode, share, x + _STEP, y, z, t_em)
+    c0, c1, c2, _s = _three(p, maps, turbines, mode, share, x, y, z + _STEP, t_em)
     m[0], m[1], m[2] = (a0 - r0) / _STEP, (b0 - r0) / _STEP, (c0 - r0) / _STEP
     m[3], m[4], m[5] = (a1 - r1) / _STEP, (b1 - r1) / _STEP, (c1 - r1) / _STEP
     m[6], m[7], m[8] = (a2 - r2) / _STEP, (b2 - r2) / _STEP, (c2 - r2) / _STEP
@@ -102,7 +114,7 @@ def polish(
         z += dz
         if z < z_low or z > z_high:
             return 0, z, x, y, count, 1.0, surplus
-        s0, s1, s2, surplus = _three(p, maps, turbines, mode, share, x, y, z)
+        s0, s1, s2, surplus = _three(p, maps, turbines, mode, share, x, y, z, 0.0)
         count += 1
         before = error
         error = abs(s0) + abs(s1) + abs(s2)

@@ -14,7 +14,6 @@ from boostwright.numerics.compiler import compiled
 from boostwright.solve.kernel.compressor import compressor_state
 from boostwright.solve.kernel.exhaust import (
     downpipe,
-    exhaust_gas,
     gate_branch,
     gate_flow,
     head_force,
@@ -28,6 +27,7 @@ __all__ = ["near_start", "open_gate_boost", "spring_boost"]
 _EXPONENT = 0.2857  # (gamma - 1)/gamma of air
 _TYPICAL_EFFICIENCY = 0.72
 _LEAST_RATIO = 1.01  # below it similarity says little; the climb serves
+_LIKELY_EXHAUST = 1.02
 _TYPICAL_SLOPE = 1.6  # d ln(turbine power)/d ln(p_em - p4)
 _NEAR = 0.01  # of speed and of turbine power: nearer costs more here than it saves later
 
@@ -111,7 +111,8 @@ def near_start(p: Any, maps: Any, turbines: Any, p_im: float) -> Any:
         return 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     rise = max(work, 100.0) * t1 / REFERENCE_TEMPERATURE
     total = flow * (1.0 + p.fuel_air_ratio)
-    _h, t_em = exhaust_gas(p, flow, p_im, t_im, p_em)
+    # that of the residual gas, less what a manifold takes: the start needs it to a twentieth
+    t_em = _LIKELY_EXHAUST * p.temperature_residual
     need = flow * rise / p.mechanical_efficiency
     p4, _t = downpipe(p, total, t_em, need)
     p_em, through = _turbine_inlet(p, turbines, max(p_em, 1.02 * p4), t_em, p4, speed, need)

@@ -12,14 +12,17 @@ from numpy.typing import ArrayLike, NDArray
 
 from boostwright.components.closed_cycle import CycleModel
 from boostwright.components.cycle_table import CycleBox, CycleTable, TableError, fit_cycle_table, sample_box
-from boostwright.solve.kernel.cycle_batch import closed_cycles
-from boostwright.solve.kernel.cycle_table import OUTPUTS, fill_outputs, fill_phasings
+from boostwright.solve.cycle_batch import closed_cycles
+from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS
+from boostwright.solve.native import cycle_outputs, knock_limited_phasings
 
-__all__ = ["build_cycle_table", "table_errors", "table_outputs", "table_phasings"]
+__all__ = ["KNOCK_ERRORS", "build_cycle_table", "table_errors", "table_outputs", "table_phasings"]
 
 Array = NDArray[np.float64]
 _CHECKS = 500
 _DEGREE = math.pi / 180.0
+KNOCK_ERRORS = ("knock_integral", "knock_limited_phasing")
+"""Errors that have no meaning where knock is not predicted."""
 _SHARES = ("work", "peak_pressure", "wall_heat", "pressure_opening", "pressure_closing", "knock_integral")
 
 
@@ -34,7 +37,7 @@ def build_cycle_table(model: CycleModel, box: CycleBox | None = None, *, checks:
     table = fit_cycle_table(watched, box or CycleBox(), run)
     errors = dict(table_errors(table, checks))
     if not model.fuel.octane_number > 0.0:
-        for name in ("knock_integral", "knock_limited_phasing"):
+        for name in KNOCK_ERRORS:
             del errors[name]
     return dataclasses.replace(table, model=model, errors=errors)
 
@@ -53,9 +56,8 @@ def table_outputs(
     given = (engine_speed, lambda_value, mass, temperature, residual_fraction, angle_half_burned)
     arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(value, dtype=float)) for value in given))
     speed, lam, charge, hot, left, angle = (np.ascontiguousarray(array) for array in arrays)
-    out = np.zeros((speed.size, len(OUTPUTS)))
-    fill_outputs(table.rows(speed, lam), charge, hot, left, angle, out)
-    return dict(zip(OUTPUTS, out.T, strict=True))
+    out = cycle_outputs(table.rows(speed, lam), charge, hot, left, angle)
+    return dict(zip(CYCLE_OUTPUTS, out.T, strict=True))
 
 
 def table_phasings(
@@ -72,9 +74,7 @@ def table_phasings(
     given = (engine_speed, lambda_value, mass, temperature, residual_fraction)
     arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(value, dtype=float)) for value in given))
     speed, lam, charge, hot, left = (np.ascontiguousarray(array) for array in arrays)
-    out = np.zeros(speed.size)
-    fill_phasings(table.rows(speed, lam), charge, hot, left, limit, out)
-    return out
+    return knock_limited_phasings(table.rows(speed, lam), charge, hot, left, np.full(speed.size, limit))
 
 
 def table_errors(table: CycleTable, checks: int = _CHECKS, *, seed: int = 7) -> Mapping[str, TableError]:
@@ -101,9 +101,9 @@ def _phasing_error(
     step = 0.25 * _DEGREE
     later: dict[str, Any] = {**arguments, "angle_half_burned": arguments["angle_half_burned"] + step}
     earlier: dict[str, Any] = {**arguments, "angle_half_burned": arguments["angle_half_burned"] - step}
-    rise = closed_cycles(table.model, **later)["knock_integral"]
+    rise: Array = closed_cycles(table.model, **later)["knock_integral"]
     rise = np.log(rise / closed_cycles(table.model, **earlier)["knock_integral"]) / 0.5
-    return np.log(read["knock_integral"] / direct["knock_integral"]) / rise
+    return np.asarray(np.log(read["knock_integral"] / direct["knock_integral"]) / rise, dtype=float)
 
 
 def _error(unit: str, difference: Array) -> TableError:

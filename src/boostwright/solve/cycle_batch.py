@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import itertools
 import os
-from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from boostwright.components.closed_cycle import CycleModel, cycle_fields, piston_way
-from boostwright.solve.kernel.cycle import run_cycles
 from boostwright.solve.kernel.cycle_layout import CYCLE, CYCLE_STATE
+from boostwright.solve.native import closed_cycle_states
 
 __all__ = ["closed_cycles", "cycle_records", "run_records"]
 
@@ -58,12 +57,18 @@ def run_records(records: NDArray[Any], way: Array, *, threads: int | None = None
     states = np.zeros(records.shape, CYCLE_STATE)
     count = min(threads or os.cpu_count() or 1, max(records.size // _PIECE, 1))
     if count == 1:
-        run_cycles(records, way, states)
+        closed_cycle_states(records, way, states)
         return states
+    # slow to import, and a lone cycle needs none of it
+    from concurrent.futures import ThreadPoolExecutor
+
     # Pieces smaller than a share each, so that a core that is busy elsewhere does not hold up the rest.
     edges = np.linspace(0, records.size, 4 * count + 1).astype(int)
     with ThreadPoolExecutor(count) as pool:
-        runs = [pool.submit(run_cycles, records[a:b], way, states[a:b]) for a, b in itertools.pairwise(edges)]
+        runs = [
+            pool.submit(closed_cycle_states, records[a:b], way, states[a:b])
+            for a, b in itertools.pairwise(edges)
+        ]
         for run in runs:
             run.result()
     return states

@@ -1,0 +1,59 @@
+"""Burned gas that stays behind in the cylinder: how hot it is and how much of it there is."""
+
+from __future__ import annotations
+
+from boostwright.physics.number import Number
+from boostwright.physics.relation import Interval, relation
+
+__all__ = ["residual_mass_in_clearance", "temperature_after_blowdown"]
+
+_ABOVE_ZERO = Interval(0.0, open_low=True)
+
+
+@relation(
+    source="definition",
+    status="definition",
+    domain={
+        "temperature_opening": _ABOVE_ZERO,
+        "pressure_opening": _ABOVE_ZERO,
+        "pressure_em": _ABOVE_ZERO,
+        "expansion_exponent": Interval(0.0, 1.0, open_low=True, open_high=True),
+    },
+)
+def temperature_after_blowdown(
+    temperature_opening: Number, pressure_opening: Number, pressure_em: Number, expansion_exponent: Number
+) -> Number:
+    """Temperature of the gas that stays in the cylinder when the rest has blown down to the manifold.
+
+    temperature_opening  (...,)  [K]   when the exhaust valve opens
+    pressure_opening     (...,)  [Pa]  when the exhaust valve opens, absolute
+    pressure_em          (...,)  [Pa]  exhaust manifold, absolute
+    expansion_exponent   (...,)  [-]   R/cp of the burned gas
+    Returns (...,) [K]. Raises OutOfDomain outside the ranges given.
+    Source: isentropic expansion of what remains, as the ideal cycle has it; heat given to the walls on the
+    exhaust stroke is not in it."""
+    return temperature_opening * (pressure_em / pressure_opening) ** expansion_exponent
+
+
+@relation(
+    source="definition",
+    status="definition",
+    domain={
+        "pressure_em": _ABOVE_ZERO,
+        "clearance_volume": _ABOVE_ZERO,
+        "gas_constant": _ABOVE_ZERO,
+        "temperature_residual": _ABOVE_ZERO,
+    },
+)
+def residual_mass_in_clearance(
+    pressure_em: Number, clearance_volume: Number, gas_constant: Number, temperature_residual: Number
+) -> Number:
+    """Burned gas left in one cylinder at the end of the exhaust stroke, without valve overlap.
+
+    pressure_em           (...,)  [Pa]        exhaust manifold, absolute
+    clearance_volume      (...,)  [m3]        at top dead centre
+    gas_constant          (...,)  [J/(kg K)]  of the burned gas
+    temperature_residual  (...,)  [K]
+    Returns (...,) [kg]. Raises OutOfDomain outside the ranges given.
+    Source: ideal gas law; the cylinder stands at the manifold's mean pressure."""
+    return pressure_em * clearance_volume / (gas_constant * temperature_residual)

@@ -1,0 +1,146 @@
+"""From the table of closed cycles to what each point carries: its polynomials, and the rule that sets its phasing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.build import Section
+from boostwright.components.closed_cycle import CycleModel
+from boostwright.components.cycle_table import COLUMNS, HEADER, TERMS_OF_FOUR, CycleTable
+from boostwright.components.fuel import BurnedMixture
+from boostwright.errors import BuildError, Fault
+from boostwright.numerics.graded_order import GRADED, GRADED_ORDER
+from boostwright.physics.cylinder import burn, residual_gas
+from boostwright.physics.gas import exhaust
+from boostwright.solve.kernel.layout import KNOCK_LIMIT, PHASING, SPARK_ANGLE
+from boostwright.solve.native import cycle_outputs, knock_limited_phasings
+
+__all__ = ["Spark", "cycle_fields_of", "cycle_rows", "spark_of"]
+
+Array = NDArray[np.float64]
+_HEAT = 9  # place of the heat per kilogram of air and fuel in the head of a row
+_WHERE = {tuple(degrees): n for n, degrees in enumerate(TERMS_OF_FOUR.tolist())}
+_PLACES = np.array([n for n, degrees in enumerate(GRADED_ORDER) if degrees is not None])
+_FROM = np.array([_WHERE[degrees] for degrees in GRADED_ORDER if degrees is not None])
+_ENERGIES = ("work_share", "wall_share", "temperature_opening")
+# A state like those of the points, where the temperature of the residual gas is taken.
+_DENSITY, _TEMPERATURE, _RESIDUAL_FRACTION = 1.8, 360.0, 0.05
+_EXPONENT = 0.225  # R/cp of burned gas on its way down from there
+
+
+@dataclass(frozen=True)
+class Spark:
+    """How the phasing is set.
+
+    set_by      'knock-limit', 'phasing', 'best-torque' or 'advance'
+    phasing     (n,) [rad] best CA50, or the cap where that is later; for 'advance' CA50 at no burn duration
+    limit       (n,) for 'advance' burn progress at half burned, for 'knock-limit' the knock integral allowed
+    best        (n,) [rad] CA50 of best torque
+    """
+
+    set_by: str
+    phasing: Array
+    limit: Array
+    best: Array
+
+
+def cycle_rows(table: CycleTable, speeds: Array, burned: BurnedMixture) -> Array:
+    """Rows (n, m) of the table at engine speeds (n,) [rad/s], for the mixture of the day.
+
+    The table knows air of one humidity; in another a kilogram of charge carries another share of fuel, and sets free
+    that much more or less.
+    """
+    rows = table.rows(speeds, burned.lambda_value)
+    fuel = table.model.fuel
+    per_fuel = exhaust.exhaust_per_fuel_mass(
+        burned.lambda_value, fuel.stoichiometric_ratio, table.model.air.humidity_ratio
+    )
+    rows[:, _HEAT] *= (
+        burned.fuel_air_ratio / (1.0 + burned.fuel_air_ratio) * np.asarray(per_fuel, dtype=float)
+    )
+    return rows
+
+
+def spark_of(section: Section, model: CycleModel, speeds: Array) -> Spark:
+    """Rule of the [spark] section at the engine speeds (n,) [rad/s]."""
+    best = np.full(speeds.shape, section.si("best_phasing"))
+    set_by = _rule(section, model)
+    none = np.zeros(speeds.shape)
+    if set_by == "advance":
+        advance = np.array([section.curve("advance").at(speed) for speed in speeds])
+        law = model.burn
+        half = float(burn.burn_progress_wiebe(0.5, law.wiebe_factor, law.wiebe_exponent))
+        return Spark(set_by, section.si("ignition_delay") - advance, np.full(speeds.shape, half), best)
+    if set_by == "phasing":
+        cap = np.array([section.curve("phasing").at(speed) for speed in speeds])
+        return Spark(set_by, np.maximum(cap, best), none, best)
+    if set_by == "best-torque":
+        return Spark(set_by, best, none, best)
+    return Spark(set_by, best, np.full(speeds.shape, 1.0 / section.si("knock_multiplier")), best)
+
+
+def _rule(section: Section, model: CycleModel) -> str:
+    """What sets the phasing: what the build says, else the knock limit where knock can be predicted."""
+    predicted = model.fuel.octane_number > 0.0
+    if not section.has("set_by"):
+        return "knock-limit" if predicted else "phasing"
+    set_by = section.text("set_by")
+    if set_by == "knock-limit" and not predicted:
+        fault = Fault(
+            "build.toml",
+            "spark.set_by",
+            set_by,
+            "knock is not predicted for this fuel: its octane number is outside the correlation's 80 to 100, is not "
+            "known, or more than a tenth of it is alcohol.",
+            "phasing, best-torque or advance",
+            "State your own spark table (advance) or the earliest CA50 you would run (phasing).",
+        )
+        raise BuildError([fault])
+    return set_by
+
+
+def _state(rows: Array) -> tuple[Array, Array, Array]:
+    n = len(rows)
+    mass = _DENSITY * np.exp(rows[:, 8])
+    return mass, np.full(n, _TEMPERATURE), np.full(n, _RESIDUAL_FRACTION)
+
+
+def cycle_fields_of(rows: Array, spark: Spark) -> dict[str, float | Array]:
+    """Point fields: the rows' polynomials of work, wall heat and temperature, and the one that sets the phasing."""
+    form = {"advance": SPARK_ANGLE, "knock-limit": KNOCK_LIMIT}.get(spark.set_by, PHASING)
+    limiter = "burn_duration" if form == SPARK_ANGLE else "log_knock_integral"
+    wanted = [COLUMNS.index(name) for name in (*_ENERGIES, limiter)]
+    own = np.zeros((len(rows), HEADER + len(wanted) * GRADED))
+    own[:, :HEADER] = rows[:, :HEADER]
+    for k, column in enumerate(wanted):
+        own[:, HEADER + k * GRADED + _PLACES] = rows[:, HEADER + column * len(TERMS_OF_FOUR) + _FROM]
+    limit = spark.limit
+    if form == KNOCK_LIMIT:
+        limit = np.log(spark.limit / rows[:, 10])
+    return {
+        "cycle": own,
+        "spark_form": float(form),
+        "phasing": spark.phasing,
+        "spark_limit": limit,
+        "temperature_residual": _residual_temperature(rows, spark),
+    }
+
+
+def _residual_temperature(rows: Array, spark: Spark) -> Array:
+    """Temperature (n,) [K] of the residual gas of a cycle at the reference state, with the point's own spark.
+
+    How much gas stays behind hangs on it; its enthalpy does not (p V is given). Points lie within some 60 K of it.
+    """
+    mass, temperature, residual = _state(rows)
+    angle = spark.phasing
+    if spark.set_by == "knock-limit":
+        angle = np.maximum(angle, knock_limited_phasings(rows, mass, temperature, residual, spark.limit))
+    elif spark.set_by == "advance":
+        duration = cycle_outputs(rows, mass, temperature, residual, np.full(len(rows), 0.2))[:, 6]
+        angle = angle + spark.limit * duration
+    opening = cycle_outputs(rows, mass, temperature, residual, angle)[:, 2]
+    # with the manifold at the charge's pressure, and about the same volume when either valve moves
+    return np.asarray(residual_gas.temperature_after_blowdown(opening, opening, temperature, _EXPONENT))

@@ -1,0 +1,96 @@
+"""The table of closed cycles of an engine: made once, then kept in memory and in the user's cache folder."""
+
+from __future__ import annotations
+
+import contextlib
+import dataclasses
+import functools
+import hashlib
+import json
+import os
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+from boostwright.components.closed_cycle import CycleModel
+from boostwright.components.cycle_table import CycleBox, CycleTable, TableError
+from boostwright.numerics.code_cache import cache_directory
+from boostwright.solve.cycle_table_build import KNOCK_ERRORS, build_cycle_table
+
+__all__ = ["cycle_table"]
+
+_ANY_OCTANE = 100.0  # the table does not hang on the octane number, which shifts its rows only
+
+
+def _fingerprint(model: CycleModel, box: CycleBox) -> str:
+    """Everything the table hangs on, as one word."""
+    air = {"mole_fractions": model.air.mole_fractions.tolist(), "humidity": model.air.humidity_ratio}
+    parts = [dataclasses.asdict(part) for part in (model.geometry, model.fuel, model.burn, model.walls, box)]
+    text = json.dumps([*parts, air, model.watch_knock_to, model.dissociation], sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:24]
+
+
+def cycle_table(model: CycleModel, box: CycleBox | None = None) -> CycleTable:
+    """Table of a model over a box (default: any engine of this program).
+
+    It takes a fraction of a second to make; afterwards it is read from memory, or from the cache folder.
+    """
+    fuel = dataclasses.replace(model.fuel, octane_number=_ANY_OCTANE)
+    watched = dataclasses.replace(model, fuel=fuel)
+    box = box or CycleBox()
+    table = _made(_fingerprint(watched, box), _Held(watched, box))
+    errors = dict(table.errors)
+    if not model.fuel.octane_number > 0.0:
+        for name in KNOCK_ERRORS:
+            errors.pop(name, None)
+    return dataclasses.replace(table, model=model, errors=errors)
+
+
+class _Held:
+    """A model and box that all look alike to the memory, which tells them apart by their fingerprint."""
+
+    def __init__(self, model: CycleModel, box: CycleBox) -> None:
+        self.model, self.box = model, box
+
+    def __hash__(self) -> int:
+        return 0
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Held)
+
+
+@functools.lru_cache(maxsize=32)
+def _made(fingerprint: str, held: _Held) -> CycleTable:
+    path = cache_directory() / "cycle-tables" / f"{fingerprint}.npz"
+    table = _read(path, held)
+    if table is None:
+        table = build_cycle_table(held.model, held.box)
+        with contextlib.suppress(OSError):  # a cache that cannot be written only costs the next run its time
+            _save(path, table)
+    return table
+
+
+def _read(path: Path, held: _Held) -> CycleTable | None:
+    """The table kept at ``path``; None where there is none or it is not whole."""
+    try:
+        with np.load(path, allow_pickle=False) as kept:
+            errors = json.loads(str(kept["errors"]))
+            coefficients = np.array(kept["coefficients"], dtype=float)
+    except (OSError, ValueError, KeyError, EOFError):
+        return None
+    return CycleTable(
+        model=held.model,
+        box=held.box,
+        coefficients=coefficients,
+        errors={name: TableError(**values) for name, values in errors.items()},
+    )
+
+
+def _save(path: Path, table: CycleTable) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    errors = json.dumps({name: dataclasses.asdict(error) for name, error in table.errors.items()})
+    handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
+    with os.fdopen(handle, "wb") as file:
+        np.savez(file, coefficients=table.coefficients, errors=np.array(errors))
+    Path(name).replace(path)

@@ -1,0 +1,137 @@
+"""One cylinder inside the compiled solver: what is trapped, when it burns, what work and heat it leaves to the exhaust.
+
+The closed cycle is read from the point's own piece of the table (``POINT.cycle``): sixteen numbers of head, then four
+polynomials of charge density, temperature, residual fraction and angle of half burned: work and wall heat over the heat
+set free, temperature at exhaust opening, and what sets the phasing (the knock integral, or the burn duration where
+spark is given by its angle). Residual gas is part of the state: its mass follows from the exhaust pressure, with the
+temperature that a cycle like this point's leaves it at.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from boostwright.numerics.compiler import compiled, scratch
+from boostwright.numerics.graded_order import GRADED
+from boostwright.numerics.weighted_rows import (
+    graded_products,
+    graded_sums,
+    graded_weights,
+    weighted_three,
+)
+from boostwright.physics.cylinder import residual_gas, trapped_charge
+from boostwright.solve.kernel.cycle_table import RESIDUAL_POWER, bent
+from boostwright.solve.kernel.layout import PHASING, SPARK_ANGLE
+
+__all__ = ["cylinder_cycle"]
+
+_HEAD = 16
+_CORNER = 0.005  # rad: within it the later of best and knock-limited phasing is rounded
+_residual_mass = compiled(residual_gas.residual_mass_in_clearance.formula)
+_mixed = compiled(trapped_charge.temperature_of_mixed_charge.formula)
+_outside = compiled(trapped_charge.work_outside_closed_part.formula)
+
+
+@compiled
+def _falls_to(c: Any, target: float) -> float:
+    """Place in [-1, 1] where the falling polynomial ``c`` (6 Chebyshev coefficients) meets ``target``, else the end."""
+    p0 = c[0] - c[2] + c[4] - target
+    p1 = c[1] - 3.0 * c[3] + 5.0 * c[5]
+    p2 = 2.0 * c[2] - 8.0 * c[4]
+    p3 = 4.0 * c[3] - 20.0 * c[5]
+    p4 = 8.0 * c[4]
+    p5 = 16.0 * c[5]
+    left = p0 - p1 + p2 - p3 + p4 - p5
+    if left <= 0.0:
+        return -1.0
+    right = p0 + p1 + p2 + p3 + p4 + p5
+    if right >= 0.0:
+        return 1.0
+    # parabola through both ends and the middle, then Halley's step: what is left is below 0.01 deg, and the way is
+    # always the same, so that the answer is as smooth as the polynomial
+    tilt = 0.5 * (right - left)
+    bend = 0.5 * (right + left) - p0
+    root = np.sqrt(max(tilt * tilt - 4.0 * bend * p0, 0.0))
+    x = min(max(2.0 * p0 / (root - tilt), -1.0), 1.0)
+    value = p0 + x * (p1 + x * (p2 + x * (p3 + x * (p4 + x * p5))))
+    slope = min(p1 + x * (2.0 * p2 + x * (3.0 * p3 + x * (4.0 * p4 + x * 5.0 * p5))), -1e-3)
+    curve = p2 + x * (3.0 * p3 + x * (6.0 * p4 + x * 10.0 * p5))
+    return min(max(x - value * slope / max(slope * slope - value * curve, 0.5 * slope * slope), -1.0), 1.0)
+
+
+@compiled
+def _phasing(p: Any, three: Any) -> float:
+    """Angle of half burned [rad] by the point's own rule."""
+    if p.spark_form == PHASING:
+        return float(p.phasing)
+    along = scratch(6)
+    graded_sums(p.cycle, _HEAD + 3 * GRADED, three, along)
+    if p.spark_form == SPARK_ANGLE:
+        # the duration does not know the angle: its terms of even degree are taken in the middle of the box
+        return float(p.phasing + p.spark_limit * (along[0] - along[2] + along[4]))
+    limit = p.cycle[6] + _falls_to(along, p.spark_limit) / p.cycle[7]
+    apart = p.phasing - limit
+    return float(0.5 * (p.phasing + limit + np.sqrt(apart * apart + _CORNER * _CORNER)))
+
+
+@compiled
+def _trapped(p: Any, flow: float, t_im: float, p_em: float) -> Any:
+    """Fresh air [kg], trapped mass [kg], its temperature [K], residual fraction, heat taken up on the way in [J]."""
+    air = flow * 4.0 * np.pi / (p.engine_speed * p.cylinders)
+    left = _residual_mass(p_em, p.clearance_volume, p.gas_constant_exhaust, p.temperature_residual)
+    mass = air * (1.0 + p.fuel_air_ratio) + left
+    capacity = air * p.fresh_heat
+    capacity_left = left * p.residual_heat
+    temperature = _mixed(capacity, t_im, capacity_left, p.temperature_residual, air * p.evaporation_heat, 0.0)
+    warmer = p.intake_heat_share * (p.wall_temperature - temperature)
+    taken_up = warmer * (capacity + capacity_left)
+    return air, mass, temperature + warmer + p.trapped_temperature_shift, left / mass, taken_up
+
+
+@compiled
+def cylinder_cycle(p: Any, flow: float, t_im: float, p_em: float) -> Any:
+    """One cylinder's cycle at fresh air flow [kg/s] of the whole engine and manifold states.
+
+    Returns, per cylinder and cycle: fresh air [kg], trapped mass [kg], its temperature [K] and residual fraction, angle
+    of half burned [rad], gross work from bottom to bottom dead centre [J], heat to the walls while the valves are shut
+    [J], heat taken up on the way in [J], temperature [K] and pressure [Pa] at exhaust opening, pressure at intake
+    closing [Pa], logarithm of the trapped mass.
+    """
+    row = p.cycle
+    air, mass, temperature, residual, taken_up = _trapped(p, flow, t_im, p_em)
+    three, weights = scratch(36), scratch(88)
+    log_mass = np.log(mass)
+    a = bent((log_mass - row[8] - row[0]) * row[1])
+    b = bent((np.log(temperature) - row[2]) * row[3])
+    c = bent((residual**RESIDUAL_POWER - row[4]) * row[5])
+    graded_products(a, b, c, three)
+    angle = _phasing(p, three)
+    graded_weights(three, bent((angle - row[6]) * row[7]), weights)
+    work_share, wall_share, t_open = weighted_three(row, _HEAD, weights)
+    fresh = air * (1.0 + p.fuel_air_ratio)
+    heat = fresh * row[9]
+    # what the break-up of hot gas costs stays in the gas
+    t_open += (1.0 - row[11]) * heat * work_share / (mass * row[13])
+    p_open = mass * p.gas_constant_exhaust * t_open / p.volume_opening
+    gas = fresh * p.gas_constant_fresh + (mass - fresh) * p.gas_constant_exhaust
+    p_close = gas * temperature / p.volume_closing
+    bottom = p.displacement / p.cylinders + p.clearance_volume
+    work = heat * row[11] * work_share + _outside(
+        p_close, bottom - p.volume_closing, p_open, p_em, bottom - p.volume_opening
+    )
+    return (
+        air,
+        mass,
+        temperature,
+        residual,
+        angle,
+        work,
+        heat * wall_share,
+        taken_up,
+        t_open,
+        p_open,
+        p_close,
+        log_mass,
+    )
