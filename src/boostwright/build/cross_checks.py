@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 
+from boostwright.build.breathing_checks import breathing_checks
 from boostwright.build.build import Curve, Value
 from boostwright.build.faults import Report
 from boostwright.build.wheel_checks import compressor_checks, turbine_checks
@@ -34,6 +35,7 @@ def cross_check(sections: Values, report: Report) -> None:
         _boost_limit_above_target,
         compressor_checks,
         turbine_checks,
+        breathing_checks,
         _gate_fits_its_pipes,
         _curves_cover_the_speeds,
         _speeds_within_limit,
@@ -198,7 +200,12 @@ def _curves_cover_the_speeds(sections: Values, report: Report) -> None:
     if speeds is None or not speeds.speeds:
         return
     low, high = speeds.speeds[0], speeds.speeds[-1]
-    for section, key in (("breathing", "volumetric_efficiency"), ("fuel", "lambda_target")):
+    for section, key in (
+        ("breathing", "volumetric_efficiency"),
+        ("breathing", "known_torque"),
+        ("breathing", "known_power"),
+        ("fuel", "lambda_target"),
+    ):
         value = sections.get(section, {}).get(key)
         if value is None or value.curve is None or value.curve.is_constant:
             continue

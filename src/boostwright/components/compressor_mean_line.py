@@ -172,7 +172,9 @@ def _line(wheel: CompressorWheel, speed: float, points: int, constants: LossSet)
     chosen = flow[left] + (flow[right] - flow[left]) * share
     state = wheel_state(wheel, speed, chosen, constants=constants)
     if right < flow.size - 1:
-        return SpeedLine(speed, chosen, state.pressure_ratio, state.efficiency)
+        # next to an exit that chokes a state now and then does not settle
+        there = np.isfinite(state.pressure_ratio)
+        return SpeedLine(speed, chosen[there], state.pressure_ratio[there], state.efficiency[there])
     down = _upright(wheel, speed, state, constants)
     return SpeedLine(
         speed,

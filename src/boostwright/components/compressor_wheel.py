@@ -35,6 +35,7 @@ Array = NDArray[np.float64]
 
 _R, _CP = 287.05, 1004.675
 _DENSITY = REFERENCE_PRESSURE / (_R * REFERENCE_TEMPERATURE)
+_FASTEST_EXIT = 0.9  # radial velocity over tip speed that keeps a trial state from running away
 _SOUND = float(np.sqrt(1.4 * _R * REFERENCE_TEMPERATURE))
 
 
@@ -213,7 +214,8 @@ def wheel_state(
     density = 1.3 * inlet.density
     with np.errstate(invalid="ignore", divide="ignore"):
         for _ in range(120):
-            radial = np.minimum(flow / (density * area * (1.0 - blockage)), 0.9 * tip + 1.0)
+            asked = flow / (density * area * (1.0 - blockage))
+            radial = np.minimum(asked, _FASTEST_EXIT * tip + 1.0)
             swirl = tip * slip - radial * np.tan(wheel.backsweep)
             shares, blocked = _losses(wheel, constants, inlet, flow, tip, radial, swirl, density)
             blockage = 0.6 * blockage + 0.4 * np.minimum(blocked, 0.5)
@@ -246,7 +248,8 @@ def wheel_state(
         pressure_ratio = outlet / REFERENCE_PRESSURE
         head = _CP * REFERENCE_TEMPERATURE * (pressure_ratio ** (1.0 / 3.5) - 1.0)
     shares["diffuser"] = _CP * REFERENCE_TEMPERATURE * (ratio ** (1 / 3.5) - pressure_ratio ** (1 / 3.5))
-    pressure_ratio = np.where(settled < 1e-4, pressure_ratio, np.nan)
+    # held by the bound the state is none: the exit passes less than what was asked of it
+    pressure_ratio = np.where((settled < 1e-4) & (asked <= radial), pressure_ratio, np.nan)
     return WheelState(
         flow, pressure_ratio, head / work, work, np.arctan2(swirl, radial), inlet.incidence, shares
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,9 +12,18 @@ from numpy.typing import NDArray
 from boostwright.build import Build, Section
 from boostwright.cards.card import Card
 from boostwright.components.air import AmbientAir
+from boostwright.components.breathing import (
+    BREATHING_FORMS,
+    BREATHING_GAMMA,
+    Filling,
+    breathing_fields,
+    valve_events,
+    valve_loss_share,
+)
 from boostwright.components.closed_cycle import CycleModel, cycle_model
+from boostwright.components.friction import friction_pressure
 from boostwright.components.fuel import BurnedMixture
-from boostwright.physics.cylinder import breathing, definitions, friction, pumping, wall_heat
+from boostwright.physics.cylinder import definitions, wall_heat
 from boostwright.physics.gas import fuel_vapour, mixture
 from boostwright.physics.gas.species import UNIVERSAL_GAS_CONSTANT
 from boostwright.physics.heat import convection
@@ -23,9 +32,6 @@ __all__ = ["BREATHING_FORMS", "BREATHING_GAMMA", "Engine", "engine", "friction_p
 
 Array = NDArray[np.float64]
 
-BREATHING_FORMS = ("eriksson", "heywood")
-BREATHING_GAMMA = 1.3  # of the residual gas, in the back-pressure factor
-_BAR = 1.0e5
 _CHARGE = 350.0  # K, where the specific heats of the fresh charge are taken
 _RESIDUAL = (380.0, 1200.0)  # K, between which the residual gas cools while it mixes
 # Exhaust gas at some 1150 K, from memory; the conductance goes with their powers 0.2 to 0.8 only.
@@ -50,47 +56,44 @@ class Engine:
     cycle: CycleModel
 
 
-def engine(build: Build, card: Card, ambient: AmbientAir, burned: BurnedMixture, speeds: Array) -> Engine:
-    """Engine, breathing and cylinder fields at the engine speeds (n,) [rad/s]; ``card`` is the fuel's."""
+def engine(
+    build: Build,
+    card: Card,
+    ambient: AmbientAir,
+    burned: BurnedMixture,
+    speeds: Array,
+    filling: Filling | None = None,
+) -> Engine:
+    """Engine, breathing and cylinder fields at the engine speeds (n,) [rad/s].
+
+    card     of the fuel
+    filling  as in ``breathing_fields``
+    """
     geometry = build["engine"]
     volume = float(
         definitions.displacement(geometry.si("bore"), geometry.si("stroke"), geometry.si("cylinders"))
     )
     piston = np.asarray(definitions.mean_piston_speed(geometry.si("stroke"), speeds), dtype=float)
+    events = valve_events(build)
     model = cycle_model(geometry, card, section=build["cylinder"])
-    loss = build["cylinder"].si("valve_loss_factor") * _BAR
+    timed = replace(
+        model.geometry, intake_closing=events.intake_closing, exhaust_opening=events.exhaust_opening
+    )
+    model = replace(model, geometry=timed)
     fields: dict[str, float | Array] = {
         "engine_speed": speeds,
         "displacement": volume,
         "compression_ratio": geometry.si("compression_ratio"),
-        **_breathing(build, speeds),
+        **breathing_fields(build, speeds, filling),
         "cylinders": geometry.si("cylinders"),
         "clearance_volume": model.geometry.clearance_volume,
         "volume_closing": float(model.geometry.volume(model.geometry.intake_closing)),
         "volume_opening": float(model.geometry.volume(model.geometry.exhaust_opening)),
         **_charge(build["cylinder"], model, ambient, burned),
-        "valve_loss": np.asarray(pumping.valve_loss(piston, 1.0, loss), dtype=float),
+        "valve_loss": valve_loss_share(build, piston),
         "port_conductance": _port_conductance(build, volume, piston),
     }
     return Engine(fields=fields, displacement=volume, mean_piston_speed=piston, cycle=model)
-
-
-def _breathing(build: Build, speeds: Array) -> dict[str, float | Array]:
-    breath = build["breathing"]
-    form = breath.text("backpressure_relation")
-    factor = {
-        "eriksson": breathing.backpressure_factor_eriksson,
-        "heywood": breathing.backpressure_factor_heywood,
-    }[form]
-    curve = breath.curve("volumetric_efficiency")
-    ratio = build["engine"].si("compression_ratio")
-    return {
-        "volumetric_efficiency": np.array([curve.at(speed) for speed in speeds]),
-        "breathing_form": float(BREATHING_FORMS.index(form)),
-        "breathing_reference": float(factor(breath.si("reference_pressure_ratio"), ratio, BREATHING_GAMMA)),
-        "breathing_temperature": breath.si("reference_temperature"),
-        "breathing_exponent": breath.si("temperature_exponent"),
-    }
 
 
 def _charge(
@@ -137,28 +140,3 @@ def _port_conductance(build: Build, displacement: float, piston: Array) -> Array
     mass = pressure / (287.0 * 330.0) * displacement / cylinders
     stroke = coefficient * area * _EXHAUST_SHARE * mass**-0.8
     return np.asarray(build["cylinder"].si("port_heat_factor") * (ports + stroke) / cycles, dtype=float)
-
-
-def friction_pressure(section: Section, peak: Array, piston_speed: Array, speeds: Array) -> Array:
-    """Friction mean effective pressure [Pa] by the relation the build names, without pumping.
-
-    peak (n,) [Pa], piston_speed (n,) [m/s], speeds (n,) [rad/s]. Barnes-Moss gives friction with the pumping of an
-    unboosted engine at full throttle; the solver's own valve loss at 100 kPa is taken off it, since pumping is counted
-    by itself.
-    """
-    loss = section.si("valve_loss_factor") * _BAR
-    if section.text("friction") == "barnes-moss":
-        pumped = np.asarray(pumping.valve_loss(piston_speed, 1.0e5, loss), dtype=float)
-        rubbing: Array = np.asarray(friction.friction_barnes_moss(speeds), dtype=float) - pumped
-        return rubbing
-    return np.asarray(
-        friction.friction_chen_flynn(
-            peak,
-            piston_speed,
-            section.si("friction_constant"),
-            section.si("friction_peak_pressure_factor"),
-            section.si("friction_speed_factor") * _BAR,
-            section.si("friction_speed_squared_factor") * _BAR,
-        ),
-        dtype=float,
-    )

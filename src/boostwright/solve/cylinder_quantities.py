@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build, Section
-from boostwright.components.cylinders import friction_pressure
+from boostwright.components.friction import friction_pressure
 from boostwright.physics.cylinder import definitions
 from boostwright.physics.gas import mixture
 from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS
@@ -86,7 +86,9 @@ def cylinder_quantities(build: Build, problem: Problem, q: dict[str, Array]) -> 
     q["pumping_power"] = (
         q["pressure_em"] - q["pressure_im"] + points["valve_loss"] * q["pressure_im"]
     ) * cycles
-    friction = friction_pressure(build["cylinder"], q["peak_pressure"], motor.mean_piston_speed, speed)
+    friction = friction_pressure(
+        build, q["peak_pressure"], q["pressure_im"], motor.mean_piston_speed, speed
+    )
     q["fmep"] = friction
     q["pmep"] = q["pumping_power"] / cycles
     q["friction_power"] = friction * cycles

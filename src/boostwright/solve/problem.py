@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from boostwright.build import Build
 from boostwright.cards.card import Card
 from boostwright.components.air import AmbientAir, ambient_air, kernel_coefficients
+from boostwright.components.breathing import Filling
 from boostwright.components.charge import charge_fields
 from boostwright.components.compressor import CompressorSurface
 from boostwright.components.compressor_from_build import compressor_of_build
@@ -118,14 +119,17 @@ def _box(speed_limit: float) -> CycleBox:
     return CycleBox(engine_speed=(_SLOWEST * speed_limit, _FASTEST * speed_limit))
 
 
-def assemble(build: Build, cards: Mapping[str, Card], speeds: Array, mode: str) -> Problem:
+def assemble(
+    build: Build, cards: Mapping[str, Card], speeds: Array, mode: str, filling: Filling | None = None
+) -> Problem:
     """Records for the engine speeds (n,) [rad/s] in one of the modes.
 
-    cards  'fuel' and, where the build names one, 'compressor' and 'turbine'
+    cards    'fuel' and, where the build names one, 'compressor' and 'turbine'
+    filling  what the build's known curve was turned back into; needed by that source of breathing alone
     """
     ambient = ambient_air(build["ambient"])
     burned = _burned(build, cards["fuel"], ambient, speeds)
-    motor = engine(build, cards["fuel"], ambient, burned, speeds)
+    motor = engine(build, cards["fuel"], ambient, burned, speeds, filling)
     table = cycle_table(motor.cycle, _box(build["engine"].si("speed_limit")))
     rows = cycle_rows(table, speeds, burned)
     spark = spark_of(build["spark"], motor.cycle, speeds)

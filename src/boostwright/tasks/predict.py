@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from boostwright.build import Build, read_build
 from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
+from boostwright.components.breathing import Filling, filling_words
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.turbine_from_build import TIP_SPEED_LIMIT
 from boostwright.errors import BuildError, Fault
@@ -29,6 +30,7 @@ from boostwright.solve.run import solve
 from boostwright.solve.threshold import threshold
 from boostwright.tasks.beside import Beside, beside_all, joined_flags
 from boostwright.tasks.fuel_figures import fuel_system_figures
+from boostwright.tasks.known_curve import engine_of_the_known_curve, filling_of_known_curve
 from boostwright.tasks.names import QUANTITIES
 from boostwright.tasks.power_figures import corrected_figures, wheel_figures
 
@@ -73,9 +75,11 @@ def predict_build(
     mode = build["prediction"].text("mode")
     _refuse_missing_target(build, mode)
     chosen = np.array(build["prediction"].speeds("speeds") if speeds is None else speeds, dtype=float)
+    filling = filling_of_known_curve(build, cards, chosen)
+    build = engine_of_the_known_curve(build)
 
     def at(these: Array, this_mode: str) -> Problem:
-        return assemble(build, cards, these, this_mode)
+        return assemble(build, cards, these, this_mode, filling)
 
     problem = at(chosen, mode)
     states = solve(problem)
@@ -84,7 +88,7 @@ def predict_build(
     outcomes = outcomes_of(problem, states, limit)
     q = quantities_of(build, problem, states, limit)
     limits = limits_of(build, q, problem.compressor.speed_lowest_measured, limit, limit_source)
-    beside = _beside(build, cards, problem, states, q, limit)
+    beside = _beside(build, cards, problem, states, q, limit, filling)
     q |= beside.quantities
     limits += beside.limits
     flags = flags_of(build, problem, q, outcomes, limits, turbo)
@@ -121,12 +125,13 @@ def _beside(
     states: NDArray[np.void],
     q: Mapping[str, Array],
     speed_limit: float,
+    filling: Filling | None,
 ) -> Beside:
     """What the build asks for besides: a reference atmosphere, the wheels, the margins of the fuel system."""
     mode = build["prediction"].text("mode")
 
     def predicted(other: Build) -> Mapping[str, Array]:
-        these = assemble(other, cards, problem.speeds, mode)
+        these = assemble(other, cards, problem.speeds, mode, filling)
         return quantities_of(other, these, solve(these), speed_limit)
 
     held = states["mode_held"] == TARGET
@@ -221,6 +226,8 @@ def _choices(build: Build, cards: Mapping[str, Card], problem: Problem) -> tuple
     found.append(_pulses(build, problem))
     found += cylinder_choices(build, problem)
     gate = build["wastegate"]
+    words, status = filling_words(build)
+    found.append(Choice("filling", words, "build", status))
     found.append(Choice("back-pressure relation", build["breathing"].text("backpressure_relation")))
     found.append(Choice("friction relation", build["cylinder"].text("friction")))
     if gate.text("kind") != "none":

@@ -1,6 +1,8 @@
 """[breathing]: how well the cylinders fill."""
 
-from boostwright.build.parameter import Parameter, SectionSchema
+from boostwright.build.parameter import Parameter, SectionSchema, When
+from boostwright.build.schema.known_curve import KNOWN_CURVE
+from boostwright.build.schema.valves import VALVES
 
 __all__ = ["SECTION"]
 
@@ -10,13 +12,24 @@ SECTION = SectionSchema(
     "How well the cylinders fill, and the state that the filling was stated for.",
     (
         Parameter(
+            "source",
+            "choice",
+            "Where the filling comes from. table: volumetric efficiency over engine speed. cams: an estimate from "
+            "valves and cams. known-curve: the torque or power the engine had before the turbo, turned back through "
+            "the same model.",
+            choices=("table", "cams", "known-curve"),
+            default="table",
+            default_status="assumed",
+            used_when=When("source", ("cams",)),  # a table that stands there needs nobody to confirm it
+        ),
+        Parameter(
             "volumetric_efficiency",
             "dimensionless",
             "Fresh air trapped, over what the displacement would hold at the density of the intake "
             "manifold (its pressure and temperature). Not over ambient density: that would count boost "
             "twice.",
             curve=True,
-            required=True,
+            required_when=When("source", ("table",)),
             scale=100.0,
             low=0.2,
             high=1.6,
@@ -28,8 +41,8 @@ SECTION = SectionSchema(
         Parameter(
             "reference_pressure_ratio",
             "dimensionless",
-            "Exhaust manifold over intake manifold pressure for which the table holds. The correction "
-            "away from it is 1 here by construction.",
+            "Exhaust manifold over intake manifold pressure for which the table or the cams' estimate holds. The "
+            "correction away from it is 1 here by construction. A known curve brings its own.",
             default=1.05,
             default_status="own estimate",
             low=0.3,
@@ -40,7 +53,7 @@ SECTION = SectionSchema(
         Parameter(
             "reference_temperature",
             "temperature",
-            "Intake manifold temperature for which the table holds.",
+            "Intake manifold temperature for which the table holds. A known curve brings its own.",
             default="25 degC",
             default_status="own estimate",
             low="-40 degC",
@@ -65,5 +78,7 @@ SECTION = SectionSchema(
             low=0.0,
             high=1.0,
         ),
+        *VALVES,
+        *KNOWN_CURVE,
     ),
 )

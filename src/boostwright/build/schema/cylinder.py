@@ -98,9 +98,10 @@ SECTION = SectionSchema(
         Parameter(
             "friction",
             "choice",
-            "Published relation for friction mean effective pressure.",
-            choices=("chen-flynn", "barnes-moss"),
-            default="chen-flynn",
+            "Published relation for friction mean effective pressure: sandoval-heywood by its places, from the "
+            "engine's dimensions; chen-flynn with the four constants below; barnes-moss, engines of the nineteen-seventies.",
+            choices=("sandoval-heywood", "chen-flynn", "barnes-moss"),
+            default="sandoval-heywood",
             default_status="from memory",
         ),
         Parameter(
@@ -151,7 +152,7 @@ SECTION = SectionSchema(
             "valve_loss_factor",
             "dimensionless",
             "Pumping loss in the valves, in bar at 10 m/s mean piston speed and 100 kPa in the intake "
-            "manifold.",
+            "manifold. Written, it counts before what [breathing] says of valves and cams.",
             default=0.04,
             default_status="own estimate",
             low=0.0,

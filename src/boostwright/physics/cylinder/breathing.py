@@ -2,7 +2,7 @@
 
 The two back-pressure forms are ideal-cycle results without valve overlap: they know neither cams nor
 pulses. Used as the ratio to a reference state they carry a measured volumetric efficiency to another
-back-pressure.
+back-pressure. What flows between the manifolds while both valves are open stands in relations of its own.
 """
 
 from __future__ import annotations
@@ -16,7 +16,10 @@ __all__ = [
     "backpressure_factor_eriksson",
     "backpressure_factor_heywood",
     "mass_flow_speed_density",
+    "overlap_backflow_mass",
+    "residual_fraction_fox",
     "residual_fraction_ideal",
+    "residual_mass_with_overlap",
 ]
 
 _ABOVE_ZERO = Interval(0.0, open_low=True)
@@ -138,3 +141,111 @@ def residual_fraction_ideal(
     Source: Heywood (1988), eq. 5.47, from memory."""
     inverse = 1.0 / heat_capacity_ratio
     return pressure_ratio**inverse / compression_ratio * (1.0 + heat_release_ratio) ** (-inverse)
+
+
+@relation(
+    source="own-work",
+    status="own estimate",
+    domain={
+        "pressure_em": _ABOVE_ZERO,
+        "pressure_im": _ABOVE_ZERO,
+        "temperature_em": _ABOVE_ZERO,
+        "temperature_im": _ABOVE_ZERO,
+        "gas_constant_exhaust": _ABOVE_ZERO,
+        "gas_constant_air": _ABOVE_ZERO,
+        "overlap_area_angle": _NOT_NEGATIVE,
+        "rotational_speed": _ABOVE_ZERO,
+        "pressure_smoothing": _ABOVE_ZERO,
+    },
+)
+def overlap_backflow_mass(
+    pressure_em: Number,
+    pressure_im: Number,
+    temperature_em: Number,
+    temperature_im: Number,
+    gas_constant_exhaust: Number,
+    gas_constant_air: Number,
+    overlap_area_angle: Number,
+    rotational_speed: Number,
+    pressure_smoothing: Number = 1000.0,
+) -> Number:
+    """Gas that runs from the exhaust into one cylinder while both valves are open; negative when air scavenges.
+
+    pressure_em           (...,)  [Pa]        exhaust manifold, absolute, mean
+    pressure_im           (...,)  [Pa]        intake manifold, absolute, mean
+    temperature_em        (...,)  [K]
+    temperature_im        (...,)  [K]
+    gas_constant_exhaust  (...,)  [J/(kg K)]
+    gas_constant_air      (...,)  [J/(kg K)]
+    overlap_area_angle    (...,)  [m2 rad]    effective area of both valves in series, over the overlap
+    rotational_speed      (...,)  [rad/s]     of the engine, above 0
+    pressure_smoothing    (...,)  [Pa]        difference below which the square root is rounded off
+    Returns (...,) [kg] a cycle and cylinder. Raises OutOfDomain outside the ranges given.
+    Source: our own estimate: quasi-steady orifice with the density of the incoming gas at the lower pressure,
+    sqrt(2 r (1 - r)), within 3 % of the compressible flow function between ratios 0.55 and 1 (6 % at the critical
+    one). Mean pressures: a pulse at overlap, which decides in an engine, is not in it."""
+    difference = pressure_em - pressure_im
+    size = np.sqrt(difference * difference + pressure_smoothing * pressure_smoothing)
+    share = 0.5 * (1.0 + difference / size)
+    lower = 0.5 * (pressure_em + pressure_im - size)
+    heat = share * gas_constant_exhaust * temperature_em + (1.0 - share) * gas_constant_air * temperature_im
+    flux = difference / np.sqrt(size) * np.sqrt(2.0 * lower / heat)
+    return flux * overlap_area_angle / rotational_speed
+
+
+@relation(
+    source="own-work",
+    status="own estimate",
+    domain={"residual_mass": _ABOVE_ZERO},
+)
+def residual_mass_with_overlap(residual_mass: Number, backflow_mass: Number) -> Number:
+    """Burned gas left in a cylinder when the exhaust valve has closed, smooth through no flow.
+
+    residual_mass  (...,)  [kg]  left in the clearance volume had there been no overlap
+    backflow_mass  (...,)  [kg]  of ``overlap_backflow_mass``, either sign
+    Returns (...,) [kg]. Raises OutOfDomain for no residual mass at all.
+    Source: what runs back is added; air that scavenges mixes at once with what it meets and takes it along,
+    m exp(-m_air/m). Both have the slope 1 at no flow. Perfect mixing lies between no scavenging and displacement."""
+    back = np.maximum(backflow_mass, 0.0)
+    through = np.minimum(backflow_mass, 0.0)
+    return residual_mass * np.exp(through / residual_mass) + back
+
+
+@relation(
+    source="fox-1993",
+    status="from memory",
+    domain={
+        "pressure_im": _ABOVE_ZERO,
+        "pressure_em": _ABOVE_ZERO,
+        "rotational_speed": _ABOVE_ZERO,
+        "overlap_factor": _NOT_NEGATIVE,
+        "compression_ratio": _COMPRESSION,
+        "equivalence_ratio": Interval(0.0),
+    },
+    valid={"equivalence_ratio": Interval(0.0, 1.0)},
+)
+def residual_fraction_fox(
+    pressure_im: Number,
+    pressure_em: Number,
+    rotational_speed: Number,
+    overlap_factor: Number,
+    compression_ratio: Number,
+    equivalence_ratio: Number,
+) -> Number:
+    """Residual mass fraction of unboosted engines at part load; for comparison.
+
+    pressure_im        (...,)  [Pa]     intake manifold, absolute
+    pressure_em        (...,)  [Pa]     exhaust manifold, absolute
+    rotational_speed   (...,)  [rad/s]  of the engine
+    overlap_factor     (...,)  [rad/m]  valve diameters times lift over angle in the overlap, over displacement
+    compression_ratio  (...,)  [-]      above 1
+    equivalence_ratio  (...,)  [-]      1 over lambda, up to 1
+    Returns (...,) [-]. Raises OutOfDomain outside the ranges given.
+    Source: Fox, Cheng and Heywood, SAE 931025 (1993): 1.266 OF/N (p_i/p_e)^-0.87 sqrt(p_e - p_i) + 0.632 phi
+    (p_i/p_e)^-0.74/r, with deg/m, rev/s and bar, from memory. Fitted to p_i below p_e."""
+    ratio = pressure_im / pressure_em
+    degrees = overlap_factor * 180.0 / np.pi
+    revolutions = rotational_speed / (2.0 * np.pi)
+    root = np.sqrt(np.abs(pressure_em - pressure_im) / 1.0e5)
+    back: Number = 1.266 * degrees / revolutions * ratio ** (-0.87) * root
+    return back + 0.632 * equivalence_ratio * ratio ** (-0.74) / compression_ratio

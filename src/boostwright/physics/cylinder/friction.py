@@ -1,7 +1,8 @@
 """Friction mean effective pressure by published forms. Positive is a loss.
 
-None of them knows the oil, its temperature or the engine: constants of the forms are engine data. The
-first two leave pumping out, Barnes-Moss includes it.
+None of them knows the oil, its temperature or the engine's state: constants of the forms are engine data. Barnes-Moss
+includes pumping, the others leave it out. A turbo's oil and the fuel pump are in none of them. Friction by its places
+(crankshaft, pistons, valve gear, auxiliaries) stands in ``friction_by_place``.
 """
 
 from __future__ import annotations
