@@ -9,7 +9,7 @@ import pytest
 
 from boostwright.components.compressor_from_build import compressor_of_build
 from boostwright.components.turbine_lookup import turbine_at
-from boostwright.solve.operating_point import Prediction
+from boostwright.solve.operating_point import NoSteadyState, Prediction
 from boostwright.tasks.predict import predict
 from studies.invented_turbos.make_cards import COMPRESSORS, TURBINES
 from tests.laws.test_housings import EXAMPLE, start
@@ -93,3 +93,33 @@ def test_a_turbine_by_wheel_reads_the_same_at_rest_and_as_a_brake() -> None:
     assert turbine_at(table, ratio, np.zeros(3))[1] == pytest.approx(np.zeros(3), abs=1e-12)
     assert (turbine_at(table, ratio, np.full(3, 0.65))[1] > 0.5).all()
     assert (turbine_at(table, ratio, np.full(3, 1.4))[1] < -0.2).all()
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_any_likely_pair_of_wheels_is_predicted_or_refused_with_a_reason(seed: int) -> None:
+    """Drawn over what turbochargers look like; a balance that is printed is closed."""
+    rng = np.random.default_rng(100 + seed)
+    exducer = rng.uniform(40.0, 100.0)
+    inducer, wheel = exducer * np.sqrt(rng.uniform(0.42, 0.70)), exducer * rng.uniform(0.8, 1.1)
+    millimetres = {
+        "compressor.inducer_tip_diameter": inducer,
+        "compressor.inducer_hub_diameter": rng.uniform(0.25, 0.4) * inducer,
+        "compressor.exducer_diameter": exducer,
+        "compressor.tip_width": rng.uniform(0.05, 0.09) * exducer,
+        "turbine.wheel_diameter": wheel,
+        "turbine.tip_width": rng.uniform(0.10, 0.16) * wheel,
+        "turbine.exducer_diameter": rng.uniform(0.80, 0.94) * wheel,
+        "turbine.exducer_hub_diameter": rng.uniform(0.22, 0.35) * wheel,
+        "turbine.a_over_r": rng.uniform(0.2, 0.5) * wheel,
+    }
+    p = run(
+        "compressor.card=", "compressor.given_as=wheel", "turbine.choked_flow=", "turbine.given_as=wheel",
+        *(f"{key}={value:.2f} mm" for key, value in millimetres.items()),
+        f"compressor.backsweep={rng.uniform(0.0, 50.0):.1f} deg",
+        f"compressor.inducer_blade_angle={rng.uniform(50.0, 68.0):.1f} deg",
+        f"compressor.full_blades={rng.integers(5, 12)}", f"compressor.splitter_blades={rng.choice([0, 6, 7])}",
+        f"turbine.blades={rng.integers(8, 13)}",
+    )  # fmt: skip
+    for outcome in p.outcomes:
+        assert isinstance(outcome, NoSteadyState) or outcome.residual < 1e-6
+    assert {"compressor-estimate", "turbine-estimate", "threshold"} <= {remark.code for remark in p.remarks}
