@@ -99,7 +99,7 @@ SECTION = SectionSchema(
             "friction",
             "choice",
             "Published relation for friction mean effective pressure: sandoval-heywood by its places, from the "
-            "engine's dimensions; chen-flynn with the four constants below; barnes-moss, engines of the nineteen-seventies.",
+            "engine's dimensions; chen-flynn with the four constants below; barnes-moss, engines of the 1970s.",
             choices=("sandoval-heywood", "chen-flynn", "barnes-moss"),
             default="sandoval-heywood",
             default_status="from memory",

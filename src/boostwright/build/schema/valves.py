@@ -152,9 +152,9 @@ VALVES = (
         "slow_filling",
         "dimensionless",
         "Cams only: volumetric efficiency with slow gas and an intake valve that closes at the bottom. It stands for "
-        "heat taken up on the way in and for tuning, and is the first thing to fit; take +-0.08.",
+        "heat taken up on the way in against ram and tuning of the runners, and is the first thing to fit: +-0.08.",
         used_when=_CAMS,
-        default=0.95,
+        default=1.0,
         default_status="own estimate",
         low=0.5,
         high=1.3,

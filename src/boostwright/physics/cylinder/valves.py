@@ -115,8 +115,9 @@ def filling_factor_taylor(inlet_mach_index: Number, intake_duration: Number) -> 
     Returns (...,) [-]. Raises OutOfDomain outside the ranges given.
     Source: the curve of Livengood and Stanitz as drawn by Taylor (flat to Z 0.5, about 0.93 at 0.75, 0.77 at
     1.0, 0.54 at 1.5), read from memory, +-0.03; the smooth form is ours. That Z counts with 245 deg over the
-    duration is ours too, from a quasi-steady filling (studies/filling)."""
-    x = inlet_mach_index * _TAYLOR_DURATION / (intake_duration * 0.82)
+    duration to the power 1.3 is ours too, from a quasi-steady filling (studies/filling)."""
+    longer = intake_duration / _TAYLOR_DURATION
+    x = inlet_mach_index / (0.82 * longer**1.3)
     return (1.0 + x**6.0) ** (-1.0 / 6.0)
 
 
