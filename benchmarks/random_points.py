@@ -105,6 +105,7 @@ def _cylinders(rng, n, points, lam, displacement, ratio, speed):
         "evaporation_heat": points["fuel_air_ratio"] * rng.uniform(0.1e6, 0.4e6, n),
         "intake_heat_share": rng.uniform(0.0, 0.2, n),
         "wall_temperature": rng.uniform(400.0, 500.0, n),
+        "overlap_area_angle": np.where(rng.random(n) < 0.5, 0.0, rng.uniform(0.0, 5e-5, n)),
         "port_conductance": rng.uniform(20.0, 80.0, n),
     }
 

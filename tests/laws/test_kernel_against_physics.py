@@ -125,7 +125,7 @@ def test_breathing(p: np.void) -> None:
 def test_cylinder_and_manifold_keep_energy(p: np.void) -> None:
     flow, p_im, t_im, p_em = state(p)
     port, t_em, lost_port = exhaust.exhaust_gas(p, flow, p_im, t_im, p_em)
-    cycle = cylinder.cylinder_cycle(p, flow, t_im, p_em)
+    cycle = cylinder.cylinder_cycle(p, flow, p_im, t_im, p_em)
     air, _mass, _t, _x, _angle, work, wall, taken_up = cycle[:8]
     fuel = flow * p["fuel_air_ratio"]
     cycles = p["engine_speed"] / (4 * np.pi)
@@ -143,14 +143,26 @@ def test_cylinder_and_manifold_keep_energy(p: np.void) -> None:
 @EVERY
 def test_trapped_charge(p: np.void) -> None:
     """Mass, temperature and pressure at intake closing by the relations, from the same residual temperature."""
-    flow, _p_im, t_im, p_em = state(p)
+    flow, p_im, t_im, p_em = state(p)
     air, mass, temperature, residual, _a, _w, _h, taken_up, _to, _po, p_close, _log = cylinder.cylinder_cycle(
-        p, flow, t_im, p_em
+        p, flow, p_im, t_im, p_em
     )
     hot = p["temperature_residual"]
     left = residual_gas.residual_mass_in_clearance(
         p_em, p["clearance_volume"], p["gas_constant_exhaust"], hot
     )
+    if p["overlap_area_angle"] > 0.0:
+        back = breathing.overlap_backflow_mass(
+            p_em,
+            p_im,
+            hot,
+            t_im,
+            p["gas_constant_exhaust"],
+            p["gas_constant_air"],
+            p["overlap_area_angle"],
+            p["engine_speed"],
+        )
+        left = breathing.residual_mass_with_overlap(left, back)
     fresh = air * (1 + p["fuel_air_ratio"])
     assert mass == pytest.approx(fresh + float(left), rel=1e-12)
     assert residual == pytest.approx(float(left) / mass, rel=1e-12)
@@ -174,9 +186,9 @@ def test_trapped_charge(p: np.void) -> None:
 @EVERY
 def test_the_points_own_polynomials_are_the_tables(p: np.void) -> None:
     """Work, wall heat and temperature from the piece a point carries, against the whole row of the table."""
-    flow, _p_im, t_im, p_em = state(p)
+    flow, p_im, t_im, p_em = state(p)
     _air, mass, temperature, residual, angle, work, wall, _u, t_open, p_open, p_close, _log = (
-        cylinder.cylinder_cycle(p, flow, t_im, p_em)
+        cylinder.cylinder_cycle(p, flow, p_im, t_im, p_em)
     )
     row = CYCLES.rows(p["engine_speed"], LAMBDA[int(np.flatnonzero(p == POINTS)[0])])[0]
     row[8] = p["cycle"][8]

@@ -87,6 +87,7 @@ def engine(
         **breathing_fields(build, speeds, filling),
         "cylinders": geometry.si("cylinders"),
         "clearance_volume": model.geometry.clearance_volume,
+        "overlap_area_angle": events.overlap_area_angle,
         "volume_closing": float(model.geometry.volume(model.geometry.intake_closing)),
         "volume_opening": float(model.geometry.volume(model.geometry.exhaust_opening)),
         **_charge(build["cylinder"], model, ambient, burned),

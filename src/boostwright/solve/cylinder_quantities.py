@@ -86,9 +86,7 @@ def cylinder_quantities(build: Build, problem: Problem, q: dict[str, Array]) -> 
     q["pumping_power"] = (
         q["pressure_em"] - q["pressure_im"] + points["valve_loss"] * q["pressure_im"]
     ) * cycles
-    friction = friction_pressure(
-        build, q["peak_pressure"], q["pressure_im"], motor.mean_piston_speed, speed
-    )
+    friction = friction_pressure(build, q["peak_pressure"], q["pressure_im"], motor.mean_piston_speed, speed)
     q["fmep"] = friction
     q["pmep"] = q["pumping_power"] / cycles
     q["friction_power"] = friction * cycles

@@ -21,14 +21,17 @@ from boostwright.numerics.weighted_rows import (
     graded_weights,
     weighted_three,
 )
-from boostwright.physics.cylinder import residual_gas, trapped_charge
+from boostwright.physics.cylinder import breathing, residual_gas, trapped_charge
 from boostwright.solve.kernel.cycle_table import RESIDUAL_POWER, bent
 from boostwright.solve.kernel.layout import PHASING, SPARK_ANGLE
 
 __all__ = ["cylinder_cycle"]
 
 _HEAD = 16
+_SMOOTHING = 1000.0  # Pa across the valves in overlap, below which the root is rounded off
 _CORNER = 0.005  # rad: within it the later of best and knock-limited phasing is rounded
+_backflow = compiled(breathing.overlap_backflow_mass.formula)
+_with_overlap = compiled(breathing.residual_mass_with_overlap.formula)
 _residual_mass = compiled(residual_gas.residual_mass_in_clearance.formula)
 _mixed = compiled(trapped_charge.temperature_of_mixed_charge.formula)
 _outside = compiled(trapped_charge.work_outside_closed_part.formula)
@@ -77,10 +80,23 @@ def _phasing(p: Any, three: Any) -> float:
 
 
 @compiled
-def _trapped(p: Any, flow: float, t_im: float, p_em: float) -> Any:
+def _trapped(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> Any:
     """Fresh air [kg], trapped mass [kg], its temperature [K], residual fraction, heat taken up on the way in [J]."""
     air = flow * 4.0 * np.pi / (p.engine_speed * p.cylinders)
     left = _residual_mass(p_em, p.clearance_volume, p.gas_constant_exhaust, p.temperature_residual)
+    if p.overlap_area_angle > 0.0:
+        back = _backflow(
+            p_em,
+            p_im,
+            p.temperature_residual,
+            t_im,
+            p.gas_constant_exhaust,
+            p.gas_constant_air,
+            p.overlap_area_angle,
+            p.engine_speed,
+            _SMOOTHING,
+        )
+        left = _with_overlap(left, back)
     mass = air * (1.0 + p.fuel_air_ratio) + left
     capacity = air * p.fresh_heat
     capacity_left = left * p.residual_heat
@@ -91,7 +107,7 @@ def _trapped(p: Any, flow: float, t_im: float, p_em: float) -> Any:
 
 
 @compiled
-def cylinder_cycle(p: Any, flow: float, t_im: float, p_em: float) -> Any:
+def cylinder_cycle(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> Any:
     """One cylinder's cycle at fresh air flow [kg/s] of the whole engine and manifold states.
 
     Returns, per cylinder and cycle: fresh air [kg], trapped mass [kg], its temperature [K] and residual fraction, angle
@@ -100,7 +116,7 @@ def cylinder_cycle(p: Any, flow: float, t_im: float, p_em: float) -> Any:
     closing [Pa], logarithm of the trapped mass.
     """
     row = p.cycle
-    air, mass, temperature, residual, taken_up = _trapped(p, flow, t_im, p_em)
+    air, mass, temperature, residual, taken_up = _trapped(p, flow, p_im, t_im, p_em)
     three, weights = scratch(36), scratch(88)
     log_mass = np.log(mass)
     a = bent((log_mass - row[8] - row[0]) * row[1])

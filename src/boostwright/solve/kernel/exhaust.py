@@ -47,7 +47,7 @@ _effective_area = compiled(poppet.effective_area_poppet.formula)
 def exhaust_gas(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> Any:
     """Enthalpy at the port [J/kg], temperature at the turbine inlet [K] and the heat lost between cylinder and port [W]
     at fresh air flow [kg/s] and manifold states."""
-    return exhaust_of_cycle(p, flow, p_im, t_im, p_em, cylinder_cycle(p, flow, t_im, p_em))
+    return exhaust_of_cycle(p, flow, p_im, t_im, p_em, cylinder_cycle(p, flow, p_im, t_im, p_em))
 
 
 @compiled

@@ -77,6 +77,7 @@ POINT = np.dtype(
         ("intake_heat_share", "f8"),  # how far the charge comes towards the wall's temperature
         ("wall_temperature", "f8"),  # K
         ("trapped_temperature_shift", "f8"),  # K, for a band
+        ("overlap_area_angle", "f8"),  # m2 rad, both valves of one cylinder in series; 0 = no overlap
         ("temperature_residual", "f8"),  # K, of a cycle like this point's: sets how much gas stays behind
         ("spark_form", "f8"),  # PHASING, SPARK_ANGLE, KNOCK_LIMIT
         ("phasing", "f8"),  # rad: CA50; spark angle; best CA50

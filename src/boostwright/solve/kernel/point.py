@@ -86,7 +86,7 @@ def _fill(
     _, efficiency = engine_breathing(p, p_im, t_im, p_em)
     fuel = flow * p.fuel_air_ratio
     total = flow + fuel
-    cycle = cylinder_cycle(p, flow, t_im, p_em)
+    cycle = cylinder_cycle(p, flow, p_im, t_im, p_em)
     enthalpy_port, t_em, lost = exhaust_of_cycle(p, flow, p_im, t_im, p_em, cycle)
     _fill_cylinder(cycle, out)
     out.port_heat_flow = lost
