@@ -175,6 +175,26 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
         "the same at the strict end of its band",
         "largest knock multiplier, charge 20 K hotter",
     ),
+    "torque_knock_early": (
+        "Nm",
+        "brake torque at the lenient end of the knock band",
+        "where the knock limit sets the spark",
+    ),
+    "torque_knock_late": (
+        "Nm",
+        "brake torque at the strict end of the knock band",
+        "where the knock limit sets the spark",
+    ),
+    "temperature_em_knock_early": (
+        "K",
+        "gas temperature at the turbine inlet at the lenient end of the knock band",
+        "total",
+    ),
+    "temperature_em_knock_late": (
+        "K",
+        "gas temperature at the turbine inlet at the strict end of the knock band",
+        "total",
+    ),
     "knock_integral": ("1", "knock integral", "times the knock multiplier; the end gas ignites at 1"),
     "burn_duration": ("rad", "duration of the burn law", "0 to 99.3 % burned; half of it is 10 to 90 %"),
     "peak_pressure": ("Pa", "peak cylinder pressure", "absolute, mean of the cycles"),

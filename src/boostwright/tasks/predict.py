@@ -30,6 +30,7 @@ from boostwright.solve.run import solve
 from boostwright.solve.threshold import threshold
 from boostwright.tasks.beside import Beside, beside_all, joined_flags
 from boostwright.tasks.fuel_figures import fuel_system_figures
+from boostwright.tasks.knock_band import knock_band
 from boostwright.tasks.known_curve import engine_of_the_known_curve, filling_of_known_curve
 from boostwright.tasks.names import QUANTITIES
 from boostwright.tasks.power_figures import corrected_figures, wheel_figures
@@ -127,7 +128,7 @@ def _beside(
     speed_limit: float,
     filling: Filling | None,
 ) -> Beside:
-    """What the build asks for besides: a reference atmosphere, the wheels, the margins of the fuel system."""
+    """What the build asks for besides: reference air, wheel figures, margins of the fuel system, the band of knock."""
     mode = build["prediction"].text("mode")
 
     def predicted(other: Build) -> Mapping[str, Array]:
@@ -139,6 +140,7 @@ def _beside(
         corrected_figures(build, q, held, predicted),
         wheel_figures(build, q),
         fuel_system_figures(build, cards["fuel"], q),
+        knock_band(build, problem, q, speed_limit),
     )
 
 
