@@ -2,7 +2,7 @@
 
     .venv/bin/python studies/fuel_air_cycle/fuel_air_cycle.py
 
-The stand-in for the cylinder states its gross efficiency on the heat released in the cylinder. A rich mixture releases
+A simple model of the cylinder states its gross efficiency on the heat released in it. A rich mixture releases
 less heat per kg of air, yet loses hardly any work, since it makes more molecules and dissociates less. This script
 computes by how much the efficiency on released heat must rise so that the work per kg of air comes out right. Writes
 result.csv and prints the fit.

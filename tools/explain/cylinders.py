@@ -1,6 +1,9 @@
-"""Pictures about the cylinder: burn, walls, knock, friction, rods, the closed cycle and its stand-in."""
+"""Pictures about the cylinder: burn, walls, knock, friction, rods, the closed cycle and ideal ones."""
 
 from __future__ import annotations
+
+import csv
+from pathlib import Path
 
 import numpy as np
 
@@ -13,8 +16,10 @@ from boostwright.physics.cylinder import (
     friction,
     knock,
     slider_crank,
+    valves,
     wall_heat,
 )
+from boostwright.physics.cylinder import friction_by_place as by_place
 from boostwright.physics.cylinder.definitions import mean_piston_speed
 from boostwright.physics.gas import air, mixture
 from boostwright.proof.case import Case
@@ -27,11 +32,12 @@ __all__ = [
     "friction_and_breathing",
     "knock_picture",
     "rods",
-    "stand_in",
+    "ideal_cycles",
     "wall_heat_picture",
 ]
 
 RPM = np.pi / 30.0
+STUDIES = Path(__file__).resolve().parents[2] / "studies"
 _POINTS = ("read", "reference library")
 _FORMS = {"wiebe_factor": 5.0, "wiebe_exponent": 2.0}
 
@@ -149,25 +155,55 @@ def knock_picture() -> Sheet:
 
 
 def friction_and_breathing() -> Sheet:
-    """Friction forms by speed; what back-pressure leaves of the breathing."""
-    sheet = Sheet(2)
+    """Friction by author and speed; what back-pressure and the intake valves leave of the breathing."""
+    sheet = Sheet(3)
     rpm = np.linspace(1000.0, 7000.0, 100)
-    piston = mean_piston_speed(0.092, rpm * RPM)
+    piston = np.asarray(mean_piston_speed(0.092, rpm * RPM))
     common = friction.friction_chen_flynn(80e5, piston, 0.40e5, 0.005, 0.08e5, 0.002e5)
     sheet.line(0, 0, rpm, friction.friction_barnes_moss(rpm * RPM) / 1e5, "Barnes-Moss, pumping in it")
     sheet.line(0, 1, rpm, common / 1e5, "Chen-Flynn form, usual constants")
-    sheet.line(
-        0, 2, rpm, friction.friction_chen_flynn_original(80e5, piston) / 1e5, "Chen and Flynn, their engine"
-    )
-    sheet.finish(0, "engine speed, 1/min (stroke 92 mm, peak 80 bar)", "friction, bar")
+    sheet.line(0, 2, rpm, _friction_of_the_five(rpm, piston) / 1e5, "Sandoval-Heywood, the default")
+    sheet.finish(0, "engine speed, 1/min (83 x 92 mm, 180 kPa)", "friction, bar")
     ratio = np.linspace(0.7, 2.2, 100)
     sheet.line(1, 0, ratio, breathing.backpressure_factor_heywood(ratio, 9.0, 1.3), "Heywood")
     sheet.line(1, 1, ratio, breathing.backpressure_factor_eriksson(ratio, 9.0, 1.3), "Eriksson")
     sheet.finish(1, "p_em / p_im (compression ratio 9)", "factor on volumetric efficiency")
+    index, filled = _filling_study()
+    across = np.linspace(0.0, 1.45, 100)
+    sheet.line(2, 0, across, valves.filling_factor_taylor(across, np.radians(245.0)), "rule")
+    sheet.line(2, 1, index, filled / filled[0], "quasi-steady filling")
+    sheet.finish(2, "inlet Mach index", "filling over that of slow gas")
     return sheet
 
 
-def stand_in() -> Sheet:
+def _friction_of_the_five(rpm: np.ndarray, piston: np.ndarray) -> np.ndarray:
+    """Friction by its places [Pa] of the inline five of the examples at 180 kPa."""
+    bore, stroke, speed = 0.083, 0.092, rpm * RPM
+    length = 0.27 * bore
+    places = (
+        by_place.friction_crankshaft_sandoval_heywood(bore, stroke, 5.0, 0.65 * bore, length, 6.0, speed),
+        by_place.friction_pistons_sandoval_heywood(bore, stroke, 5.0, 0.58 * bore, length, speed, piston),
+        by_place.friction_gas_load_sandoval_heywood(180e3, 9.0, piston),
+        by_place.friction_valve_gear_sandoval_heywood(bore, stroke, 5.0, 4.0, 9e-3, 12.0, speed),
+        by_place.friction_auxiliaries_sandoval_heywood(speed),
+    )
+    return np.sum([np.asarray(place) for place in places], axis=0)
+
+
+def _filling_study() -> tuple[np.ndarray, np.ndarray]:
+    """Inlet Mach index and volumetric efficiency of the middle cam of studies/filling."""
+    with (STUDIES / "filling" / "result.csv").open(encoding="utf-8") as file:
+        rows = [row for row in csv.DictReader(file) if row["closing_deg"] == "50.0"]
+    speed = np.array([float(row["speed_rpm"]) for row in rows]) * RPM
+    angle = np.linspace(0.0, 1.0, 721)
+    area = valves.valve_effective_area(valves.valve_lift_sine_squared(angle, 9.5e-3), 0.032, 0.65, 0.70)
+    mean = float(np.trapezoid(area, angle) / (0.25 * np.pi * 0.032**2))
+    sound = float(np.sqrt(1.4 * 287.05 * 298.15))
+    index = valves.inlet_mach_index_taylor(0.083, 0.032, 2.0, mean, mean_piston_speed(0.092, speed), sound)
+    return np.asarray(index), np.array([float(row["volumetric_efficiency"]) for row in rows])
+
+
+def ideal_cycles() -> Sheet:
     """What a rich mixture does to the efficiency on released heat."""
     sheet = Sheet(1)
     lam = np.linspace(0.7, 1.2, 200)

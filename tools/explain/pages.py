@@ -112,15 +112,23 @@ PAGES = (
         cylinders.knock_picture,
     ),
     Page(
-        "cylinder-stand-in",
+        "ideal-cycles",
         ("cylinder.air_standard.*", "cylinder.dissociation.*"),
         "What a mixture off lambda 1 does to the efficiency on released heat.",
-        cylinders.stand_in,
+        cylinders.ideal_cycles,
     ),
     Page(
         "friction-and-breathing",
-        ("cylinder.friction.*", "cylinder.breathing.*", "cylinder.pumping.*", "cylinder.definitions.*"),
-        "Three forms of friction; what back-pressure leaves of the breathing.",
+        (
+            "cylinder.friction.*",
+            "cylinder.friction_by_place.*",
+            "cylinder.breathing.*",
+            "cylinder.valves.*",
+            "cylinder.pumping.*",
+            "cylinder.definitions.*",
+        ),
+        "Friction by author; what back-pressure leaves of the breathing; what the intake valves leave, by the rule and "
+        "by a quasi-steady filling (cam of 245 deg).",
         cylinders.friction_and_breathing,
     ),
     Page(
