@@ -98,7 +98,7 @@ def test_the_ends_of_the_range_of_a_standard_belong_to_it(celsius: int) -> None:
 @pytest.mark.parametrize("method", ["sae-j1349", "iso-1585", "din-70020"])
 def test_where_boost_is_held_absolute_the_factor_by_name_is_one(method: str, altitude: int) -> None:
     found = run("target", method, *at(altitude))
-    assert set(found.binding_limit) <= {"boost-target", "shaft-speed", "compressor-choke"}
+    assert set(found.binding_limit) <= {"boost-target", "shaft-speed", "compressor-choke", "torque-cap"}
     np.testing.assert_array_equal(found["power_correction_factor"], 1.0)
     np.testing.assert_array_equal(found["power_corrected"], found["power"])
     assert all("correction-boost-held" in here for here in codes(found))
