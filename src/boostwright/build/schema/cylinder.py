@@ -153,7 +153,7 @@ SECTION = SectionSchema(
             "dimensionless",
             "Pumping loss in the valves, in bar at 10 m/s mean piston speed and 100 kPa in the intake "
             "manifold. Written, it counts before what [breathing] says of valves and cams.",
-            default=0.04,
+            default=0.07,
             default_status="own estimate",
             low=0.0,
             high=1.0,
