@@ -30,9 +30,9 @@ __all__ = [
     "burn_picture",
     "cycle_picture",
     "friction_and_breathing",
+    "ideal_cycles",
     "knock_picture",
     "rods",
-    "ideal_cycles",
     "wall_heat_picture",
 ]
 
