@@ -11,17 +11,15 @@ from typing import Any
 import numba
 
 from boostwright.numerics.compiler import compiled, scratch
-from boostwright.numerics.graded_order import GRADED
 
 __all__ = [
     "TERMS",
     "chebyshev_row",
+    "chebyshev_sum",
     "chebyshev_weights",
     "graded_products",
     "graded_sums",
-    "graded_weights",
     "weighted_rows",
-    "weighted_three",
 ]
 
 TERMS = 80
@@ -61,18 +59,6 @@ def chebyshev_weights(a: float, b: float, c: float, d: float, weights: Any) -> N
                 for m in range(6 - rest if rest < 3 else 5 - rest):
                     weights[n] = three * fourth[m]
                     n += 1
-
-
-@_reordering
-def weighted_three(row: Any, start: int, weights: Any) -> tuple[float, float, float]:
-    """Sums of three polynomials of 88 numbers each from ``row[start]`` on."""
-    s0 = s1 = s2 = 0.0
-    for k in range(GRADED):
-        w = weights[k]
-        s0 += w * row[start + k]
-        s1 += w * row[start + GRADED + k]
-        s2 += w * row[start + 2 * GRADED + k]
-    return s0, s1, s2
 
 
 @_reordering
@@ -118,34 +104,53 @@ def graded_products(a: float, b: float, c: float, three: Any) -> None:
 
 @_reordering
 def graded_sums(row: Any, start: int, three: Any, along: Any) -> None:
-    """Coefficients (6,) along the fourth variable of the polynomial at ``row[start]``, the other three summed over."""
-    s0 = s1 = s2 = s3 = s4 = 0.0
+    """Coefficients (24,) along the fourth variable of the four polynomials from ``row[start]`` on, six of each."""
+    a0 = a1 = a2 = a3 = b0 = b1 = b2 = b3 = 0.0
+    c0 = c1 = c2 = c3 = d0 = d1 = d2 = d3 = e0 = e1 = e2 = e3 = 0.0
+    at1, at2, at3 = start + 88, start + 176, start + 264
     for n in range(36):
-        s0 += three[n] * row[start + n]
+        w = three[n]
+        a0 += w * row[start + n]
+        a1 += w * row[at1 + n]
+        a2 += w * row[at2 + n]
+        a3 += w * row[at3 + n]
     for n in range(20):
-        s1 += three[n] * row[start + 36 + n]
+        w = three[n]
+        b0 += w * row[start + 36 + n]
+        b1 += w * row[at1 + 36 + n]
+        b2 += w * row[at2 + 36 + n]
+        b3 += w * row[at3 + 36 + n]
     for n in range(12):
-        s2 += three[n] * row[start + 56 + n]
-        s3 += three[n] * row[start + 68 + n]
+        w = three[n]
+        c0 += w * row[start + 56 + n]
+        c1 += w * row[at1 + 56 + n]
+        c2 += w * row[at2 + 56 + n]
+        c3 += w * row[at3 + 56 + n]
+        d0 += w * row[start + 68 + n]
+        d1 += w * row[at1 + 68 + n]
+        d2 += w * row[at2 + 68 + n]
+        d3 += w * row[at3 + 68 + n]
     for n in range(4):
-        s4 += three[n] * row[start + 80 + n]
-    along[0], along[1], along[2], along[3], along[4] = s0, s1, s2, s3, s4
-    along[5] = row[start + 84]
+        w = three[n]
+        e0 += w * row[start + 80 + n]
+        e1 += w * row[at1 + 80 + n]
+        e2 += w * row[at2 + 80 + n]
+        e3 += w * row[at3 + 80 + n]
+    along[0], along[1], along[2], along[3], along[4], along[5] = a0, b0, c0, d0, e0, row[start + 84]
+    along[6], along[7], along[8], along[9], along[10], along[11] = a1, b1, c1, d1, e1, row[at1 + 84]
+    along[12], along[13], along[14], along[15], along[16], along[17] = a2, b2, c2, d2, e2, row[at2 + 84]
+    along[18], along[19], along[20], along[21], along[22], along[23] = a3, b3, c3, d3, e3, row[at3 + 84]
 
 
 @compiled
-def graded_weights(three: Any, d: float, weights: Any) -> None:
-    """Weights (88,) of all four variables from the products of three."""
-    d2 = 2.0 * d * d - 1.0
-    d3 = 2.0 * d * d2 - d
-    d4 = 2.0 * d * d3 - d2
-    for n in range(36):
-        weights[n] = three[n]
-    for n in range(20):
-        weights[36 + n] = three[n] * d
-    for n in range(12):
-        weights[56 + n] = three[n] * d2
-        weights[68 + n] = three[n] * d3
-    for n in range(4):
-        weights[80 + n] = three[n] * d4
-    weights[84] = 2.0 * d * d4 - d3
+def chebyshev_sum(c: Any, first: int, x: float) -> float:
+    """Sum of ``c[first + k] T_k(x)``, six terms."""
+    x2 = 2.0 * x * x - 1.0
+    x3 = 2.0 * x * x2 - x
+    x4 = 2.0 * x * x3 - x2
+    x5 = 2.0 * x * x4 - x3
+    return (
+        (c[first] + c[first + 1] * x)
+        + (c[first + 2] * x2 + c[first + 3] * x3)
+        + (c[first + 4] * x4 + c[first + 5] * x5)
+    )

@@ -18,7 +18,7 @@ from boostwright.solve.kernel.exhaust import (
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import GATE_SHUT, NO_TURBO, TARGET
 
-__all__ = ["balances", "balances_at", "downstream", "exhaust_balances"]
+__all__ = ["balances", "downstream", "exhaust_balances"]
 
 _LEAST_THROUGH = 1e-3  # of all gas, through the turbine
 _POWER_FLOOR = 0.1  # W, so that a wheel at rest has a scale to compare with
@@ -117,26 +117,8 @@ def balances(
       p_im    [Pa]
       surplus (exhaust - turbine)/exhaust, what the gate would have to pass
     """
-    air, gas, margin, p_im, surplus, _t = balances_at(p, maps, turbines, mode, share, flow, p_em, speed, 0.0)
-    return air, gas, margin, p_im, surplus
-
-
-@compiled
-def balances_at(
-    p: Any,
-    maps: Any,
-    turbines: Any,
-    mode: int,
-    share: float,
-    flow: float,
-    p_em: float,
-    speed: float,
-    t_known: float,
-) -> Any:
-    """``balances`` with an exhaust temperature [K] to go by, 0 where the cylinder is to be asked; the temperature it
-    went by is returned last."""
     _p1, _s, _f, _r, shaft_power, p2, _t2, _e, _pb, _tb, p_im, t_im = charge_path(p, maps, flow, speed)
-    air, gas, margin, surplus, t_em = exhaust_balances(
-        p, turbines, mode, share, flow, p_em, speed, shaft_power, p2, p_im, t_im, t_known
+    air, gas, margin, surplus, _t = exhaust_balances(
+        p, turbines, mode, share, flow, p_em, speed, shaft_power, p2, p_im, t_im, 0.0
     )
-    return air, gas, margin, p_im, surplus, t_em
+    return air, gas, margin, p_im, surplus

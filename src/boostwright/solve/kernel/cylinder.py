@@ -14,13 +14,7 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled, scratch
-from boostwright.numerics.graded_order import GRADED
-from boostwright.numerics.weighted_rows import (
-    graded_products,
-    graded_sums,
-    graded_weights,
-    weighted_three,
-)
+from boostwright.numerics.weighted_rows import chebyshev_sum, graded_products, graded_sums
 from boostwright.physics.cylinder import breathing, residual_gas, trapped_charge
 from boostwright.solve.kernel.cycle_table import RESIDUAL_POWER, bent
 from boostwright.solve.kernel.layout import PHASING, SPARK_ANGLE
@@ -39,13 +33,13 @@ _outside = compiled(trapped_charge.work_outside_closed_part.formula)
 
 @compiled
 def _falls_to(c: Any, target: float) -> float:
-    """Place in [-1, 1] where the falling polynomial ``c`` (6 Chebyshev coefficients) meets ``target``, else the end."""
-    p0 = c[0] - c[2] + c[4] - target
-    p1 = c[1] - 3.0 * c[3] + 5.0 * c[5]
-    p2 = 2.0 * c[2] - 8.0 * c[4]
-    p3 = 4.0 * c[3] - 20.0 * c[5]
-    p4 = 8.0 * c[4]
-    p5 = 16.0 * c[5]
+    """Place in [-1, 1] where the falling polynomial of the last 6 of ``c`` (24,) meets ``target``, else the end."""
+    p0 = c[18] - c[20] + c[22] - target
+    p1 = c[19] - 3.0 * c[21] + 5.0 * c[23]
+    p2 = 2.0 * c[20] - 8.0 * c[22]
+    p3 = 4.0 * c[21] - 20.0 * c[23]
+    p4 = 8.0 * c[22]
+    p5 = 16.0 * c[23]
     left = p0 - p1 + p2 - p3 + p4 - p5
     if left <= 0.0:
         return -1.0
@@ -65,15 +59,13 @@ def _falls_to(c: Any, target: float) -> float:
 
 
 @compiled
-def _phasing(p: Any, three: Any) -> float:
-    """Angle of half burned [rad] by the point's own rule."""
+def _phasing(p: Any, along: Any) -> float:
+    """Angle of half burned [rad] by the point's own rule; ``along`` (24,), the last six those of what sets it."""
     if p.spark_form == PHASING:
         return float(p.phasing)
-    along = scratch(6)
-    graded_sums(p.cycle, _HEAD + 3 * GRADED, three, along)
     if p.spark_form == SPARK_ANGLE:
         # the duration does not know the angle: its terms of even degree are taken in the middle of the box
-        return float(p.phasing + p.spark_limit * (along[0] - along[2] + along[4]))
+        return float(p.phasing + p.spark_limit * (along[18] - along[20] + along[22]))
     limit = p.cycle[6] + _falls_to(along, p.spark_limit) / p.cycle[7]
     apart = p.phasing - limit
     return float(0.5 * (p.phasing + limit + np.sqrt(apart * apart + _CORNER * _CORNER)))
@@ -117,15 +109,18 @@ def cylinder_cycle(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -
     """
     row = p.cycle
     air, mass, temperature, residual, taken_up = _trapped(p, flow, p_im, t_im, p_em)
-    three, weights = scratch(36), scratch(88)
+    three, along = scratch(36), scratch(24)
     log_mass = np.log(mass)
     a = bent((log_mass - row[8] - row[0]) * row[1])
     b = bent((np.log(temperature) - row[2]) * row[3])
     c = bent((residual**RESIDUAL_POWER - row[4]) * row[5])
     graded_products(a, b, c, three)
-    angle = _phasing(p, three)
-    graded_weights(three, bent((angle - row[6]) * row[7]), weights)
-    work_share, wall_share, t_open = weighted_three(row, _HEAD, weights)
+    graded_sums(row, _HEAD, three, along)
+    angle = _phasing(p, along)
+    d = bent((angle - row[6]) * row[7])
+    work_share = chebyshev_sum(along, 0, d)
+    wall_share = chebyshev_sum(along, 6, d)
+    t_open = chebyshev_sum(along, 12, d)
     fresh = air * (1.0 + p.fuel_air_ratio)
     heat = fresh * row[9]
     # what the break-up of hot gas costs stays in the gas

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled
-from boostwright.solve.kernel.balance import balances, balances_at
+from boostwright.solve.kernel.balance import balances
 from boostwright.solve.kernel.layout import NO_TURBO
 
 __all__ = ["settle"]
@@ -15,8 +15,6 @@ __all__ = ["settle"]
 _STEP = 1e-6  # of the finite differences
 _LONGEST = 0.5  # of one quasi-Newton step, in the log
 _SLOW_TOLERANCE = 1e-12
-_LOOSE = 1e-5  # a tolerance above this asks for a margin's sign only
-_SHORT = 0.05  # in the log: a change of exhaust temperature by some per mille
 
 
 @compiled
@@ -197,9 +195,7 @@ def settle(
     Returns x, y, power margin, p_im, evaluations. Quasi-Newton with Broyden's update; where a step does not help,
     Newton with halved steps, and bracketing when that fails too.
     """
-    air, gas, margin, p_im, _s, t_em = balances_at(
-        p, maps, turbines, mode, share, np.exp(x), np.exp(y), speed, 0.0
-    )
+    air, gas, margin, p_im, _s = balances(p, maps, turbines, mode, share, np.exp(x), np.exp(y), speed)
     count = 1
     if jacobian[0] == 0.0:
         _differences(p, maps, turbines, mode, share, speed, x, y, air, gas, jacobian)
@@ -217,10 +213,8 @@ def settle(
         if largest > _LONGEST:
             dx *= _LONGEST / largest
             dy *= _LONGEST / largest
-        # a rung that is settled loosely, by short steps: its exhaust hardly changes temperature
-        known = t_em if tolerance > _LOOSE and largest < _SHORT else 0.0
-        a, g, margin, p_im, _s, t_em = balances_at(
-            p, maps, turbines, mode, share, np.exp(x + dx), np.exp(y + dy), speed, known
+        a, g, margin, p_im, _s = balances(
+            p, maps, turbines, mode, share, np.exp(x + dx), np.exp(y + dy), speed
         )
         count += 1
         before = error
