@@ -11,7 +11,6 @@ from boostwright.build import Section
 from boostwright.components.closed_cycle import CycleModel
 from boostwright.components.cycle_table import COLUMNS, HEADER, TERMS_OF_FOUR, CycleTable
 from boostwright.components.fuel import BurnedMixture
-from boostwright.errors import BuildError, Fault
 from boostwright.numerics.graded_order import GRADED, GRADED_ORDER
 from boostwright.physics.cylinder import burn, residual_gas
 from boostwright.physics.gas import exhaust
@@ -87,19 +86,7 @@ def _rule(section: Section, model: CycleModel) -> str:
     predicted = model.fuel.octane_number > 0.0
     if not section.has("set_by"):
         return "knock-limit" if predicted else "phasing"
-    set_by = section.text("set_by")
-    if set_by == "knock-limit" and not predicted:
-        fault = Fault(
-            "build.toml",
-            "spark.set_by",
-            set_by,
-            "knock is not predicted for this fuel: its octane number is outside the correlation's 80 to 100, is not "
-            "known, or more than a tenth of it is alcohol.",
-            "phasing, best-torque or advance",
-            "State your own spark table (advance) or the earliest CA50 you would run (phasing).",
-        )
-        raise BuildError([fault])
-    return set_by
+    return section.text("set_by")
 
 
 def _state(rows: Array) -> tuple[Array, Array, Array]:

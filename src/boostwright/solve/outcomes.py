@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.physics.gas import fittings
+from boostwright.solve.cycle_flags import cycle_flags
 from boostwright.solve.kernel.layout import NO_BALANCE, NO_TURBO, NOT_REACHED, SOLVED
 from boostwright.solve.native import line_flows
 from boostwright.solve.operating_point import Flag, Limit, NoSteadyState, Outcome, Solved
@@ -212,19 +213,20 @@ def flags_of(
     limits: Sequence[Limit],
     turbo: bool,
 ) -> tuple[tuple[Flag, ...], ...]:
-    """Flags of every point: validity ranges left, limits exceeded, a rig fan that is weaker than the road."""
+    """Flags of every point: validity ranges left, knock, limits exceeded, a rig fan that is weaker than the road."""
     everywhere = []
     if build["charge_cooler"].text("kind") == "air" and build["charge_cooler"].text("air_side") == "dyno-fan":
         share = build["charge_cooler"].si("dyno_fan_derating")
         everywhere.append(
             Flag("cooler-on-dyno-fan", f"charge cooler derated to {share:.2f} for a dyno's fan", "note")
         )
+    of_cycles = cycle_flags(problem, q)
     found: list[tuple[Flag, ...]] = []
     for i, outcome in enumerate(outcomes):
         if isinstance(outcome, NoSteadyState):
             found.append(())
             continue
-        here = list(everywhere)
+        here = [*everywhere, *of_cycles[i]]
         if turbo:
             here += _map_flags(problem, q, i) + _range_flags(problem, q, i) + _takeoff_flags(build, q, i)
         for limit in limits:

@@ -19,6 +19,7 @@ from boostwright.components.cycle_table import CycleBox, CycleTable
 from boostwright.components.cylinders import Engine, engine
 from boostwright.components.exhaust import exhaust_fields
 from boostwright.components.fuel import BurnedMixture, burned_mixture
+from boostwright.components.knock_fuel import knock_limit_fault
 from boostwright.components.turbine import TurbineTable
 from boostwright.components.turbine_from_build import turbine_of_build
 from boostwright.components.turbine_pulses import (
@@ -28,6 +29,7 @@ from boostwright.components.turbine_pulses import (
     pulsing_turbine,
 )
 from boostwright.components.wastegate import wastegate_fields
+from boostwright.errors import BuildError
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, cycle_rows, spark_of
 from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.kernel.layout import MODES, POINT
@@ -126,7 +128,10 @@ def assemble(
 
     cards    'fuel' and, where the build names one, 'compressor' and 'turbine'
     filling  what the build's known curve was turned back into; needed by that source of breathing alone
+    Raises BuildError where the spark is to follow a knock limit that cannot be predicted.
     """
+    if fault := knock_limit_fault(build, cards["fuel"]):
+        raise BuildError([fault])
     ambient = ambient_air(build["ambient"])
     burned = _burned(build, cards["fuel"], ambient, speeds)
     motor = engine(build, cards["fuel"], ambient, burned, speeds, filling)

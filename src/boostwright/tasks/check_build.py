@@ -8,6 +8,8 @@ from pathlib import Path
 
 from boostwright.build.build import Build, DefaultUsed
 from boostwright.build.reader import check_build
+from boostwright.components.fuel_blend import fuel_card
+from boostwright.components.knock_fuel import knock_limit_fault
 from boostwright.errors import Fault
 
 __all__ = ["CheckResult", "check"]
@@ -44,5 +46,8 @@ def check(folder: Path | str, settings: Sequence[str] = ()) -> CheckResult:
     Nothing on disk is changed.
     """
     checked = check_build(folder, settings)
+    fault = knock_limit_fault(checked.build, fuel_card(checked.build)) if checked.build else None
+    if fault is not None:
+        return CheckResult(Path(folder), (*checked.faults, fault), checked.warnings, (), None)
     defaults = checked.build.defaults_used if checked.build else ()
     return CheckResult(Path(folder), checked.faults, checked.warnings, defaults, checked.build)
