@@ -95,13 +95,13 @@ class BurnLaw:
 class CycleWalls:
     """Heat to the walls: author, a factor on it, mean wall temperature [K], area of the head over that of the bore.
 
-    The factor of 1.8 puts the best phasing of a boosted petrol engine at 5 to 11 deg (engines: 8 to 10), and the heat
+    The factor of 2 puts the best phasing of a boosted petrol engine at 5 to 11 deg (engines: 8 to 10), and the heat
     to coolant and oil at full load where published splits have it; with 1 the best phasing comes too early. Both
     authors fitted theirs to diesels.
     """
 
     author: str = "woschni"
-    factor: float = 1.8
+    factor: float = 2.0
     temperature: float = 450.0
     head_area_factor: float = 1.15
 

@@ -36,7 +36,7 @@ _CHARGE = 350.0  # K, where the specific heats of the fresh charge are taken
 _RESIDUAL = (380.0, 1200.0)  # K, between which the residual gas cools while it mixes
 # Exhaust gas at some 1150 K, from memory; the conductance goes with their powers 0.2 to 0.8 only.
 _VISCOSITY, _CONDUCTIVITY, _PRANDTL = 4.5e-5, 0.078, 0.72
-_PULSATING = 3.5  # over a long steady pipe, own estimate: entry, bend, valve and pulses
+_PULSATING = 4.5  # over a long steady pipe, own estimate: entry, bend, valve and pulses
 _PORT_BORE, _PORT_LENGTH = 0.40, 1.0  # of the bore, own estimate
 _STROKE_STATE = (150e3, 1150.0)  # Pa, K in the cylinder on the exhaust stroke, where its coefficient is taken
 _EXCHANGE_FACTOR = 6.18  # of Woschni's gas velocity while valves are open

@@ -176,7 +176,7 @@ def test_the_mode_follows_from_what_is_there(tmp_path: Path) -> None:
 
 def test_defaults_say_where_they_are_from(build: Build) -> None:
     used = {default.key: default for default in build.defaults_used}
-    assert used["cylinder.wall_heat_factor"].value == "1.8"
+    assert used["cylinder.wall_heat_factor"].value == "2.0"
     assert used["cylinder.wall_heat_factor"].status == "own estimate"
     assert "engine.bore" not in used
     assert "engine.connecting_rod_length" not in used

@@ -45,9 +45,9 @@ SECTION = SectionSchema(
         Parameter(
             "wall_heat_factor",
             "dimensionless",
-            "On that relation. Both were made for diesels; 1.8 puts best phasing, and how a petrol engine's heat is "
+            "On that relation. Both were made for diesels; 2 puts best phasing, and how a petrol engine's heat is "
             "split at full load, where engines have them.",
-            default=1.8,
+            default=2.0,
             default_status="own estimate",
             low=0.0,
             high=5.0,
@@ -68,7 +68,7 @@ SECTION = SectionSchema(
         Parameter(
             "port_heat_factor",
             "dimensionless",
-            "On the heat that exhaust stroke and exhaust ports take; 1 is 2.5 times what a long steady pipe would.",
+            "On the heat that exhaust stroke and exhaust ports take; 1 is 4.5 times what a long steady pipe would.",
             default=1.0,
             default_status="own estimate",
             low=0.0,
