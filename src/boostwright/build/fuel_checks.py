@@ -1,4 +1,4 @@
-"""Checks of the fuel and what brings it against each other, and of the keys that make sense together only."""
+"""Checks of the fuel, what brings it and what lights it, and of the keys that make sense together only."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from boostwright.build.build import Value
 from boostwright.build.faults import Report
+from boostwright.build.spark_checks import spark_checks
 from boostwright.units import format_quantity, unit_names
 
 __all__ = ["fuel_checks"]
@@ -26,6 +27,7 @@ def fuel_checks(sections: Values, report: Report) -> None:
         _rail_above_the_boost,
         _enough_injectors,
         _driveline_is_named,
+        spark_checks,
     ):
         check(sections, report)
 

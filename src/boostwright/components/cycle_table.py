@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from boostwright.components.closed_cycle import CycleModel, cycle_fields
+from boostwright.components.closed_cycle import CycleGeometry, CycleModel, cycle_fields
 from boostwright.physics.cylinder import dissociation
 from boostwright.physics.gas import exhaust, mixture
 
@@ -269,10 +269,20 @@ def _peak_columns(log_pressure: Array) -> tuple[Array, Array]:
     return powers, fine[highest]
 
 
-def _columns(arguments: Mapping[str, Array], states: NDArray[Any]) -> Array:
+def _pressure_beside(geometry: CycleGeometry, arguments: Mapping[str, Array], states: NDArray[Any]) -> Array:
+    """Pressures (n, 7) beside the angle of half burned; where a slow burn reaches beyond the closed part, its end's."""
+    angles = arguments["angle_half_burned"][:, None] + states["burn_duration"][:, None] * np.array(PEAK_NODES)
+    beside = np.where(
+        angles > geometry.intake_closing, states["pressure_beside"], states["pressure_closing"][:, None]
+    )
+    late = angles >= geometry.exhaust_opening
+    return np.asarray(np.where(late, states["pressure_opening"][:, None], beside), dtype=float)
+
+
+def _columns(geometry: CycleGeometry, arguments: Mapping[str, Array], states: NDArray[Any]) -> Array:
     """What is fitted (n, columns), from what the cycles gave."""
     scale = arguments["mass"] * arguments["temperature"]
-    powers, place = _peak_columns(np.log(states["pressure_beside"] / scale[:, None]))
+    powers, place = _peak_columns(np.log(_pressure_beside(geometry, arguments, states) / scale[:, None]))
     return np.column_stack(
         [
             states["work"] / states["released_heat"],
@@ -304,7 +314,7 @@ def fit_cycle_table(model: CycleModel, box: CycleBox, run: Callable[..., NDArray
     slices = np.stack([generator.permutation(count) for _ in range(6)], axis=1)
     x = np.cos(math.pi * (slices + generator.random((count, 6))) / count)
     arguments = sample_box(model, box, x)
-    columns = _columns(arguments, run(**arguments))
+    columns = _columns(model.geometry, arguments, run(**arguments))
     basis = _basis(x, arguments["lambda_value"])
     coefficients = np.asarray(np.linalg.solve(basis.T @ basis, basis.T @ columns), dtype=float)
     return CycleTable(model=model, box=box, coefficients=coefficients)

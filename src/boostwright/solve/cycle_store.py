@@ -13,6 +13,8 @@ from pathlib import Path
 
 import numpy as np
 
+from boostwright.components import closed_cycle
+from boostwright.components import cycle_table as cycle_table_module
 from boostwright.components.closed_cycle import CycleModel
 from boostwright.components.cycle_table import CycleBox, CycleTable, TableError
 from boostwright.numerics.code_cache import cache_directory
@@ -23,11 +25,20 @@ __all__ = ["cycle_table"]
 _ANY_OCTANE = 100.0  # the table does not hang on the octane number, which shifts its rows only
 
 
+@functools.cache
+def _made_by() -> str:
+    """Hash of the code that lays the table out and fits it; that of the cycle itself is in the folder's name."""
+    digest = hashlib.sha256()
+    for module in (closed_cycle, cycle_table_module):
+        digest.update(Path(module.__file__).read_bytes())
+    return digest.hexdigest()
+
+
 def _fingerprint(model: CycleModel, box: CycleBox) -> str:
     """Everything the table hangs on, as one word."""
     air = {"mole_fractions": model.air.mole_fractions.tolist(), "humidity": model.air.humidity_ratio}
     parts = [dataclasses.asdict(part) for part in (model.geometry, model.fuel, model.burn, model.walls, box)]
-    text = json.dumps([*parts, air, model.watch_knock_to, model.dissociation], sort_keys=True)
+    text = json.dumps([*parts, air, model.watch_knock_to, model.dissociation, _made_by()], sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:24]
 
 

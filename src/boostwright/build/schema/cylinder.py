@@ -20,7 +20,7 @@ SECTION = SectionSchema(
             default="25 deg",
             default_status="own estimate",
             low="5 deg",
-            high="80 deg",
+            high="45 deg",
             low_ask="15 deg",
             high_ask="40 deg",
         ),
