@@ -30,7 +30,7 @@ def _made_by() -> str:
     """Hash of the code that lays the table out and fits it; that of the cycle itself is in the folder's name."""
     digest = hashlib.sha256()
     for module in (closed_cycle, cycle_table_module):
-        digest.update(Path(module.__file__).read_bytes())
+        digest.update(Path(module.__file__ or "").read_bytes())
     return digest.hexdigest()
 
 
