@@ -94,8 +94,8 @@ BANDS = (
          "computed", "gas at 1.30, the build's own efficiency; real gas lies at 1.27 to 1.34"),
     Band("turbo_balance", "turbine power times bearings over compressor power", "1", 0.98, 1.02, "computed",
          "energy balance of the shaft"),
-    Band("energy_balance", "work, heat to walls and ports, exhaust and unburned fuel over the fuel's heat", "1", 0.995, 1.005,
-         "computed", "first law"),
+    Band("energy_balance", "work, heat to walls and ports, exhaust and unburned fuel over the fuel's heat", "1",
+         0.995, 1.005, "computed", "first law"),
 )  # fmt: skip
 """Every band, in the order of the table."""
 

@@ -119,7 +119,8 @@ def cycle_fields_of(rows: Array, spark: Spark) -> dict[str, float | Array]:
 def _residual_temperature(rows: Array, spark: Spark) -> Array:
     """Temperature (n,) [K] of the residual gas of a cycle at the reference state, with the point's own spark.
 
-    How much gas stays behind hangs on it; its enthalpy does not (p V is given). Points lie within some 60 K of it.
+    How much gas stays behind hangs on it; its enthalpy does not (p V is given). Points lie some 60 K
+    from it with boost, up to 280 K without.
     """
     mass, temperature, residual = _state(rows)
     angle = spark.phasing
