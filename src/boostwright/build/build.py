@@ -107,6 +107,7 @@ class Value:
     curve      the value over engine speed, for a parameter that may be a curve
     points     the value over a pressure or a voltage, where it was written so
     speeds     [rad/s] for the kind ``speeds``
+    numbers    SI, one a cylinder, for a parameter that is a list
     unit       name of the unit it was written in
     basis      basis it was written on
     line       line in the file, 0 when it does not stand there
@@ -121,6 +122,7 @@ class Value:
     curve: Curve | None = None
     points: PointCurve | None = None
     speeds: tuple[float, ...] = ()
+    numbers: tuple[float, ...] = ()
     unit: str | None = None
     basis: str | None = None
     line: int = 0
@@ -179,6 +181,10 @@ class Section:
     def speeds(self, key: str) -> tuple[float, ...]:
         """Engine speeds [rad/s], rising. Raises KeyError."""
         return self._value(key).speeds
+
+    def numbers(self, key: str) -> tuple[float, ...]:
+        """A list in SI, a value for each cylinder. Raises KeyError."""
+        return self._value(key).numbers
 
     def basis(self, key: str) -> str | None:
         """The basis it was written on; ``si`` is on the stored one. Raises KeyError."""

@@ -10,6 +10,7 @@ import math
 from boostwright.build.breathing_checks import breathing_checks
 from boostwright.build.build import Curve, Value
 from boostwright.build.faults import Report
+from boostwright.build.runner_checks import runner_checks
 from boostwright.build.wheel_checks import compressor_checks, turbine_checks
 from boostwright.errors import UnitError
 from boostwright.units import format_quantity, qnh_from_station_pressure
@@ -36,6 +37,7 @@ def cross_check(sections: Values, report: Report) -> None:
         compressor_checks,
         turbine_checks,
         breathing_checks,
+        runner_checks,
         _gate_fits_its_pipes,
         _curves_cover_the_speeds,
         _speeds_within_limit,

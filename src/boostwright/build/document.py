@@ -83,6 +83,8 @@ def _value(parameter: Parameter) -> str:
         words = parameter.kind.replace("_", " ")
     if parameter.also:
         words += f" or {parameter.also.replace('_', ' ')}"
+    if parameter.many:
+        words = f"list, a {words} for each cylinder"
     if parameter.curve:
         words += ", or over engine speed"
     if parameter.axis:

@@ -1,4 +1,4 @@
-"""The part cards a build names: whether they can be used, and what a wastegate's fills in."""
+"""The part cards a build names: whether they can be used, and what a wastegate's and a probe's fill in."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from typing import Any
 
 from boostwright.build.build import Value
 from boostwright.build.faults import Report
-from boostwright.build.schema import wastegate
+from boostwright.build.parameter import Parameter
+from boostwright.build.schema import probe, wastegate
 from boostwright.errors import CardError, UnknownPart
 
 __all__ = ["CARD_KEYS", "read_cards"]
@@ -19,6 +20,7 @@ CARD_KEYS: tuple[tuple[str, str], ...] = (
     ("compressor", "compressor"),
     ("turbine", "turbine"),
     ("wastegate", "wastegate"),
+    ("probe", "sensor"),
 )
 """(section, kind of card) wherever a section's ``card`` names one."""
 
@@ -44,6 +46,8 @@ def read_cards(data: Mapping[str, Any], folder: Path, report: Report) -> dict[st
         card = _found(kind, name, folder, (section, "card"), report)
         if card is not None and section == "wastegate":
             filled[section] = _from_wastegate(card, given or {}, report)
+        if card is not None and section == "probe":
+            filled[section] = _from_probe(card, name, report)
     for section, key, kind in _SECOND_CARDS:
         given = data.get(section)
         name = given.get(key) if isinstance(given, dict) else None
@@ -79,18 +83,38 @@ def _from_wastegate(card: Any, given: Mapping[str, Any], report: Report) -> dict
     if isinstance(kind, str) and kind in ("poppet", "flap") and card.text("kind") != kind:
         message = f"is the card of a {card.text('kind')}, but kind says {kind}."
         report.fault(("wastegate", "card"), given.get("card"), message)
-    values: dict[str, Value] = {}
-    for parameter in wastegate.SECTION.parameters:
-        if parameter.name in ("kind", "card") or not card.has(parameter.name):
-            continue
-        quantity = card.values[parameter.name].quantity
-        if quantity is not None:
-            values[parameter.name] = Value(
-                parameter,
-                quantity.text,
-                "card",
-                si=quantity.value_si,
-                unit=quantity.unit,
-                basis=quantity.basis or parameter.stored_basis or None,
-            )
-    return values
+    return {
+        parameter.name: value
+        for parameter in wastegate.SECTION.parameters
+        if parameter.name not in ("kind", "card") and (value := _value(card, parameter.name, parameter))
+    }
+
+
+def _from_probe(card: Any, name: str, report: Report) -> dict[str, Value]:
+    """The values of a thermocouple's card under the keys of the section."""
+    if card.text("signal") != "thermocouple-k":
+        message = f"is the card of a sensor for {card.text('measures')} that is no thermocouple."
+        remedy = "Take for example thermocouple-k-3mm."
+        report.fault(("probe", "card"), name, message, "a card with signal thermocouple-k", remedy)
+        return {}
+    ends = [key for key in ("temperature_high", "body_temperature_limit") if card.has(key)]
+    from_card = {"diameter": "diameter", "emissivity": "emissivity", "time_constant": "time_constant"}
+    if ends:
+        from_card["highest_temperature"] = min(ends, key=card.si)
+    found = {key: _value(card, of, probe.SECTION.find(key)) for key, of in from_card.items()}
+    return {key: value for key, value in found.items() if value is not None}
+
+
+def _value(card: Any, name: str, parameter: Parameter) -> Value | None:
+    """One value of a card as the value of a key; None where the card has no number of that name."""
+    if not card.has(name) or card.values[name].quantity is None:
+        return None
+    quantity = card.values[name].quantity
+    return Value(
+        parameter,
+        quantity.text,
+        "card",
+        si=quantity.value_si,
+        unit=quantity.unit,
+        basis=quantity.basis or parameter.stored_basis or None,
+    )

@@ -15,6 +15,7 @@ from boostwright.build.encoding import LARGEST_FILE, decode
 from boostwright.build.faults import Report
 from boostwright.build.fuel_checks import fuel_checks
 from boostwright.build.part_cards import read_cards
+from boostwright.build.runner_checks import fill_runner_defaults
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.build.sections import read_section, refuse_unknown_sections
 from boostwright.build.settings import apply_settings
@@ -125,6 +126,7 @@ def _check(source: Source, path: Path, faults: list[Fault]) -> Checked:
     sections, defaults = _sections(data, report, filled)
     turbine_swallowing(sections, data, report)
     defaults += fill_computed_defaults(sections)
+    defaults += fill_runner_defaults(sections)
     cross_check(sections, report)
     fuel_checks(sections, report)
     build = None

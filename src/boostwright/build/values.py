@@ -38,6 +38,7 @@ def read_value(
     Bounds are checked later, once gauge pressures can be turned into absolute ones.
     """
     from boostwright.build.curves import read_curve, read_speeds
+    from boostwright.build.many import read_many
     from boostwright.build.point_curves import read_point_curve
 
     if parameter.kind == "text":
@@ -46,6 +47,8 @@ def read_value(
         return _read_choice(parameter, raw, path, report)
     if parameter.kind == "speeds":
         return read_speeds(parameter, raw, path, report)
+    if parameter.many:
+        return read_many(parameter, raw, path, report)
     if parameter.curve and isinstance(raw, dict):
         return read_curve(parameter, raw, path, report)
     if parameter.axis and isinstance(raw, dict):

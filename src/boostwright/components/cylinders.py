@@ -28,7 +28,7 @@ from boostwright.physics.gas import fuel_vapour, mixture
 from boostwright.physics.gas.species import UNIVERSAL_GAS_CONSTANT
 from boostwright.physics.heat import convection
 
-__all__ = ["BREATHING_FORMS", "BREATHING_GAMMA", "Engine", "engine", "friction_pressure"]
+__all__ = ["BREATHING_FORMS", "BREATHING_GAMMA", "Engine", "engine", "friction_pressure", "mixed_charge_fields"]
 
 Array = NDArray[np.float64]
 
@@ -90,17 +90,17 @@ def engine(
         "overlap_area_angle": events.overlap_area_angle,
         "volume_closing": float(model.geometry.volume(model.geometry.intake_closing)),
         "volume_opening": float(model.geometry.volume(model.geometry.exhaust_opening)),
-        **_charge(build["cylinder"], model, ambient, burned),
+        **mixed_charge_fields(build["cylinder"], model, ambient, burned),
         "valve_loss": valve_loss_share(build, piston),
         "port_conductance": _port_conductance(build, volume, piston),
     }
     return Engine(fields=fields, displacement=volume, mean_piston_speed=piston, cycle=model)
 
 
-def _charge(
+def mixed_charge_fields(
     section: Section, model: CycleModel, ambient: AmbientAir, burned: BurnedMixture
 ) -> dict[str, float | Array]:
-    """What mixes with what when the charge is trapped."""
+    """Point fields of what mixes with what when the charge is trapped, for the mixture at each point (n,)."""
     fuel = model.fuel
     strength = burned.fuel_air_ratio
     vapour = fuel_vapour.fuel_vapour_coefficients(fuel.hydrogen_per_carbon, fuel.oxygen_per_carbon)

@@ -12,7 +12,7 @@ from boostwright.cards.card import Card
 from boostwright.components.air import AmbientAir
 from boostwright.physics.gas import exhaust, fuel, mixture
 
-__all__ = ["BurnedMixture", "burned_mixture"]
+__all__ = ["BurnedMixture", "burned_mixture", "mixture_of_lambda"]
 
 Array = NDArray[np.float64]
 
@@ -45,7 +45,13 @@ def burned_mixture(section: Section, card: Card, ambient: AmbientAir, speeds: Ar
     The card's composition sets the stoichiometric ratio and the exhaust; its heating value is of the liquid, so no
     latent heat is taken off again.
     """
-    lam = np.array([section.curve("lambda_target").at(speed) for speed in speeds])
+    return mixture_of_lambda(
+        np.array([section.curve("lambda_target").at(speed) for speed in speeds]), card, ambient
+    )
+
+
+def mixture_of_lambda(lam: Array, card: Card, ambient: AmbientAir) -> BurnedMixture:
+    """Mixture and exhaust of a fuel card at lambda (n,) [-] in the day's air."""
     hydrogen, oxygen = card.si("hydrogen_per_carbon"), card.si("oxygen_per_carbon")
     ratio = float(fuel.stoichiometric_air_fuel_ratio(hydrogen, oxygen))
     heating = card.si("lower_heating_value")

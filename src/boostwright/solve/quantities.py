@@ -6,11 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build
-from boostwright.components.probe import probe_reading
 from boostwright.physics.gas import isentropic, mixture
 from boostwright.solve.cylinder_quantities import cylinder_quantities
 from boostwright.solve.kernel.layout import SOLVED, TARGET
 from boostwright.solve.native import line_flows
+from boostwright.solve.probe_quantities import probe_quantities
 from boostwright.solve.problem import Problem
 
 __all__ = ["duty_of_share", "in_surge", "quantities_of", "steady_points"]
@@ -179,9 +179,7 @@ def _hot_side(build: Build, problem: Problem, q: dict[str, Array]) -> None:
             np.abs(boost) > 1000.0, (q["pressure_em"] - q["pressure_amb"]) / boost, np.nan
         )
     q["drive_pressure_ratio"] = q["pressure_em"] / q["pressure_im"]
-    q["egt_reading"] = probe_reading(
-        build["probe"], q["temperature_em"], q["pressure_em"], total, constant, collector
-    )
+    probe_quantities(build, problem, q)
 
 
 def quantities_of(build: Build, problem: Problem, states: States, speed_limit: float) -> dict[str, Array]:

@@ -9,6 +9,7 @@ from boostwright.physics.number import Number
 from boostwright.physics.relation import Interval, relation
 
 __all__ = [
+    "conduction_error",
     "dynamic_temperature",
     "first_order_response",
     "lag_sphere",
@@ -176,7 +177,7 @@ def probe_temperature(
     heat_transfer_coefficient  (...,)  [W/(m2 K)]  gas to probe
     Returns (...,) [K]. Raises OutOfDomain outside the ranges given.
     Source: heat balance of a small body in an enclosure; six Newton steps from the gas temperature, which
-    never overshoot, for the balance is convex. Conduction along the stem is left out."""
+    never overshoot, for the balance is convex. Conduction along the stem stands apart (conduction_error)."""
     factor = emissivity * _SIGMA / heat_transfer_coefficient
     wall = wall_temperature**4
     probe = gas_temperature + 0.0 * factor
@@ -184,6 +185,42 @@ def probe_temperature(
         excess = probe - gas_temperature + factor * (probe**4 - wall)
         probe = probe - excess / (1.0 + 4.0 * factor * probe**3)
     return probe
+
+
+@relation(
+    source="definition",
+    status="definition",
+    domain={
+        "probe_temperature": _NOT_NEGATIVE,
+        "wall_temperature": _NOT_NEGATIVE,
+        "diameter": _ABOVE_ZERO,
+        "immersion": _NOT_NEGATIVE,
+        "conductivity": _ABOVE_ZERO,
+        "heat_transfer_coefficient": _ABOVE_ZERO,
+    },
+)
+def conduction_error(
+    probe_temperature: Number,
+    wall_temperature: Number,
+    diameter: Number,
+    immersion: Number,
+    conductivity: Number,
+    heat_transfer_coefficient: Number,
+) -> Number:
+    """How far conduction along its sheath brings the tip of a probe towards its wall.
+
+    probe_temperature          (...,)  [K]         of a tip without conduction
+    wall_temperature           (...,)  [K]         where the sheath leaves the gas
+    diameter                   (...,)  [m]         of the sheath
+    immersion                  (...,)  [m]         of the sheath in the gas, from the wall to the tip
+    conductivity               (...,)  [W/(m K)]   along the sheath, over its whole section
+    heat_transfer_coefficient  (...,)  [W/(m2 K)]  gas to sheath; with radiation, that of both
+    Returns (...,) [K], tip without less tip with conduction. Raises OutOfDomain outside the ranges given.
+    Source: heat balance of a round fin of one temperature across it, no heat through its end:
+    (T_probe - T_wall) / cosh(immersion * sqrt(4 h / (k d)))."""
+    length = immersion * np.sqrt(4.0 * heat_transfer_coefficient / (conductivity * diameter))
+    result: Number = (probe_temperature - wall_temperature) / np.cosh(np.minimum(length, 300.0))
+    return result
 
 
 @relation(
