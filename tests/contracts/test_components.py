@@ -209,7 +209,7 @@ def test_probe_reads_low_and_less_so_in_a_faster_stream(build: Build) -> None:
     flow = np.array([0.03, 0.08, 0.2])
     shown = probe_reading(
         build["probe"], np.full(3, 1200.0), np.full(3, 180e3), flow, np.full(3, 290.0), 0.050
-    )
+    ).reading
     assert (shown < 1200.0).all()
     assert shown[1] > shown[0]
     assert 1200.0 - shown[1] == pytest.approx(70.0, abs=40.0)

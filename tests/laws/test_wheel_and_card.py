@@ -15,7 +15,7 @@ from studies.invented_turbos.make_cards import COMPRESSORS, TURBINES
 from tests.laws.test_housings import EXAMPLE, start
 
 RPM = np.pi / 30.0
-SPEEDS = tuple(np.arange(2000.0, 6501.0, 500.0) * RPM)
+SPEEDS = tuple(np.arange(2500.0, 6501.0, 500.0) * RPM)
 
 
 def compressor_settings(size: int) -> tuple[str, ...]:

@@ -28,7 +28,14 @@ from boostwright.physics.gas import fuel_vapour, mixture
 from boostwright.physics.gas.species import UNIVERSAL_GAS_CONSTANT
 from boostwright.physics.heat import convection
 
-__all__ = ["BREATHING_FORMS", "BREATHING_GAMMA", "Engine", "engine", "friction_pressure", "mixed_charge_fields"]
+__all__ = [
+    "BREATHING_FORMS",
+    "BREATHING_GAMMA",
+    "Engine",
+    "engine",
+    "friction_pressure",
+    "mixed_charge_fields",
+]
 
 Array = NDArray[np.float64]
 

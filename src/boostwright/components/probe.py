@@ -66,7 +66,7 @@ def _coefficient(section: Section, temperature: Array, density: Array, velocity:
     conductivity = np.asarray(air.thermal_conductivity_power_law(temperature), dtype=float)
     reynolds = density * velocity * diameter / viscosity
     nusselt = np.asarray(probe.nusselt_scadron_warshawsky(reynolds, _PRANDTL), dtype=float)
-    return nusselt * conductivity / diameter
+    return np.asarray(nusselt * conductivity / diameter, dtype=float)
 
 
 def _settled(section: Section, temperature: Array, recovery: Array, coefficient: Array) -> ProbeReading:

@@ -6,6 +6,7 @@ import csv
 import io
 import math
 
+from boostwright.report.cylinders_apart import cylinder_columns
 from boostwright.report.display import shown
 from boostwright.report.sweep import shown_values
 from boostwright.solve.operating_point import NoSteadyState, Prediction
@@ -29,9 +30,14 @@ def prediction_csv(prediction: Prediction) -> str:
     units = {"engine_speed": "rad/s", **units}
     columns = [[_cell(float(value)) for value in shown_values(prediction, name)] for name in units]
     labels = [shown(name, unit).label for name, unit in units.items()]
+    names = list(units)
+    for heading, label, values in cylinder_columns(prediction):
+        names.append(heading)
+        labels.append(label)
+        columns.append([_cell(float(value)) for value in values])
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow([*units, "binding_limit", "flags", "reason", "nearest_limit"])
+    writer.writerow([*names, "binding_limit", "flags", "reason", "nearest_limit"])
     writer.writerow([*labels, "", "", "", ""])
     for point, outcome in enumerate(prediction.outcomes):
         flags = "; ".join(flag.code for flag in prediction.flags[point])

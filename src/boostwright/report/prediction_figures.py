@@ -14,6 +14,7 @@ import numpy as np
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from boostwright.report.cylinders_apart import cylinder_values
 from boostwright.report.display import in_shown_unit, shown, shown_number
 from boostwright.report.figures.limit_strip import Span, spans_of
 from boostwright.report.figures.map_plot import MapPicture, MarkedPoint, draw_map_picture
@@ -104,7 +105,34 @@ def speed_pictures(prediction: Prediction) -> list[SpeedPicture]:
             for panels in (_fuel_panels(prediction),)
             if panels
         ),
+        *(picture(*drawn) for drawn in _cylinder_pictures(prediction)),
     ]
+
+
+def _cylinder_pictures(prediction: Prediction) -> list[tuple[str, str, Panel, Panel, Panel]]:
+    """Reading, lambda and knock of each cylinder, three to a picture, since a panel holds three curves."""
+    if prediction.cylinders is None or not prediction.cylinders.quantities:
+        return []
+    words = {
+        "egt_reading": "EGT reading in the runner, degC",
+        "lambda": "lambda",
+        "knock_integral": "knock integral, 1 is the limit",
+    }
+    found = []
+    for first in range(0, len(prediction.cylinders.air_share), 3):
+        numbers = range(first, min(first + 3, len(prediction.cylinders.air_share)))
+        panels = [
+            Panel(
+                text, tuple(Curve(f"cylinder {k + 1}", cylinder_values(prediction, name, k)) for k in numbers)
+            )
+            for name, text in words.items()
+        ]
+        to = f"{numbers[0] + 1}" if len(numbers) == 1 else f"{numbers[0] + 1} to {numbers[-1] + 1}"
+        name = f"cylinders-{to.replace(' to ', '-')}"
+        found.append(
+            (name, f"Cylinder{'s' if len(numbers) > 1 else ''} {to}", panels[0], panels[1], panels[2])
+        )
+    return found
 
 
 def _with_figures_beside(prediction: Prediction, name: str, panel: Panel) -> Panel:

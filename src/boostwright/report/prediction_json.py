@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from boostwright import __version__
-from boostwright.solve.operating_point import NoSteadyState, Outcome, Prediction, Values
+from boostwright.solve.operating_point import Cylinders, NoSteadyState, Outcome, Prediction, Values
 
 __all__ = ["SCHEMA_VERSION", "prediction_document", "prediction_json"]
 
@@ -119,6 +119,26 @@ def _about_the_sweep(prediction: Prediction) -> dict[str, Any]:
     }
 
 
+def _cylinders(cylinders: Cylinders) -> dict[str, Any]:
+    """The cylinders apart: shares, then every quantity with a list of values for each cylinder."""
+    return {
+        "count": len(cylinders.air_share),
+        "air_share": _numbers(cylinders.air_share),
+        "fuel_share": _numbers(cylinders.fuel_share),
+        "phasing_offset": _numbers(cylinders.phasing_offset),
+        "quantities": {
+            name: {
+                "name": name,
+                "unit": _unit(values.unit),
+                "words": values.words,
+                **({"basis": values.basis} if values.basis else {}),
+                "values": [_numbers(row) for row in values.values],
+            }
+            for name, values in cylinders.quantities.items()
+        },
+    }
+
+
 def prediction_document(prediction: Prediction) -> dict[str, Any]:
     """The prediction as plain dicts, lists, texts, numbers and None; sweeps are lists of one length."""
     return {
@@ -130,6 +150,7 @@ def prediction_document(prediction: Prediction) -> dict[str, Any]:
         "settings": list(prediction.settings),
         "quantities": _quantities(prediction.quantities),
         **_along_the_sweep(prediction),
+        **({"cylinders": _cylinders(prediction.cylinders)} if prediction.cylinders else {}),
         **_about_the_sweep(prediction),
     }
 

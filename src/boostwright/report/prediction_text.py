@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from boostwright.report.cylinders_apart import cylinder_tables
 from boostwright.report.display import in_shown_unit, shown, shown_number, shown_text
 from boostwright.report.prose import assumptions, paragraph, sentence
 from boostwright.report.sweep import (
@@ -82,6 +83,7 @@ def prediction_text(prediction: Prediction, width: int) -> str:
         render_table(_table(prediction), width),
         _peaks(prediction),
         _reading_notes(prediction, prose),
+        cylinder_tables(prediction, width),
         _unsolved(prediction, prose),
         _remarks(prediction, prose),
         _limits(prediction, prose),

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 __all__ = [
     "Choice",
     "CompressorMapPicture",
+    "Cylinders",
     "Flag",
     "Limit",
     "NoSteadyState",
@@ -139,6 +140,20 @@ class CompressorMapPicture:
 
 
 @dataclass(frozen=True)
+class Cylinders:
+    """The k cylinders apart, where the build gives them shares of their own.
+
+    air_share, fuel_share  (k,) [-] over the mean cylinder; phasing_offset (k,) [rad] later than the common spark
+    quantities             by name, with values (k, n): a row a cylinder, a column a point
+    """
+
+    air_share: Array
+    fuel_share: Array
+    phasing_offset: Array
+    quantities: Mapping[str, Values]
+
+
+@dataclass(frozen=True)
 class Prediction:
     """Everything ``predict`` found, in SI, one entry a point; ``speeds`` (n,) [rad/s] is the engine speed.
 
@@ -147,6 +162,7 @@ class Prediction:
     defaults_used   (key, value as text, status words) of every input the build left to its default
     cautions        sentences that go with the numbers
     warnings        what the check of the build takes but asks about, each with place and remedy
+    cylinders       each by itself, None where the build does not tell them apart
     """
 
     name: str
@@ -166,6 +182,7 @@ class Prediction:
     warnings: tuple[str, ...] = ()
     compressor_map: CompressorMapPicture | None = None
     constants: Mapping[str, Values] = field(default_factory=dict)
+    cylinders: Cylinders | None = None
 
     def __getitem__(self, name: str) -> Array:
         """Values of one quantity by name (n,), SI."""

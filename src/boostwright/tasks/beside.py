@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.solve.operating_point import Choice, Flag, Limit, Remark, Values
+from boostwright.solve.operating_point import Choice, Cylinders, Flag, Limit, Remark, Values
 
 __all__ = ["Beside", "Flags", "beside_all", "flagged", "joined_flags"]
 
@@ -28,6 +28,7 @@ class Beside:
     remarks: tuple[Remark, ...] = ()
     choices: tuple[Choice, ...] = ()
     constants: Mapping[str, Values] = field(default_factory=dict)
+    cylinders: Cylinders | None = None
 
 
 def flagged(here: NDArray[np.bool_], flag: Flag) -> Flags:
@@ -52,4 +53,5 @@ def beside_all(*parts: Beside) -> Beside:
         remarks=tuple(remark for part in parts for remark in part.remarks),
         choices=tuple(choice for part in parts for choice in part.choices),
         constants={name: values for part in parts for name, values in part.constants.items()},
+        cylinders=next((part.cylinders for part in parts if part.cylinders is not None), None),
     )

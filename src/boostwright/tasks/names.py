@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["QUANTITIES"]
+__all__ = ["CYLINDER_QUANTITIES", "QUANTITIES"]
 
 QUANTITIES: dict[str, tuple[str, str, str]] = {
     "engine_speed": ("rad/s", "engine speed", ""),
@@ -301,3 +301,29 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
         "(pump_flow - volume_flow_fuel) / pump_flow",
     ),
 }
+
+CYLINDER_QUANTITIES: dict[str, tuple[str, str, str]] = {
+    "lambda": ("1", "lambda of the cylinder", "that of the engine times its air over its fuel"),
+    "mass_flow_air": ("kg/s", "air flow of the cylinder", "humid air"),
+    "mass_flow_fuel": ("kg/s", "fuel flow of the cylinder", ""),
+    "trapped_mass": ("kg", "charge trapped", "air, fuel and residual gas"),
+    "trapped_temperature": ("K", "temperature of the charge when the intake valve closes", ""),
+    "residual_fraction": ("1", "share of residual gas in the charge", "by mass"),
+    "angle_half_burned": (
+        "rad",
+        "CA50",
+        "after top dead centre; one spark for all, and the cylinder's own offset",
+    ),
+    "knock_limited_phasing": (
+        "rad",
+        "earliest CA50 that does not knock",
+        "after top dead centre; no value where knock is not predicted",
+    ),
+    "knock_integral": ("1", "knock integral at the cylinder's phasing", "1 is the limit"),
+    "peak_pressure": ("Pa", "highest pressure in the cylinder", "absolute"),
+    "gross_work": ("J", "gross work of one cycle", "bottom to bottom dead centre, compression and expansion"),
+    "temperature_port": ("K", "gas temperature at the exhaust port", "total, enthalpy mean"),
+    "temperature_runner_end": ("K", "gas temperature where the runner ends", "total, enthalpy mean"),
+    "egt_reading": ("K", "what the probe of the build would show in this runner", "steady"),
+}
+"""What a prediction carries for each cylinder, where the build tells them apart; likewise."""

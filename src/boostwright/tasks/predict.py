@@ -34,6 +34,8 @@ from boostwright.tasks.knock_band import knock_band
 from boostwright.tasks.known_curve import engine_of_the_known_curve, filling_of_known_curve
 from boostwright.tasks.names import QUANTITIES
 from boostwright.tasks.power_figures import corrected_figures, wheel_figures
+from boostwright.tasks.probe_figures import probe_figures
+from boostwright.tasks.runner_figures import runner_figures
 
 __all__ = ["needs_compiling", "predict", "predict_build"]
 
@@ -116,6 +118,7 @@ def predict_build(
         warnings=tuple(str(fault) for fault in build.warnings),
         compressor_map=map_picture(problem.compressor, _compressor_name(cards)) if turbo else None,
         constants={**_constants(build, problem), **beside.constants},
+        cylinders=beside.cylinders,
     )
 
 
@@ -141,6 +144,8 @@ def _beside(
         wheel_figures(build, q),
         fuel_system_figures(build, cards["fuel"], q),
         knock_band(build, problem, q, speed_limit),
+        probe_figures(build, q),
+        runner_figures(build, cards["fuel"], problem, q),
     )
 
 
