@@ -16,10 +16,8 @@ __all__ = ["cylinder_columns", "cylinder_tables", "cylinder_values"]
 
 _TABLES = (
     ("egt_reading", "What a probe in each runner shows"),
-    ("temperature_port", "Gas at each port"),
     ("lambda", "Lambda of each cylinder"),
     ("knock_integral", "Knock integral of each cylinder, 1 is the limit"),
-    ("peak_pressure", "Peak pressure of each cylinder"),
 )
 
 

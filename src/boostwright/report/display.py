@@ -62,6 +62,16 @@ _BY_NAME: dict[str, Shown] = {
     "air_fuel_ratio": Shown("dimensionless", "", 2),
     "rail_pressure": Shown("pressure", "kPa", 1, "gauge"),
     "pump_outlet_pressure": Shown("pressure", "kPa", 1, "gauge"),
+    **dict.fromkeys(
+        (
+            "egt_reading_spread",
+            "probe_conduction_error",
+            "probe_cycle_offset",
+            "probe_radiation_error",
+            "probe_recovery_error",
+        ),
+        Shown("temperature_difference", "K", 1),
+    ),
     "drive_pressure_ratio": Shown("dimensionless", "", 2, "absolute"),
     "drive_pressure_ratio_gauge": Shown("dimensionless", "", 2, "gauge"),
     "lambda": Shown("dimensionless", "", 3),

@@ -64,10 +64,10 @@ def _parts(section: Section, q: Mapping[str, Array]) -> tuple[Remark, ...]:
     sheath = f"{q['probe_conduction_error'][i]:.0f} K conduction along the sheath"
     if immersion(section) is None:
         sheath = "conduction along the sheath left out, since probe_length is not given"
+    speed, shown = q["engine_speed"][i] * _RPM, q["egt_reading"][i] - _ZERO_CELSIUS
     message = (
-        f"exhaust probe: at {q['engine_speed'][i] * _RPM:.0f} rpm it shows "
-        f"{q['egt_reading'][i] - _ZERO_CELSIUS:.0f} degC, {below:.0f} K below the gas where it stands: {q['probe_radiation_error'][i]:.0f} K radiation to the wall, "
-        f"{q['probe_recovery_error'][i]:.0f} K recovery, {q['probe_cycle_offset'][i]:.0f} K stated for the cycle's "
-        f"time mean, {sheath}"
+        f"exhaust probe: at {speed:.0f} rpm it shows {shown:.0f} degC, {below:.0f} K below the gas where it stands: "
+        f"{q['probe_radiation_error'][i]:.0f} K radiation to the wall, {q['probe_recovery_error'][i]:.0f} K recovery, "
+        f"{q['probe_cycle_offset'][i]:.0f} K stated for the cycle's time mean, {sheath}"
     )
     return (Remark("probe-parts", message, below, "K", "model"),)

@@ -242,8 +242,8 @@ def _alike(tried: Array, swept: Array, hot: int, reading: Array, lam: Array, spe
     )
     message = (
         f"equal readings are no equal mixture: at {speed} a reading is highest at lambda {tried[peak]:.2f}, and "
-        f"{alike}; 3 % more fuel for all tells them apart, since it cools a cylinder that is rich of the peak and heats "
-        "a lean one"
+        f"{alike}; 3 % more fuel for all tells them apart, since it cools a cylinder that is rich of the peak and "
+        "heats a lean one"
     )
     return Remark("cylinders-alike", message, float(tried[peak]), "1", "model")
 
