@@ -231,7 +231,7 @@ def question_6() -> list[str]:
         ),
         "To rounding: the curve is turned back through this very cycle into volumetric efficiency, with the intake and "
         "exhaust the engine had then, and boost is predicted with that. Asked for: wheel or crank, and the air. What "
-        "it cannot know is friction: another relation shifts efficiency and friction against each other (see friction).",
+        "it cannot know is friction: another relation shifts the one against the other (see friction).",
     ]
 
 
