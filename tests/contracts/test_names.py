@@ -7,7 +7,7 @@ from pathlib import Path
 import glossary
 import pytest
 
-from boostwright.tasks.names import QUANTITIES
+from boostwright.tasks.names import CYLINDER_QUANTITIES, QUANTITIES
 from tools.relation_arguments import Argument, arguments, arguments_page
 
 REFERENCE = Path(__file__).parents[2] / "docs" / "reference"
@@ -94,3 +94,13 @@ def test_a_prediction_carries_what_the_glossary_names_in_the_same_words() -> Non
         for entry in glossary.quantities().values()
     }
     assert glossary_rows == QUANTITIES
+
+
+def test_each_cylinder_carries_what_the_page_names_in_the_same_words() -> None:
+    page = (REFERENCE / "names.md").read_text(encoding="utf-8")
+    table = page.partition("## Quantities of each cylinder")[2].partition("\n## ")[0]
+    rows = [line.strip("|").split("|") for line in table.splitlines() if line.startswith("| `")]
+    named = {
+        name.strip(" `"): (unit.strip(), words.strip(), basis.strip()) for name, words, unit, basis in rows
+    }
+    assert named == CYLINDER_QUANTITIES

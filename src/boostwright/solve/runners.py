@@ -211,7 +211,7 @@ def _charge(
 def _leaving(
     problem: Problem, q: dict[str, Array], one: _One, charge: dict[str, Array], read: dict[str, Array]
 ) -> dict[str, Array]:
-    """The cycle's energy balance: work [J], and temperatures [K] of what leaves the port and the runner.
+    """The cycle's energy balance: work and heats [J], and temperatures [K] of what leaves the port and the runner.
 
     A runner loses its share of the manifold's heat, by number, not by flow.
     """
@@ -236,6 +236,8 @@ def _leaving(
     end = _temperature(burned, sum_, slope + port)
     return {
         "gross_work": np.asarray(work, dtype=float),
+        "wall_heat": read["wall_heat"] - charge["taken_up"],
+        "port_heat": port * (end - p["wall_temperature"]) * total * 4.0 * np.pi / problem.speeds,
         "temperature_port": _temperature(burned, enthalpy - port * (end - p["wall_temperature"]), 0.0 * end),
         "temperature_runner_end": end,
         "mass_flow_exhaust": total,

@@ -322,6 +322,8 @@ CYLINDER_QUANTITIES: dict[str, tuple[str, str, str]] = {
     "knock_integral": ("1", "knock integral at the cylinder's phasing", "1 is the limit"),
     "peak_pressure": ("Pa", "highest pressure in the cylinder", "absolute"),
     "gross_work": ("J", "gross work of one cycle", "bottom to bottom dead centre, compression and expansion"),
+    "wall_heat": ("J", "heat to the walls in one cycle", "less what the charge takes up on its way in"),
+    "port_heat": ("J", "heat lost on the exhaust stroke and in the port in one cycle", ""),
     "temperature_port": ("K", "gas temperature at the exhaust port", "total, enthalpy mean"),
     "temperature_runner_end": ("K", "gas temperature where the runner ends", "total, enthalpy mean"),
     "egt_reading": ("K", "what the probe of the build would show in this runner", "steady"),
