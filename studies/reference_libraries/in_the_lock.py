@@ -6,10 +6,12 @@ import math
 from typing import Any
 
 import cantera as ct
+import numpy as np
 from fluids.atmosphere import ATMOSPHERE_1976
 from fluids.compressible import P_critical_flow, isentropic_T_rise_compression, isentropic_work_compression
 from fluids.fittings import K_branch_diverging_Crane, diffuser_sharp
 from fluids.safety_valve import API520_C, API520_F2
+from scipy.integrate import solve_bvp
 from scipy.stats import weibull_min
 
 from studies.reference_libraries.value import Value
@@ -432,6 +434,51 @@ def _geopotential_values() -> list[Value]:
     ]
 
 
+def _fin_tip(length: float, coefficient: float) -> float:
+    """Excess of the wall left at the tip of a fin, by SciPy's boundary-value solver; place counts over the length."""
+    fins = 4.0 * coefficient * length**2 / (15.0 * 3e-3)
+    places = np.linspace(0.0, 1.0, 201)
+    first = np.vstack([np.ones(201), np.zeros(201)])
+    solved = solve_bvp(
+        lambda x, y: np.vstack([y[1], fins * y[0]]),
+        lambda wall, tip: np.array([wall[0] - 1.0, tip[1]]),
+        places,
+        first,
+        tol=1e-9,
+        max_nodes=50000,
+    )
+    return 100.0 * float(solved.sol(1.0)[0])
+
+
+def _fin_values() -> list[Value]:
+    return [
+        Value(
+            f"LB-{86 + number}",
+            "conduction along a sheath",
+            f"3 mm, {1e3 * length:g} mm in the gas, {coefficient:g} W/(m2 K), 15 W/(m K), wall 100 K cooler",
+            "heat.probe.conduction_error",
+            {
+                "probe_temperature": 1150.0,
+                "wall_temperature": 1050.0,
+                "diameter": 3e-3,
+                "immersion": length,
+                "conductivity": 15.0,
+                "heat_transfer_coefficient": coefficient,
+            },
+            "K",
+            1e-5,
+            "relative",
+            "the differential equation of the fin, integrated numerically",
+            "scipy",
+            "integrate.solve_bvp",
+            "definition",
+            "SciPy 1.17",
+            lambda n=length, h=coefficient: _fin_tip(n, h),
+        )
+        for number, (length, coefficient) in enumerate(((6e-3, 500.0), (15e-3, 740.0)))
+    ]
+
+
 IN_THE_LOCK = (
     _atmosphere_values,
     _geopotential_values,
@@ -440,4 +487,5 @@ IN_THE_LOCK = (
     _fitting_values,
     _wiebe_values,
     _combustion_values,
+    _fin_values,
 )

@@ -8,7 +8,7 @@ from fnmatch import fnmatchcase
 
 from boostwright.physics.relation import Relation
 from boostwright.proof.runner import load_relations
-from tools.explain import cylinders, fuels, gases, heats, turbo
+from tools.explain import cylinders, fuels, gases, heats, runners, turbo
 from tools.explain.sheet import Sheet
 
 __all__ = ["PAGES", "Page", "relations_of_page"]
@@ -205,6 +205,18 @@ PAGES = (
         ("heat.probe.*",),
         "Heat transfer to wire and bead; what radiation takes off the reading; the lag.",
         heats.temperature_probe,
+    ),
+    Page(
+        "runners",
+        (
+            "cylinder.trapped_charge.*",
+            "cylinder.residual_gas.*",
+            "heat.probe.recovery*",
+            "heat.probe.probe_temp*",
+        ),
+        "One cylinder of the hill-climb example with more and less fuel than the others, mean lambda 0.95: what "
+        "a probe in its runner shows, and its knock integral.",
+        runners.runners_picture,
     ),
     Page(
         "fuels-and-blends",
