@@ -230,7 +230,17 @@ def test_order_of_the_cylinders_is_only_their_names() -> None:
     there = case.apart([1.03, 0.99, 0.98], [0.98, 1.01, 1.01], [0.0, DEGREE, 0.0])
     back = case.apart([0.98, 0.99, 1.03], [1.01, 1.01, 0.98], [0.0, DEGREE, 0.0])
     for name, values in there.items():
-        np.testing.assert_array_equal(values, back[name][::-1], err_msg=name)
+        np.testing.assert_allclose(values, back[name][::-1], rtol=1e-11, err_msg=name)
+
+
+def test_many_at_once_are_what_they_are_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    case = example("hill_climb_estate")
+    given = ([1.03, 0.99, 0.98, 1.0, 1.0], [0.98, 1.01, 1.01, 1.0, 1.0], [0.0, DEGREE, 0.0, 0.0, 0.0])
+    together = case.apart(*given)
+    for size in (1, 50):
+        monkeypatch.setattr("boostwright.solve.runners._BATCH", size)
+        for name, values in case.apart(*given).items():
+            np.testing.assert_allclose(values, together[name], rtol=1e-11, err_msg=name)
 
 
 def test_air_and_fuel_of_all_cylinders_are_those_of_the_engine() -> None:

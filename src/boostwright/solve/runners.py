@@ -30,6 +30,7 @@ Array = NDArray[np.float64]
 
 _OVERLAP_SMOOTHING = 1000.0  # Pa, as in the solver's cylinder
 _EXPONENT = 0.775  # of the temperature at exhaust opening in that of the residual gas, as the solver takes it
+_BATCH = 4000  # cycles at once, some 10 kB each
 _TYPICAL = 1250.0  # J/(kg K) of exhaust, for a first guess
 
 
@@ -52,10 +53,10 @@ class Shares:
 
 @dataclass(frozen=True)
 class _One:
-    """One cylinder's share, its mixture and its rows of the table along the points (n,)."""
+    """A cylinder's share at each place of a batch (n,), its mixture there and its rows of the table."""
 
-    air: float
-    offset: float
+    air: Array
+    offset: Array
     burned: BurnedMixture
     rows: Array
 
@@ -77,23 +78,29 @@ def cylinders_apart(
     Pressures and temperature in both manifolds are the same for all.
     """
     here = points_with_state(q)
-    n = problem.speeds.size
-    at = _at(problem, here)
-    state = {name: values[here] for name, values in q.items() if np.shape(values) == (n,)}
+    n, k = problem.speeds.size, shares.air.size
     found: dict[str, Array] = {}
-    for k in range(shares.air.size):
-        if not here.size:
-            break
-        one = _one(
-            build, card, at, float(shares.air[k]), float(shares.fuel[k]), float(shares.phasing_offset[k])
+    if not here.size:
+        return found
+    # all in one batch, unless their rows of the table would fill the memory
+    at_once = max(_BATCH // here.size, 1)
+    for first in range(0, k, at_once):
+        some = np.arange(first, min(first + at_once, k))
+        places = np.tile(here, some.size)
+        at = _at(problem, places)
+        state = {name: values[places] for name, values in q.items() if np.shape(values) == (n,)}
+        air, fuel, offset = (
+            np.repeat(values[some], here.size) for values in (shares.air, shares.fuel, shares.phasing_offset)
         )
+        one = _one(build, card, at, air, fuel, offset)
         for name, values in _cylinder(build, at, state, one).items():
-            found.setdefault(name, np.full((shares.air.size, n), np.nan))[k, here] = values
+            whole = found.setdefault(name, np.full((k, n), np.nan))
+            whole[some[:, None], here] = values.reshape(some.size, here.size)
     return found
 
 
 def _at(problem: Problem, here: NDArray[np.intp]) -> Problem:
-    """The problem at some of its points; what belongs to the batch as a whole stays."""
+    """The problem at some of its points, any of them more than once; what belongs to the whole batch stays."""
     burned = problem.mixture
     per_point = ("lambda_value", "fuel_air_ratio", "released_heat", "gas_constant", "coefficients")
     return replace(
@@ -105,7 +112,7 @@ def _at(problem: Problem, here: NDArray[np.intp]) -> Problem:
     )
 
 
-def _one(build: Build, card: Card, problem: Problem, air: float, fuel: float, offset: float) -> _One:
+def _one(build: Build, card: Card, problem: Problem, air: Array, fuel: Array, offset: Array) -> _One:
     burned = mixture_of_lambda(problem.mixture.lambda_value * air / fuel, card, problem.ambient)
     efficiency = build["cylinder"].si("combustion_efficiency")
     burned = replace(burned, released_heat=efficiency * burned.released_heat)
@@ -118,7 +125,7 @@ def _read(rows: Array, mass: Array, temperature: Array, residual: Array, angle: 
 
 
 def _cylinder(build: Build, problem: Problem, q: dict[str, Array], one: _One) -> dict[str, Array]:
-    """Quantities (n,) of one cylinder."""
+    """Quantities (n,) of one cylinder at each place."""
     p = problem.points
     mean_state = (q["trapped_mass"], q["trapped_temperature"], q["residual_fraction"])
     mean = _read(problem.rows, *mean_state, q["angle_half_burned"])
