@@ -10,7 +10,7 @@ from boostwright.numerics.compiler import as_array, c_function
 from boostwright.numerics.object_code import make_object, supported
 from boostwright.solve.kernel.cycle import run_cycles
 from boostwright.solve.kernel.cycle_layout import CYCLE, CYCLE_STATE, PATH
-from boostwright.solve.kernel.cycle_table import cycle_energies, cycle_outputs, knock_limited_phasing
+from boostwright.solve.kernel.cycle_table import cycle_outputs, knock_limited_phasing
 
 COLUMNS = len(PATH)
 
@@ -20,10 +20,9 @@ def _run(cycles: Any, count: int, way: Any, steps: int, states: Any) -> None:
 
 
 def _read(row: Any, size: int, given: Any, out: Any) -> None:
-    r, g, o = as_array(row, (size,)), as_array(given, (4,)), as_array(out, (15,))
+    r, g, o = as_array(row, (size,)), as_array(given, (4,)), as_array(out, (11,))
     cycle_outputs(r, g[0], g[1], g[2], g[3], o[:10])
-    cycle_energies(r, g[0], g[1], g[2], g[3], o[10:14])
-    o[14] = knock_limited_phasing(r, g[0], g[1], g[2], 1.0)
+    o[10] = knock_limited_phasing(r, g[0], g[1], g[2], 1.0)
 
 
 @pytest.mark.skipif(not supported(), reason="object files are loaded on Linux only")

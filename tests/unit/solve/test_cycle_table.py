@@ -27,9 +27,7 @@ from boostwright.solve.cycle_table_build import (
 from boostwright.solve.kernel.cycle_layout import BESIDE
 from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS as OUTPUTS
 from boostwright.solve.kernel.cycle_table import (
-    cycle_energies,
     cycle_outputs,
-    knock_limited_phasing,
     outside_table,
 )
 
@@ -156,15 +154,6 @@ def test_outside_is_said() -> None:
     flags = TABLE.outside(engine_speed=[300.0, 900.0], lambda_value=[0.6, 0.9])
     assert flags["engine_speed"].tolist() == [False, True]
     assert flags["lambda_value"].tolist() == [True, False]
-
-
-def test_energies_are_the_first_of_the_outputs() -> None:
-    row = TABLE.rows(3000.0 * RPM, 0.9)[0]
-    all_, first = np.zeros(len(OUTPUTS)), np.zeros(4)
-    cycle_outputs(row, 0.95e-3, 360.0, 0.05, 0.2, all_)
-    cycle_energies(row, 0.95e-3, 360.0, 0.05, 0.2, first)
-    np.testing.assert_allclose(first, all_[:4], rtol=1e-12)
-    assert knock_limited_phasing(row, 0.95e-3, 360.0, 0.05, 1.0) > 0.0
 
 
 def test_the_same_model_makes_the_same_table() -> None:

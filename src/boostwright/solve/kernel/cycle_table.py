@@ -16,7 +16,6 @@ from boostwright.numerics.weighted_rows import chebyshev_weights, weighted_rows
 __all__ = [
     "RESIDUAL_POWER",
     "bent",
-    "cycle_energies",
     "cycle_outputs",
     "fill_outputs",
     "fill_phasings",
@@ -92,21 +91,6 @@ def _dissociate(row: Any, mass: float, out: Any) -> None:
     out[0] *= row[11]
     out[3] *= 1.0 + hotter / out[2]
     out[2] += hotter
-
-
-@compiled
-def cycle_energies(
-    row: Any, mass: float, temperature: float, residual: float, angle_half_burned: float, out: Any
-) -> None:
-    """The first four of ``cycle_outputs`` into (4,), for less than half its cost: what an energy balance needs."""
-    weights = scratch(80)
-    _weigh(row, mass, temperature, residual, angle_half_burned, weights)
-    weighted_rows(row, _HEADER, 4, weights, out)
-    heat = mass * (1.0 - residual) * row[9]
-    out[0] *= heat
-    out[1] *= heat
-    out[3] *= mass * temperature
-    _dissociate(row, mass, out)
 
 
 @compiled
