@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from boostwright.build import Build
 from boostwright.cards.card import Card
@@ -37,6 +38,7 @@ from boostwright.solve.kernel.layout import MODES, POINT
 __all__ = ["SURFACE_END", "Problem", "assemble"]
 
 Array = NDArray[np.float64]
+_Part = TypeVar("_Part", BurnedMixture, Engine, Spark)
 
 SURFACE_END = 1.12
 """Over the highest speed line: beyond it the card says nothing, and the search in shaft speed stops."""
@@ -82,6 +84,51 @@ class Problem:
         points = self.points.copy()
         points["mode"] = MODES.index(mode)
         return replace(self, points=points)
+
+    def take(self, indices: ArrayLike) -> Problem:
+        """Some of the points (m,), in any order and as often as they are named, with every part that goes by point.
+
+        indices  (m,) whole numbers, or (n,) True for the points wanted
+        Raises IndexError where there is no such point.
+        """
+        n = self.points.size
+        chosen = np.arange(n)[np.asarray(indices)]
+        return replace(
+            self,
+            points=np.ascontiguousarray(self.points[chosen]),
+            speeds=self.speeds[chosen],
+            mixture=_rows_taken(self.mixture, chosen, n),
+            engine=_rows_taken(self.engine, chosen, n),
+            rows=np.ascontiguousarray(self.rows[chosen]),
+            spark=_rows_taken(self.spark, chosen, n),
+            pulse_amplitude=self.pulse_amplitude[chosen],
+        )
+
+    def at_targets(self, levels: ArrayLike) -> Problem:
+        """Every point once a level, all in target mode: a batch of (k n) points, level by level.
+
+        levels  (k,) or (k, n) absolute pressures [Pa] to hold in the intake manifold
+        Returns a Problem whose answers reshape to (k, n). Raises ValueError where the levels do not fit the points.
+        """
+        n = self.points.size
+        wanted = np.asarray(levels, dtype=float)
+        wanted = np.broadcast_to(wanted[:, None] if wanted.ndim == 1 else wanted, (wanted.shape[0], n))
+        many = self.take(np.tile(np.arange(n), wanted.shape[0])).at_mode("target")
+        many.points["target_pressure"] = wanted.ravel()
+        return many
+
+
+def _rows_taken(part: _Part, chosen: NDArray[np.intp], n: int) -> _Part:
+    """A part of a problem with what it holds for each of the n points taken for some of them."""
+
+    def taken(value: Any) -> Any:
+        if isinstance(value, np.ndarray) and value.ndim and value.shape[0] == n:
+            return value[chosen]
+        if isinstance(value, Mapping):
+            return {name: taken(inner) for name, inner in value.items()}
+        return value
+
+    return replace(part, **{name: taken(value) for name, value in vars(part).items()})
 
 
 def _cylinders_a_turbine(build: Build) -> float:
