@@ -15,7 +15,17 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-__all__ = ["Build", "Curve", "DefaultUsed", "PointCurve", "Section", "Source", "Value"]
+__all__ = [
+    "Build",
+    "Curve",
+    "DefaultUsed",
+    "PlanDaySetting",
+    "PlanPart",
+    "PointCurve",
+    "Section",
+    "Source",
+    "Value",
+]
 
 
 @dataclass(frozen=True)
@@ -82,6 +92,25 @@ class PointCurve:
 
 
 @dataclass(frozen=True)
+class PlanDaySetting:
+    """A day of the owner's: settings laid over the build, and by what share [-] boost spikes on it."""
+
+    name: str
+    settings: tuple[str, ...]
+    spike: float
+
+
+@dataclass(frozen=True)
+class PlanPart:
+    """A part the owner might buy: the settings it changes, and its price, None and '' where none is given."""
+
+    name: str
+    settings: tuple[str, ...]
+    price: float | None
+    currency: str
+
+
+@dataclass(frozen=True)
 class DefaultUsed:
     """A default that stands in for something nobody has written down.
 
@@ -108,6 +137,7 @@ class Value:
     points     the value over a pressure or a voltage, where it was written so
     speeds     [rad/s] for the kind ``speeds``
     numbers    SI, one a cylinder, for a parameter that is a list
+    records    for the kinds ``days`` and ``parts``
     unit       name of the unit it was written in
     basis      basis it was written on
     line       line in the file, 0 when it does not stand there
@@ -123,6 +153,7 @@ class Value:
     points: PointCurve | None = None
     speeds: tuple[float, ...] = ()
     numbers: tuple[float, ...] = ()
+    records: tuple[Any, ...] = ()
     unit: str | None = None
     basis: str | None = None
     line: int = 0
@@ -185,6 +216,10 @@ class Section:
     def numbers(self, key: str) -> tuple[float, ...]:
         """A list in SI, a value for each cylinder. Raises KeyError."""
         return self._value(key).numbers
+
+    def records(self, key: str) -> tuple[Any, ...]:
+        """The days or parts of a list; none where the key is not written."""
+        return self.values[key].records if key in self.values else ()
 
     def basis(self, key: str) -> str | None:
         """The basis it was written on; ``si`` is on the stored one. Raises KeyError."""

@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 from boostwright.build.parameter import NUMBER_KINDS, Parameter, SectionSchema
+from boostwright.build.records import RECORD_KINDS
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.units import unit_names
 
@@ -77,6 +78,8 @@ def _value(parameter: Parameter) -> str:
         words = "range or list of engine speeds"
     elif parameter.kind == "text":
         words = "text"
+    elif parameter.kind in RECORD_KINDS:
+        words = f"list of {parameter.kind}, each in braces"
     elif parameter.kind in NUMBER_KINDS:
         words = "whole number" if parameter.kind == "integer" else "number"
     else:
@@ -143,7 +146,7 @@ def _units() -> str:
     kinds = {p.kind for section in sections for p in section.parameters}
     kinds |= {p.also for section in sections for p in section.parameters if p.also}
     lines = ["## Units", "", "| kind | units |", "|---|---|"]
-    for kind in sorted(kinds - {"text", "choice", "integer", "speeds", "dimensionless"}):
+    for kind in sorted(kinds - {"text", "choice", "integer", "speeds", "dimensionless", *RECORD_KINDS}):
         names = ", ".join(f"`{name}`" for name in unit_names(kind))
         lines.append(f"| {kind.replace('_', ' ')} | {names} |")
     lines += [

@@ -40,6 +40,7 @@ def read_value(
     from boostwright.build.curves import read_curve, read_speeds
     from boostwright.build.many import read_many
     from boostwright.build.point_curves import read_point_curve
+    from boostwright.build.records import RECORD_KINDS, read_records
 
     if parameter.kind == "text":
         return _read_text(parameter, raw, path, report)
@@ -47,6 +48,8 @@ def read_value(
         return _read_choice(parameter, raw, path, report)
     if parameter.kind == "speeds":
         return read_speeds(parameter, raw, path, report)
+    if parameter.kind in RECORD_KINDS:
+        return read_records(parameter, raw, path, report)
     if parameter.many:
         return read_many(parameter, raw, path, report)
     if parameter.curve and isinstance(raw, dict):

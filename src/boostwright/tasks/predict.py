@@ -113,7 +113,9 @@ def predict_build(
         choices=(*_choices(build, cards, problem), *beside.choices),
         gases=_gases(problem),
         settings=tuple(settings),
-        defaults_used=tuple((d.key, d.value, d.status) for d in build.defaults_used),
+        defaults_used=tuple(
+            (d.key, d.value, d.status) for d in build.defaults_used if not d.key.startswith("plan.")
+        ),
         cautions=_CAUTIONS,
         warnings=tuple(str(fault) for fault in build.warnings),
         compressor_map=map_picture(problem.compressor, _compressor_name(cards)) if turbo else None,

@@ -16,6 +16,7 @@ from boostwright.build.schema import (
     fuel_system,
     intake,
     limits,
+    plan,
     power_correction,
     prediction,
     probe,
@@ -57,5 +58,6 @@ SECTIONS: tuple[SectionSchema, ...] = (
     driveline.SECTION,
     power_correction.SECTION,
     limits.SECTION,
+    plan.SECTION,
     prediction.SECTION,
 )
