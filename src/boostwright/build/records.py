@@ -144,7 +144,7 @@ def _price(item: Mapping[str, Any], place: _Place) -> tuple[float | None, str] |
         place.fault(
             item,
             "the price is no number above 0 with its currency.",
-            'Write price = "240 EUR": a decimal point, no thousands mark, the currency by its three letters (ISO 4217).',
+            'Write price = "240 EUR": a decimal point, no thousands mark, the currency in three letters (ISO 4217).',
         )
         return None
     return float(match.group("number")), match.group("currency").upper()
