@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from boostwright.build.bands import Band
 from boostwright.build.parameter import Parameter
 from boostwright.build.toml_text import KeyPath
 from boostwright.errors import Fault
@@ -142,6 +143,7 @@ class Value:
     basis      basis it was written on
     line       line in the file, 0 when it does not stand there
     raw        what TOML gave, for messages; None for a default
+    band       how far it may be off, None where nothing was said
     """
 
     parameter: Parameter
@@ -158,6 +160,7 @@ class Value:
     basis: str | None = None
     line: int = 0
     raw: object = None
+    band: Band | None = None
 
 
 @dataclass(frozen=True)

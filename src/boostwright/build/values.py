@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from boostwright.build.bands import read_band, split_band
 from boostwright.build.build import Curve, Value
 from boostwright.build.faults import Report, nearest
 from boostwright.build.parameter import NUMBER_KINDS, Parameter
@@ -60,12 +61,18 @@ def read_value(
         message = f"says nothing of the {parameter.axis}."
         report.fault(path, raw, message, f"values over {parameter.axis}", _for_example(parameter))
         return None
-    quantity = read_number(parameter, raw, path, report)
+    text, behind = (raw, "") if parameter.kind == "integer" else split_band(raw)
+    quantity = read_number(parameter, text, path, report)
     if quantity is None:
         return None
-    basis = read_basis(parameter, quantity.basis, raw, path, section, report)
+    basis = read_basis(parameter, quantity.basis, text, path, section, report)
     if basis is None:
         return None
+    band = None
+    if behind:
+        band = read_band(parameter, behind, (quantity.value_si,), quantity.unit, path, report, text)
+        if band is None:
+            return None
     curve = Curve((0.0,), (quantity.value_si,), basis or None) if parameter.curve else None
     return Value(
         parameter,
@@ -76,6 +83,7 @@ def read_value(
         unit=quantity.unit,
         basis=basis or None,
         line=report.line(path),
+        band=band,
     )
 
 
@@ -86,7 +94,8 @@ def read_number(parameter: Parameter, raw: Any, path: KeyPath, report: Report) -
         report.fault(path, raw, f"is {_type_words(raw)}.", _allowed(parameter), _for_example(parameter))
         return None
     if isinstance(raw, str) and parameter.kind == "integer":
-        report.fault(path, raw, "is text.", _allowed(parameter), _for_example(parameter))
+        what = "is a count, which takes no band." if split_band(raw)[1] else "is text."
+        report.fault(path, raw, what, _allowed(parameter), _for_example(parameter))
         return None
     if isinstance(raw, str):
         return _parsed(parameter, raw, path, report)
