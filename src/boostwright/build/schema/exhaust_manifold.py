@@ -20,6 +20,7 @@ SECTION = SectionSchema(
             low_ask="30 mm",
             high_ask="80 mm",
             example='"50 mm"',
+            measured_by="measure the collector where the branch leaves",
         ),
         Parameter(
             "runner_bore",
@@ -32,6 +33,8 @@ SECTION = SectionSchema(
             low_ask="25 mm",
             high_ask="60 mm",
             example='"38 mm"',
+            default_band="15 %",
+            measured_by="measure the runner",
         ),
         Parameter(
             "runner_length",
@@ -44,6 +47,8 @@ SECTION = SectionSchema(
             low_ask="60 mm",
             high_ask="1 m",
             example='"350 mm"',
+            default_band="40 %",
+            measured_by="measure the runner along its middle",
         ),
         Parameter(
             "heat_conductance",
@@ -54,6 +59,8 @@ SECTION = SectionSchema(
             low="0 W/K",
             high="200 W/K",
             high_ask="40 W/K",
+            default_band="5 W/K",
+            measured_by="read the gas close behind the exhaust valve and at the turbine",
         ),
     ),
 )
