@@ -35,7 +35,16 @@ from boostwright.solve.cycle_rows import Spark, cycle_fields_of, cycle_rows, spa
 from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.kernel.layout import MODES, POINT
 
-__all__ = ["SURFACE_END", "Problem", "assemble"]
+__all__ = [
+    "SURFACE_END",
+    "Problem",
+    "assemble",
+    "burned_of_build",
+    "cycle_box",
+    "plain_fields",
+    "shaft_speed_ceiling",
+    "turbine_pulses",
+]
 
 Array = NDArray[np.float64]
 _Part = TypeVar("_Part", BurnedMixture, Engine, Spark)
@@ -136,14 +145,14 @@ def _cylinders_a_turbine(build: Build) -> float:
     return build["engine"].si("cylinders") / build["turbine"].si("count")
 
 
-def _pulse_amplitude(build: Build, speeds: Array, mode: str) -> Array:
+def turbine_pulses(build: Build, speeds: Array, mode: str) -> Array:
     """Relative pulse amplitude (n,) at the turbine; none where there is no turbine."""
     if mode == "no-turbo":
         return np.zeros(speeds.shape)
     return pulse_amplitude(build["turbine"], _cylinders_a_turbine(build), speeds)
 
 
-def _burned(build: Build, card: Card, ambient: AmbientAir, speeds: Array) -> BurnedMixture:
+def burned_of_build(build: Build, card: Card, ambient: AmbientAir, speeds: Array) -> BurnedMixture:
     """Mixture and exhaust; of the heat a share is never set free, since some fuel does not burn at all."""
     burned = burned_mixture(build["fuel"], card, ambient, speeds)
     return replace(burned, released_heat=build["cylinder"].si("combustion_efficiency") * burned.released_heat)
@@ -163,9 +172,40 @@ def _gases(ambient: AmbientAir, burned: BurnedMixture) -> dict[str, float | Arra
     }
 
 
-def _box(speed_limit: float) -> CycleBox:
+def cycle_box(speed_limit: float) -> CycleBox:
     """Box of the table of closed cycles for an engine with this speed limit [rad/s]."""
     return CycleBox(engine_speed=(_SLOWEST * speed_limit, _FASTEST * speed_limit))
+
+
+def shaft_speed_ceiling(surface: CompressorSurface, ambient: AmbientAir) -> float:
+    """Shaft speed [rad/s] at which the compressor's surface ends in this air."""
+    return SURFACE_END * surface.speed_highest_measured * float(np.sqrt(ambient.temperature / 288.15))
+
+
+def plain_fields(
+    build: Build, ambient: AmbientAir, burned: BurnedMixture, motor: Engine, speeds: Array
+) -> dict[str, float | Array]:
+    """Point fields that follow from the build alone: neither maps nor the table of closed cycles stand behind them.
+
+    Scalars, or one a point at the engine speeds (n,) [rad/s].
+    """
+    fields: dict[str, float | Array] = {
+        **_gases(ambient, burned),
+        **motor.fields,
+        **charge_fields(build),
+        **exhaust_fields(build),
+        **wastegate_fields(build),
+        "compressor_count": build["compressor"].si("count"),
+        "turbine_count": build["turbine"].si("count"),
+        "turbine_flow_scale": 1.0,
+        "turbine_efficiency_scale": 1.0,
+        "target_pressure": ambient.pressure,
+    }
+    control = build["boost_control"]
+    if control.has("target"):
+        curve = control.curve("target")
+        fields["target_pressure"] = np.array([curve.at(speed) for speed in speeds])
+    return fields
 
 
 def assemble(
@@ -180,39 +220,24 @@ def assemble(
     if fault := knock_limit_fault(build, cards["fuel"]):
         raise BuildError([fault])
     ambient = ambient_air(build["ambient"])
-    burned = _burned(build, cards["fuel"], ambient, speeds)
+    burned = burned_of_build(build, cards["fuel"], ambient, speeds)
     motor = engine(build, cards["fuel"], ambient, burned, speeds, filling)
-    table = cycle_table(motor.cycle, _box(build["engine"].si("speed_limit")))
+    table = cycle_table(motor.cycle, cycle_box(build["engine"].si("speed_limit")))
     rows = cycle_rows(table, speeds, burned)
     spark = spark_of(build["spark"], motor.cycle, speeds)
     surface = compressor_of_build(build["compressor"], cards.get("compressor"))
     wheel = turbine_of_build(build["turbine"], cards.get("turbine"))
-    amplitude = _pulse_amplitude(build, speeds, mode)
+    amplitude = turbine_pulses(build, speeds, mode)
     pulsing = pulsing_turbine(wheel, deepest_trough(_cylinders_a_turbine(build)))
     turbines, turbine_index = pulsing.tables(amplitude)
-    control = build["boost_control"]
     points = np.zeros(speeds.shape, POINT)
-    fields: dict[str, float | Array] = {
-        **_gases(ambient, burned),
-        **motor.fields,
+    fields = {
+        **plain_fields(build, ambient, burned, motor, speeds),
         **cycle_fields_of(rows, spark),
-        **charge_fields(build),
-        **exhaust_fields(build),
-        **wastegate_fields(build),
-        "compressor_count": build["compressor"].si("count"),
-        "shaft_speed_ceiling": SURFACE_END
-        * surface.speed_highest_measured
-        * float(np.sqrt(ambient.temperature / 288.15)),
-        "turbine_count": build["turbine"].si("count"),
+        "shaft_speed_ceiling": shaft_speed_ceiling(surface, ambient),
         "turbine_radius": wheel.wheel_diameter / 2.0,
-        "turbine_flow_scale": 1.0,
-        "turbine_efficiency_scale": 1.0,
-        "target_pressure": ambient.pressure,
         "mode": float(MODES.index(mode)),
     }
-    if control.has("target"):
-        curve = control.curve("target")
-        fields["target_pressure"] = np.array([curve.at(speed) for speed in speeds])
     for name, value in fields.items():
         points[name] = value
     points["turbine_index"] = turbine_index
