@@ -112,7 +112,9 @@ def predict_build(
         gases=_gases(problem),
         settings=tuple(settings),
         defaults_used=tuple(
-            (d.key, d.value, d.status) for d in build.defaults_used if not d.key.startswith("plan.")
+            (d.key, d.value, d.status)
+            for d in build.defaults_used
+            if not d.key.startswith(("plan.", "clearance.", "dyno."))
         ),
         cautions=_CAUTIONS,
         warnings=tuple(str(fault) for fault in build.warnings),
