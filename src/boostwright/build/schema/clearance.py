@@ -26,7 +26,7 @@ SECTION = SectionSchema(
         Parameter(
             "measured",
             "choice",
-            "When the gaps were measured: before-welding, as tacked; after-welding, with everything bolted on for good.",
+            "When the gaps were measured: before-welding, as tacked; after-welding, with all bolted on for good.",
             choices=("before-welding", "after-welding"),
         ),
         _gap("rail", "the chassis rail"),

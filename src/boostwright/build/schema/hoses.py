@@ -9,8 +9,8 @@ _SMALL = ("silicone", "rubber", "nylon", "ptfe", "metal")
 SECTION = SectionSchema(
     "hoses",
     "Hoses",
-    "Boost hoses, and the small hoses to gate, sensors and fuel regulator. No number of a prediction hangs on them; the "
-    "go / no-go sheet asks for them. Where the gate's signal is taken stands in wastegate.signal_source.",
+    "Boost hoses, and the small hoses to gate, sensors and fuel regulator. No number of a prediction hangs on them; "
+    "the go / no-go sheet asks for them. Where the gate's signal is taken stands in wastegate.signal_source.",
     (
         Parameter(
             "gate_signal_material",

@@ -21,8 +21,8 @@ BOSSES: tuple[tuple[str, str], ...] = (
 SECTION = SectionSchema(
     "sensors",
     "Sensors",
-    "What is measured and where, as far as the go / no-go sheet asks for it. No number of a prediction hangs on it; the "
-    "exhaust thermocouple itself stands in [probe]. What is left out stands on the sheet as not answered.",
+    "What is measured and where, as far as the go / no-go sheet asks for it. No number of a prediction hangs on it; "
+    "the exhaust thermocouple itself stands in [probe]. What is left out stands on the sheet as not answered.",
     (
         Parameter(
             "manifold_pressure_highest",
@@ -59,7 +59,7 @@ SECTION = SectionSchema(
         Parameter(
             "exhaust_leak_test",
             "choice",
-            "Whether the exhaust ahead of the probe has held smoke or low pressure: a leak draws air in and reads lean.",
+            "Whether the exhaust ahead of the probe has held smoke or low pressure: a leak draws air and reads lean.",
             choices=("held", "lost", "not-done"),
         ),
         *(
