@@ -20,6 +20,7 @@ __all__ = [
     "Build",
     "Curve",
     "DefaultUsed",
+    "OwnLimit",
     "PlanDaySetting",
     "PlanPart",
     "PointCurve",
@@ -112,6 +113,31 @@ class PlanPart:
 
 
 @dataclass(frozen=True)
+class OwnLimit:
+    """A limit of the user's on a quantity of a prediction.
+
+    name          the user's
+    quantity      name of the quantity
+    upper, lower  in the quantity's SI unit; None for none
+    kind          kind of quantity its unit is of
+    basis         gauge or absolute where it was written, else empty
+    words         what it guards, for people
+    margin        share of the bound that is kept
+    line          line in the file, 0 when it does not stand there
+    """
+
+    name: str
+    quantity: str
+    upper: float | None
+    lower: float | None
+    kind: str
+    basis: str
+    words: str
+    margin: float
+    line: int = 0
+
+
+@dataclass(frozen=True)
 class DefaultUsed:
     """A default that stands in for something nobody has written down.
 
@@ -138,7 +164,7 @@ class Value:
     points     the value over a pressure or a voltage, where it was written so
     speeds     [rad/s] for the kind ``speeds``
     numbers    SI, one a cylinder, for a parameter that is a list
-    records    for the kinds ``days`` and ``parts``
+    records    for the kinds ``days``, ``parts`` and ``own-limits``
     unit       name of the unit it was written in
     basis      basis it was written on
     line       line in the file, 0 when it does not stand there
@@ -221,7 +247,7 @@ class Section:
         return self._value(key).numbers
 
     def records(self, key: str) -> tuple[Any, ...]:
-        """The days or parts of a list; none where the key is not written."""
+        """The days, parts or limits of a list; none where the key is not written."""
         return self.values[key].records if key in self.values else ()
 
     def basis(self, key: str) -> str | None:

@@ -81,6 +81,8 @@ def _value(parameter: Parameter) -> str:
         words = "range or list of engine speeds"
     elif parameter.kind == "text":
         words = "text"
+    elif parameter.kind == "own-limits":
+        words = "a section for each limit"
     elif parameter.kind in RECORD_KINDS:
         words = f"list of {parameter.kind}, each in braces"
     elif parameter.kind in NUMBER_KINDS:

@@ -14,7 +14,9 @@ from boostwright.build.derived import fill_computed_defaults, turbine_swallowing
 from boostwright.build.encoding import LARGEST_FILE, decode
 from boostwright.build.faults import Report
 from boostwright.build.fuel_checks import fuel_checks
+from boostwright.build.limit_checks import limit_checks
 from boostwright.build.part_cards import read_cards
+from boostwright.build.rod_checks import fill_rod_defaults, rod_checks
 from boostwright.build.runner_checks import fill_runner_defaults
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.build.sections import read_section, refuse_unknown_sections
@@ -127,8 +129,11 @@ def _check(source: Source, path: Path, faults: list[Fault]) -> Checked:
     turbine_swallowing(sections, data, report)
     defaults += fill_computed_defaults(sections)
     defaults += fill_runner_defaults(sections)
+    defaults += fill_rod_defaults(sections)
     cross_check(sections, report)
     fuel_checks(sections, report)
+    rod_checks(sections, report)
+    limit_checks(sections, report)
     build = None
     if not report.faults:
         build = Build(

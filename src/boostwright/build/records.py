@@ -15,7 +15,7 @@ from boostwright.build.toml_text import KeyPath, as_written
 
 __all__ = ["RECORD_KINDS", "read_records"]
 
-RECORD_KINDS = ("days", "parts")
+RECORD_KINDS = ("days", "parts", "own-limits")  # the last is read by ``own_limits``
 
 _PRICE = re.compile(r"\s*(?P<number>\d+(?:\.\d+)?)\s+(?P<currency>[A-Za-z]{3})\s*")
 _KEYS = {"days": ("name", "settings", "spike"), "parts": ("name", "settings", "price")}

@@ -40,6 +40,7 @@ def read_value(
     """
     from boostwright.build.curves import read_curve, read_speeds
     from boostwright.build.many import read_many
+    from boostwright.build.own_limits import read_own_limits
     from boostwright.build.point_curves import read_point_curve
     from boostwright.build.records import RECORD_KINDS, read_records
 
@@ -49,6 +50,8 @@ def read_value(
         return _read_choice(parameter, raw, path, report)
     if parameter.kind == "speeds":
         return read_speeds(parameter, raw, path, report)
+    if parameter.kind == "own-limits":
+        return read_own_limits(parameter, raw, path, report)
     if parameter.kind in RECORD_KINDS:
         return read_records(parameter, raw, path, report)
     if parameter.many:
@@ -226,7 +229,9 @@ def _read_text(parameter: Parameter, raw: Any, path: KeyPath, report: Report) ->
 
 
 def _read_choice(parameter: Parameter, raw: Any, path: KeyPath, report: Report) -> Value | None:
-    """One of the words allowed."""
+    """One of the words allowed; TOML's true and false where those are the words."""
+    if isinstance(raw, bool) and set(parameter.choices) == {"true", "false"}:
+        raw = str(raw).lower()
     if isinstance(raw, str) and raw in parameter.choices:
         return Value(parameter, raw, "file", text=raw, line=report.line(path))
     near = nearest(raw, parameter.choices) if isinstance(raw, str) else ""

@@ -198,5 +198,18 @@ SECTION = SectionSchema(
             default_band="0.05",
             measured_by="describe valves and cams in [breathing]",
         ),
+        Parameter(
+            "peak_pressure_scatter",
+            "dimensionless",
+            "Scatter of peak pressure from cycle to cycle: standard deviation over mean. Forces and pressures are held "
+            "to their limits at mean + 3 sigma.",
+            default=0.08,
+            default_status="from memory",
+            low=0.0,
+            high=0.5,
+            low_ask=0.03,
+            high_ask=0.15,
+            scale=100.0,
+        ),
     ),
 )
