@@ -9,18 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from boostwright.build.build import Build, DefaultUsed, Section, Source, Value
-from boostwright.build.cross_checks import cross_check
-from boostwright.build.derived import fill_computed_defaults, turbine_swallowing
+from boostwright.build.derived import turbine_swallowing
 from boostwright.build.encoding import LARGEST_FILE, decode
 from boostwright.build.faults import Report
-from boostwright.build.fuel_checks import fuel_checks
-from boostwright.build.limit_checks import limit_checks
 from boostwright.build.part_cards import read_cards
-from boostwright.build.rod_checks import fill_rod_defaults, rod_checks
-from boostwright.build.runner_checks import fill_runner_defaults
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.build.sections import read_section, refuse_unknown_sections
 from boostwright.build.settings import apply_settings
+from boostwright.build.steps import CHECKS, FILLS
 from boostwright.build.toml_text import parse_text
 from boostwright.errors import BuildError, Fault
 
@@ -127,13 +123,10 @@ def _check(source: Source, path: Path, faults: list[Fault]) -> Checked:
     filled = read_cards(data, folder, report)
     sections, defaults = _sections(data, report, filled)
     turbine_swallowing(sections, data, report)
-    defaults += fill_computed_defaults(sections)
-    defaults += fill_runner_defaults(sections)
-    defaults += fill_rod_defaults(sections)
-    cross_check(sections, report)
-    fuel_checks(sections, report)
-    rod_checks(sections, report)
-    limit_checks(sections, report)
+    for fill in FILLS:
+        defaults += fill(sections)
+    for check in CHECKS:
+        check(sections, report)
     build = None
     if not report.faults:
         build = Build(
