@@ -41,9 +41,13 @@ __all__ = [
     "assemble",
     "burned_of_build",
     "cycle_box",
+    "cylinders_a_turbine",
+    "gas_fields",
     "plain_fields",
     "shaft_speed_ceiling",
+    "target_fields",
     "turbine_pulses",
+    "turbo_fields",
 ]
 
 Array = NDArray[np.float64]
@@ -140,7 +144,7 @@ def _rows_taken(part: _Part, chosen: NDArray[np.intp], n: int) -> _Part:
     return replace(part, **{name: taken(value) for name, value in vars(part).items()})
 
 
-def _cylinders_a_turbine(build: Build) -> float:
+def cylinders_a_turbine(build: Build) -> float:
     """Cylinders that feed one turbine."""
     return build["engine"].si("cylinders") / build["turbine"].si("count")
 
@@ -149,7 +153,7 @@ def turbine_pulses(build: Build, speeds: Array, mode: str) -> Array:
     """Relative pulse amplitude (n,) at the turbine; none where there is no turbine."""
     if mode == "no-turbo":
         return np.zeros(speeds.shape)
-    return pulse_amplitude(build["turbine"], _cylinders_a_turbine(build), speeds)
+    return pulse_amplitude(build["turbine"], cylinders_a_turbine(build), speeds)
 
 
 def burned_of_build(build: Build, card: Card, ambient: AmbientAir, speeds: Array) -> BurnedMixture:
@@ -158,7 +162,8 @@ def burned_of_build(build: Build, card: Card, ambient: AmbientAir, speeds: Array
     return replace(burned, released_heat=build["cylinder"].si("combustion_efficiency") * burned.released_heat)
 
 
-def _gases(ambient: AmbientAir, burned: BurnedMixture) -> dict[str, float | Array]:
+def gas_fields(ambient: AmbientAir, burned: BurnedMixture) -> dict[str, float | Array]:
+    """Point fields of the day's air and of the burned gas."""
     return {
         "pressure_amb": ambient.pressure,
         "temperature_amb": ambient.temperature,
@@ -189,23 +194,34 @@ def plain_fields(
 
     Scalars, or one a point at the engine speeds (n,) [rad/s].
     """
-    fields: dict[str, float | Array] = {
-        **_gases(ambient, burned),
+    return {
+        **gas_fields(ambient, burned),
         **motor.fields,
         **charge_fields(build),
         **exhaust_fields(build),
         **wastegate_fields(build),
+        **turbo_fields(build),
+        **target_fields(build, ambient, speeds),
+    }
+
+
+def turbo_fields(build: Build) -> dict[str, float | Array]:
+    """Point fields of how many turbochargers there are, and of a turbine as it is described."""
+    return {
         "compressor_count": build["compressor"].si("count"),
         "turbine_count": build["turbine"].si("count"),
         "turbine_flow_scale": 1.0,
         "turbine_efficiency_scale": 1.0,
-        "target_pressure": ambient.pressure,
     }
+
+
+def target_fields(build: Build, ambient: AmbientAir, speeds: Array) -> dict[str, float | Array]:
+    """Point field of the boost target; the barometer where there is none."""
     control = build["boost_control"]
-    if control.has("target"):
-        curve = control.curve("target")
-        fields["target_pressure"] = np.array([curve.at(speed) for speed in speeds])
-    return fields
+    if not control.has("target"):
+        return {"target_pressure": ambient.pressure}
+    curve = control.curve("target")
+    return {"target_pressure": np.array([curve.at(speed) for speed in speeds])}
 
 
 def assemble(
@@ -228,7 +244,7 @@ def assemble(
     surface = compressor_of_build(build["compressor"], cards.get("compressor"))
     wheel = turbine_of_build(build["turbine"], cards.get("turbine"))
     amplitude = turbine_pulses(build, speeds, mode)
-    pulsing = pulsing_turbine(wheel, deepest_trough(_cylinders_a_turbine(build)))
+    pulsing = pulsing_turbine(wheel, deepest_trough(cylinders_a_turbine(build)))
     turbines, turbine_index = pulsing.tables(amplitude)
     points = np.zeros(speeds.shape, POINT)
     fields = {
