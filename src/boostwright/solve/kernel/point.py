@@ -30,7 +30,7 @@ from boostwright.solve.kernel.layout import (
 )
 from boostwright.solve.kernel.match import climb, first_guess, hold_target, nearby
 from boostwright.solve.kernel.polish import polish
-from boostwright.solve.kernel.quick import near_start, open_gate_boost, spring_boost
+from boostwright.solve.kernel.quick import clear_below, near_start, open_gate_boost, shut_gate_start, spring_boost
 from boostwright.solve.kernel.settle import settle
 
 __all__ = ["point_residual", "solve_batch", "solve_point"]
@@ -45,6 +45,9 @@ _SURE_SHARE = (
 _HARDLY = 0.03  # of the gas left over at a near start: less, and the quick way would not be taken in the end
 _PLENTY = 0.25  # of the gas left over: the valve stands well open, and its lift tells the boost
 _LIKELY_FLOOR = 1.12  # p_im over ambient at which a fully open gate is first looked for
+_LIKELY_SHUT = 0.25  # boost over ambient at which a shut gate's balance is first looked for
+_FLAT = -4.0  # ln(speed) by power margin: a margin that falls less steeply with speed may have a lower zero
+_SURELY_BELOW = 0.995  # of a pressure that is not reached
 _OVER_CRACK = 0.10  # boost above cracking at which the spring's state is first looked for
 
 
@@ -197,33 +200,87 @@ def _finish(
 @compiled
 def _quickly(
     p: Any, maps: Any, turbines: Any, mode: int, share: float, p_im: float, reach: float, out: Any
-) -> int:
+) -> Any:
     """Polish from a near start at a boost [Pa absolute], within ``reach`` of its shaft speed (in the log).
 
     Taken when the gate passes a good share and the state is stable, so that no lower balance can have been passed
-    over. Returns 1 when taken.
+    over. Returns 1 when taken, else 0; then the share of the gas left over at p_im, and ln(shaft speed) there.
     """
     found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p_im)
+    first = (left, z)
     if found == 1 and mode == GATE_OPEN:
         p_im = open_gate_boost(p, p_im, x, y, left, t_em, p4)
         found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p_im)
     if found == 0 or left < _HARDLY:
-        return 0
+        return 0, first[0], first[1]
     if (
         mode == SPRING and left > _PLENTY
     ):  # else the second start might stand on a shut valve, where nothing moves
         p_im = spring_boost(p, share, p_im, x, y, left, p2, t_em, p4)
         found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p_im)
         if found == 0 or left < _HARDLY:
-            return 0
+            return 0, first[0], first[1]
     work = scratch(9)
     high = min(z + reach, np.log(p.shaft_speed_ceiling))
     found, z, x, y, count, error, surplus = polish(
         p, maps, turbines, mode, share, (z, x, y), z - reach, high, work
     )
-    if found == 0 or not work[8] < 0.0 or surplus < _SURE_SHARE:
-        return 0
+    if found == 0 or not work[8] < 0.0 or surplus < 0.0:
+        return 0, first[0], first[1]
+    if surplus < _SURE_SHARE:
+        boost = p_im / p.pressure_amb - 1.0
+        if not (_FLAT < work[8] and clear_below(p, maps, turbines, boost, np.exp(z))):
+            return 0, first[0], first[1]
+        count += 2
     _finish(p, maps, turbines, mode, share, SOLVED, z, x, y, count + 2, error, out)
+    return 1, first[0], first[1]
+
+
+@compiled
+def _shut_quickly(p: Any, maps: Any, turbines: Any, p_im: float, left: float, z: float) -> Any:
+    """The shut-gate balance that a near state at p_im [Pa] points to.
+
+    left, z  share of the gas that state's turbine leaves over, ln of its shaft speed
+    Returns found (1 when it is stable and steep, so that no lower balance can have been passed over, else 0), logs of
+    shaft speed, flow and p_em, evaluations, error left.
+    """
+    boost = p_im / p.pressure_amb - 1.0
+    found, z, x, y = shut_gate_start(p, maps, turbines, boost, left, np.exp(z))
+    if found == 0:
+        return 0, z, x, y, 5, 1.0
+    work = scratch(9)
+    high = min(z + 0.3, np.log(p.shaft_speed_ceiling))
+    found, z, x, y, count, error, _s = polish(
+        p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, (z, x, y), z - 0.3, high, work
+    )
+    if found == 0 or not _FLAT < work[8] < 0.0:
+        return 0, z, x, y, count + 5, 1.0
+    return 1, z, x, y, count + 5, error
+
+
+@compiled
+def _spring_from_shut(
+    p: Any, maps: Any, turbines: Any, share: float, z: float, x: float, y: float, error: float, out: Any
+) -> int:
+    """The spring's state next to a shut-gate balance, the lowest there is; returns 1 when taken.
+
+    Where the valve stays shut there it is that state; where it would open, a wheel that comes from below meets the
+    spring's balance first, and the polish goes on from there.
+    """
+    air, gas, margin, p_im, surplus = balances(
+        p, maps, turbines, SPRING, share, np.exp(x), np.exp(y), np.exp(z)
+    )
+    if abs(gas) < 1e-8:
+        _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, 1, error, out)
+        return 1
+    work = scratch(9)
+    high = min(z + 0.05, np.log(p.shaft_speed_ceiling))
+    found, z, x, y, count, error, surplus = polish(
+        p, maps, turbines, SPRING, share, (z, x, y), z - 0.5, high, work
+    )
+    if found == 0 or not work[8] < 0.0 or surplus < 0.0:
+        return 0
+    _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count + 1, error, out)
     return 1
 
 
@@ -238,9 +295,16 @@ def _solve_spring(p: Any, maps: Any, turbines: Any, share: float, before: int, o
     if share > 0.02:
         crack = p.pressure_amb + (p.spring_force + p.friction_force) / (share * p.diaphragm_area)
         over = crack + _OVER_CRACK * (crack - p.pressure_amb)
-        if _quickly(p, maps, turbines, SPRING, share, over, 0.5, out) == 1:
+        taken, left, z = _quickly(p, maps, turbines, SPRING, share, over, 0.5, out)
+        if taken == 1:
             out.evaluations += before
             return
+        if left < _HARDLY and z > 0.0:
+            found, z, x, y, n, error = _shut_quickly(p, maps, turbines, over, left, z)
+            before += n
+            if found == 1 and _spring_from_shut(p, maps, turbines, share, z, x, y, error, out) == 1:
+                out.evaluations += before
+                return
     outcome, reached, z, x, y, count = climb(p, maps, turbines, GATE_SHUT, share, crack)
     count += before
     if reached == 0 and outcome == SOLVED:
@@ -288,10 +352,19 @@ def _target_state(p: Any, maps: Any, turbines: Any, out: Any) -> Any:
             p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.5, high, scratch(9)
         )
         count += n
-        if found == 1 and surplus >= _SURE_SHARE:
-            return 1, z, x, y, count, error
+        if found == 1 and surplus >= 0.0:
+            boost = p.target_pressure / p.pressure_amb - 1.0
+            if surplus >= _SURE_SHARE or clear_below(p, maps, turbines, boost, np.exp(z)):
+                return 1, z, x, y, count, error
     near = (z, x, y)
     held = found == 1 and surplus >= 0.0
+    if 0.0 < z and left < _HARDLY:
+        found, z, x, y, n, error = _shut_quickly(p, maps, turbines, p.target_pressure, left, z)
+        count += n
+        if found == 1:
+            _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, SOLVED, z, x, y, count, error, out)
+            if out.pressure_im < _SURELY_BELOW * p.target_pressure:
+                return 0, z, x, y, count, error
     outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, p.target_pressure)
     count += n
     if reached == 0:
@@ -363,8 +436,17 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
         return
     if p.mode == GATE_OPEN and p.gate_count > 0.0:
         likely = _LIKELY_FLOOR * p.pressure_amb
-        if _quickly(p, maps, turbines, GATE_OPEN, p.signal_share, likely, 1.2, out) == 1:
+        taken, left, z = _quickly(p, maps, turbines, GATE_OPEN, p.signal_share, likely, 1.2, out)
+        if taken == 1:
             return
+    if p.mode == GATE_SHUT or p.gate_count == 0.0:
+        p_im = (1.0 + _LIKELY_SHUT) * p.pressure_amb
+        found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p_im)
+        if found == 1:
+            found, z, x, y, n, error = _shut_quickly(p, maps, turbines, p_im, left, z)
+            if found == 1:
+                _finish(p, maps, turbines, p.mode, p.signal_share, SOLVED, z, x, y, n, error, out)
+                return
     outcome, reached, z, x, y, count = climb(p, maps, turbines, p.mode, p.signal_share, _NO_END)
     _finish(p, maps, turbines, p.mode, p.signal_share, outcome, z, x, y, count, _ASK, out)
 
