@@ -111,7 +111,7 @@ def _balance_between(
                 low = (z, x, y, margin)
             else:
                 high = (z, x, y, margin)
-        found, z, x, y, n, _e, _s = polish(p, maps, turbines, mode, share, (z, x, y), za, zb, work)
+        found, z, x, y, n, _s = polish(p, maps, turbines, mode, share, (z, x, y), za, zb, work)
         count += n
         if found == 1:
             return z, x, y, count
@@ -250,7 +250,7 @@ def hold_target(p: Any, maps: Any, turbines: Any, z: float, x: float, y: float) 
     evaluations.
     """
     top = np.log(p.shaft_speed_ceiling)
-    found, z1, x1, y1, count, _e, _s = polish(
+    found, z1, x1, y1, count, _s = polish(
         p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.3, min(z + 0.3, top), scratch(9)
     )
     if found == 1:

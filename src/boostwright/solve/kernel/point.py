@@ -7,11 +7,13 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled, scratch
-from boostwright.solve.kernel.balance import balances, downstream
+from boostwright.solve.kernel.balance import balances, downstream, power_margin
 from boostwright.solve.kernel.cylinder import cylinder_cycle
 from boostwright.solve.kernel.exhaust import (
     exhaust_of_cycle,
+    downpipe,
     gate_branch,
+    gate_flow,
     gate_lift,
     head_force,
     lift_for_flow,
@@ -36,7 +38,7 @@ from boostwright.solve.kernel.settle import settle
 __all__ = ["point_residual", "solve_batch", "solve_point"]
 
 _NO_END = 1e30
-_ASK = -1.0
+_ENOUGH = 3e-9  # what its last step should leave of a balance, at most
 _FULL_SIGNAL = 1.0
 _CLOSED = 1e-7  # largest relative error of a balance that counts as closed
 _SURE_SHARE = (
@@ -78,15 +80,17 @@ def _fill_cylinder(cycle: Any, out: Any) -> None:
 @compiled
 def _fill(
     p: Any, maps: Any, turbines: Any, mode: int, share: float, z: float, x: float, y: float, out: Any
-) -> None:
-    """Write the state at (ln shaft speed, ln air flow, ln p_em) into ``out``."""
+) -> Any:
+    """Write the state at (ln shaft speed, ln air flow, ln p_em) into ``out``; returns the three balances there, of
+    which the third is that of the target where one is held."""
     flow = np.exp(x)
     p_em = np.exp(y)
     speed = np.exp(z) if mode != NO_TURBO else 0.0
     p1, speed_c, flow_c, ratio, power_c, p2, t2, effect, p_bp, t_bp, p_im, t_im = charge_path(
         p, maps, flow, speed
     )
-    _, efficiency = engine_breathing(p, p_im, t_im, p_em)
+    breathed, efficiency = engine_breathing(p, p_im, t_im, p_em)
+    air = np.log(breathed / flow)
     fuel = flow * p.fuel_air_ratio
     total = flow + fuel
     cycle = cylinder_cycle(p, flow, p_im, t_im, p_em)
@@ -118,7 +122,7 @@ def _fill(
         out.temperature_4 = t_em
         out.pressure_g = p_em
         out.temperature_turbine_outlet = t_em
-        return
+        return air, np.log(p_em / downpipe(p, total, t_em, 0.0)[0]), 0.0
     p4, t4, through, power, eta, blade, t_out = downstream(
         p, turbines, total, p_em, t_em, speed, power_c / p.mechanical_efficiency
     )
@@ -132,6 +136,8 @@ def _fill(
     out.turbine_efficiency = eta
     out.blade_speed_ratio = blade
     out.pressure_g = p_em
+    margin = power_margin(p, power, power_c)
+    surplus = (total - through) / total
     if p.gate_count > 0.0:
         gate = total - through
         if mode == GATE_SHUT:
@@ -148,6 +154,11 @@ def _fill(
             out.signal_share = _share_for_lift(p, out.gate_lift, p_signal, p_g, p_back)
         else:
             out.gate_lift = gate_lift(p, mode, share, p_signal, p_g, p_back)
+            if out.gate_lift > 0.0:
+                surplus -= gate_flow(p, out.gate_lift, p_g, t_em, p_back) / total
+    if mode == TARGET:
+        return air, -margin, np.log(p_im / p.target_pressure)
+    return air, surplus, margin
 
 
 @compiled
@@ -178,18 +189,19 @@ def _finish(
     x: float,
     y: float,
     count: int,
-    error: float,
     out: Any,
 ) -> None:
-    """Fill the record; ``error`` is what the polish left, negative where the balances must be asked again."""
-    _fill(p, maps, turbines, mode, share, z, x, y, out)
-    if error < 0.0:
-        air, gas, margin, p_im, surplus = balances(
-            p, maps, turbines, mode, share, np.exp(x), np.exp(y), np.exp(z)
+    """Fill the record. Where a polish trusted its last step too far it is sent back to work."""
+    air, gas, third = _fill(p, maps, turbines, mode, share, z, x, y, out)
+    error = max(abs(air), abs(gas), abs(third))
+    if outcome == SOLVED and mode != NO_TURBO and not error < _ENOUGH:
+        found, z1, x1, y1, n, _s = polish(
+            p, maps, turbines, mode, share, (z, x, y), z - 0.01, z + 0.01, scratch(9)
         )
-        if mode == TARGET:
-            gas = np.log(p_im / p.target_pressure)
-        error = max(abs(air), abs(gas), 0.0 if mode == NO_TURBO else abs(margin))
+        count += n
+        if found == 1:
+            air, gas, third = _fill(p, maps, turbines, mode, share, z1, x1, y1, out)
+            error = max(abs(air), abs(gas), abs(third))
     out.residual = error
     # a margin that jumps across zero (a gate branch whose flow sets in all at once) has no balance to close
     out.outcome = NO_BALANCE if outcome == SOLVED and not out.residual < _CLOSED else outcome
@@ -222,7 +234,7 @@ def _quickly(
             return 0, first[0], first[1]
     work = scratch(9)
     high = min(z + reach, np.log(p.shaft_speed_ceiling))
-    found, z, x, y, count, error, surplus = polish(
+    found, z, x, y, count, surplus = polish(
         p, maps, turbines, mode, share, (z, x, y), z - reach, high, work
     )
     if found == 0 or not work[8] < 0.0 or surplus < 0.0:
@@ -232,7 +244,7 @@ def _quickly(
         if not (_FLAT < work[8] and clear_below(p, maps, turbines, boost, np.exp(z))):
             return 0, first[0], first[1]
         count += 2
-    _finish(p, maps, turbines, mode, share, SOLVED, z, x, y, count + 2, error, out)
+    _finish(p, maps, turbines, mode, share, SOLVED, z, x, y, count + 2, out)
     return 1, first[0], first[1]
 
 
@@ -242,25 +254,25 @@ def _shut_quickly(p: Any, maps: Any, turbines: Any, p_im: float, left: float, z:
 
     left, z  share of the gas that state's turbine leaves over, ln of its shaft speed
     Returns found (1 when it is stable and steep, so that no lower balance can have been passed over, else 0), logs of
-    shaft speed, flow and p_em, evaluations, error left.
+    shaft speed, flow and p_em, evaluations.
     """
     boost = p_im / p.pressure_amb - 1.0
     found, z, x, y = shut_gate_start(p, maps, turbines, boost, left, np.exp(z))
     if found == 0:
-        return 0, z, x, y, 5, 1.0
+        return 0, z, x, y, 5
     work = scratch(9)
     high = min(z + 0.3, np.log(p.shaft_speed_ceiling))
-    found, z, x, y, count, error, _s = polish(
+    found, z, x, y, count, _s = polish(
         p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, (z, x, y), z - 0.3, high, work
     )
     if found == 0 or not _FLAT < work[8] < 0.0:
-        return 0, z, x, y, count + 5, 1.0
-    return 1, z, x, y, count + 5, error
+        return 0, z, x, y, count + 5
+    return 1, z, x, y, count + 5
 
 
 @compiled
 def _spring_from_shut(
-    p: Any, maps: Any, turbines: Any, share: float, z: float, x: float, y: float, error: float, out: Any
+    p: Any, maps: Any, turbines: Any, share: float, z: float, x: float, y: float, out: Any
 ) -> int:
     """The spring's state next to a shut-gate balance, the lowest there is; returns 1 when taken.
 
@@ -271,16 +283,16 @@ def _spring_from_shut(
         p, maps, turbines, SPRING, share, np.exp(x), np.exp(y), np.exp(z)
     )
     if abs(gas) < 1e-8:
-        _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, 1, error, out)
+        _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, 1, out)
         return 1
     work = scratch(9)
     high = min(z + 0.05, np.log(p.shaft_speed_ceiling))
-    found, z, x, y, count, error, surplus = polish(
+    found, z, x, y, count, surplus = polish(
         p, maps, turbines, SPRING, share, (z, x, y), z - 0.5, high, work
     )
     if found == 0 or not work[8] < 0.0 or surplus < 0.0:
         return 0
-    _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count + 1, error, out)
+    _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count + 1, out)
     return 1
 
 
@@ -300,9 +312,9 @@ def _solve_spring(p: Any, maps: Any, turbines: Any, share: float, before: int, o
             out.evaluations += before
             return
         if left < _HARDLY and z > 0.0:
-            found, z, x, y, n, error = _shut_quickly(p, maps, turbines, over, left, z)
+            found, z, x, y, n = _shut_quickly(p, maps, turbines, over, left, z)
             before += n
-            if found == 1 and _spring_from_shut(p, maps, turbines, share, z, x, y, error, out) == 1:
+            if found == 1 and _spring_from_shut(p, maps, turbines, share, z, x, y, out) == 1:
                 out.evaluations += before
                 return
     outcome, reached, z, x, y, count = climb(p, maps, turbines, GATE_SHUT, share, crack)
@@ -312,27 +324,27 @@ def _solve_spring(p: Any, maps: Any, turbines: Any, share: float, before: int, o
             p, maps, turbines, SPRING, share, np.exp(x), np.exp(y), np.exp(z)
         )
         if abs(gas) < 1e-8:
-            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, _ASK, out)
+            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, out)
             return
     if reached == 1:
         high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
         work = scratch(9)
-        found, z1, x1, y1, n, error, surplus = polish(
+        found, z1, x1, y1, n, surplus = polish(
             p, maps, turbines, SPRING, share, (z, x, y), z - 0.3, high, work
         )
         count += n
         if found == 1 and work[8] < 0.0:
-            _finish(p, maps, turbines, SPRING, share, SOLVED, z1, x1, y1, count, error, out)
+            _finish(p, maps, turbines, SPRING, share, SOLVED, z1, x1, y1, count, out)
             return
     if outcome == SOLVED:
         found, z, x, y, n = nearby(p, maps, turbines, SPRING, share, z, x, y)
         count += n
         if found == 1:
-            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, _ASK, out)
+            _finish(p, maps, turbines, SPRING, share, SOLVED, z, x, y, count, out)
             if out.outcome == SOLVED:
                 return
     outcome, reached, z, x, y, n = climb(p, maps, turbines, SPRING, share, _NO_END)
-    _finish(p, maps, turbines, SPRING, share, outcome, z, x, y, count + n, _ASK, out)
+    _finish(p, maps, turbines, SPRING, share, outcome, z, x, y, count + n, out)
 
 
 @compiled
@@ -340,59 +352,58 @@ def _target_state(p: Any, maps: Any, turbines: Any, out: Any) -> Any:
     """The state that holds the target, quickly where the gate passes a good share, else by climbing to it.
 
     Returns 1 found, 0 held by something else (``out`` is filled), 2 the gate cannot be the one that holds it;
-    then the logs of speed, flow, p_em, the evaluations, and the error left (negative where not known).
+    then the logs of speed, flow, p_em, the evaluations.
     """
     found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p.target_pressure)
     count = 3
-    error = 1.0
     surplus = -1.0
     if found == 1 and left > _HARDLY and p.gate_count > 0.0:
         high = min(z + 0.5, np.log(p.shaft_speed_ceiling))
-        found, z, x, y, n, error, surplus = polish(
+        found, z, x, y, n, surplus = polish(
             p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.5, high, scratch(9)
         )
         count += n
         if found == 1 and surplus >= 0.0:
             boost = p.target_pressure / p.pressure_amb - 1.0
             if surplus >= _SURE_SHARE or clear_below(p, maps, turbines, boost, np.exp(z)):
-                return 1, z, x, y, count, error
+                return 1, z, x, y, count
     near = (z, x, y)
     held = found == 1 and surplus >= 0.0
     if 0.0 < z and left < _HARDLY:
-        found, z, x, y, n, error = _shut_quickly(p, maps, turbines, p.target_pressure, left, z)
+        found, z, x, y, n = _shut_quickly(p, maps, turbines, p.target_pressure, left, z)
         count += n
         if found == 1:
-            _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, SOLVED, z, x, y, count, error, out)
+            _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, SOLVED, z, x, y, count, out)
             if out.pressure_im < _SURELY_BELOW * p.target_pressure:
-                return 0, z, x, y, count, error
+                return 0, z, x, y, count
     outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, p.target_pressure)
     count += n
     if reached == 0:
-        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count, _ASK, out)
-        return 0, z, x, y, count, _ASK
+        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count, out)
+        return 0, z, x, y, count
     if p.gate_count == 0.0:
         outcome, reached, z, x, y, n = climb(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, _NO_END)
-        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count + n, _ASK, out)
-        return 0, z, x, y, count + n, _ASK
+        _finish(p, maps, turbines, GATE_SHUT, _FULL_SIGNAL, outcome, z, x, y, count + n, out)
+        return 0, z, x, y, count + n
     if held:  # the climb has shown that the wheel gets there; the state itself is known already
-        return 1, near[0], near[1], near[2], count, error
+        return 1, near[0], near[1], near[2], count
     found, z, x, y, n = hold_target(p, maps, turbines, z, x, y)
     count += n
     if found == 2:
-        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, NOT_REACHED, z, x, y, count, _ASK, out)
-        return 0, z, x, y, count, _ASK
-    return (1 if found == 1 else 2), z, x, y, count, _ASK
+        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, NOT_REACHED, z, x, y, count, out)
+        return 0, z, x, y, count
+    return (1 if found == 1 else 2), z, x, y, count
 
 
 @compiled
 def _solve_target(p: Any, maps: Any, turbines: Any, out: Any) -> None:
     """Hold the target where shaft, gate and actuator allow it; else the state they do allow."""
-    found, z, x, y, count, error = _target_state(p, maps, turbines, out)
+    found, z, x, y, count = _target_state(p, maps, turbines, out)
     if found == 0:
         return
     share = _FULL_SIGNAL
     if found == 1:
-        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, SOLVED, z, x, y, count, error, out)
+        _finish(p, maps, turbines, TARGET, _FULL_SIGNAL, SOLVED, z, x, y, count, out)
         share = out.signal_share
         if out.gate_lift <= p.gate_full_lift and p.signal_share_low <= share <= _FULL_SIGNAL:
             return
@@ -426,7 +437,7 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
             jacobian,
             1e-11,
         )
-        _finish(p, maps, turbines, NO_TURBO, 0.0, SOLVED, 0.0, x, y, count, _ASK, out)
+        _finish(p, maps, turbines, NO_TURBO, 0.0, SOLVED, 0.0, x, y, count, out)
         return
     if p.mode == TARGET:
         _solve_target(p, maps, turbines, out)
@@ -443,12 +454,12 @@ def solve_point(p: Any, maps: Any, turbines: Any, out: Any) -> None:
         p_im = (1.0 + _LIKELY_SHUT) * p.pressure_amb
         found, z, x, y, left, p2, t_em, p4 = near_start(p, maps, turbines, p_im)
         if found == 1:
-            found, z, x, y, n, error = _shut_quickly(p, maps, turbines, p_im, left, z)
+            found, z, x, y, n = _shut_quickly(p, maps, turbines, p_im, left, z)
             if found == 1:
-                _finish(p, maps, turbines, p.mode, p.signal_share, SOLVED, z, x, y, n, error, out)
+                _finish(p, maps, turbines, p.mode, p.signal_share, SOLVED, z, x, y, n, out)
                 return
     outcome, reached, z, x, y, count = climb(p, maps, turbines, p.mode, p.signal_share, _NO_END)
-    _finish(p, maps, turbines, p.mode, p.signal_share, outcome, z, x, y, count, _ASK, out)
+    _finish(p, maps, turbines, p.mode, p.signal_share, outcome, z, x, y, count, out)
 
 
 @compiled
