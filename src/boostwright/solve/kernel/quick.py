@@ -34,7 +34,10 @@ _SLOPE_OF_SHARE = -0.35  # d(share of the gas left over)/d ln(boost), for a firs
 _MOST_BOOST = 1.5  # over ambient: beyond, the curve of the gas left over may be flat, and the climb serves
 _LEAST_BOOST = 0.008  # over ambient
 _CLOSE = 0.02  # of all gas
-_LOWER, _LOWER_LEFT = 0.4, 0.08  # share of the boost at which no balance may lie near, and the gas left over there
+_LOWER, _LOWER_LEFT = (
+    0.4,
+    0.08,
+)  # share of the boost at which no balance may lie near, and the gas left over there
 _NEAR = 0.01  # of speed and of turbine power: nearer costs more here than it saves later
 
 
@@ -89,12 +92,12 @@ def _wheel_speed(table: Any, flow: float, head: float, heat: float, speed: float
 
 @compiled
 def near_start(p: Any, maps: Any, turbines: Any, p_im: float) -> Any:
-    """``start_near`` with nothing known of the shaft speed."""
-    return start_near(p, maps, turbines, p_im, 0.5 * p.shaft_speed_ceiling, False)
+    """``_start_near`` with nothing known of the shaft speed."""
+    return _start_near(p, maps, turbines, p_im, 0.5 * p.shaft_speed_ceiling, False)
 
 
 @compiled
-def start_near(p: Any, maps: Any, turbines: Any, p_im: float, likely_speed: float, asked: bool) -> Any:
+def _start_near(p: Any, maps: Any, turbines: Any, p_im: float, likely_speed: float, asked: bool) -> Any:
     """Start of a polish at an intake manifold pressure [Pa]; the shaft speed [rad/s] is looked for from a likely one.
 
     Returns found (1 or 0), ln(shaft speed), ln(flow), ln(p_em); then what is about known of that state: the share of
@@ -176,7 +179,7 @@ def clear_below(p: Any, maps: Any, turbines: Any, boost: float, speed: float) ->
     for k in range(1, 3):
         share = _LOWER**k
         p_im = (1.0 + max(share * boost, _LEAST_BOOST)) * p.pressure_amb
-        found, _z, _x, _y, left, _p2, _t, _p4 = start_near(
+        found, _z, _x, _y, left, _p2, _t, _p4 = _start_near(
             p, maps, turbines, p_im, speed * np.sqrt(share), True
         )
         if found == 0 or left < _LOWER_LEFT:
@@ -190,7 +193,8 @@ def shut_gate_start(p: Any, maps: Any, turbines: Any, boost: float, left: float,
 
     boost  of that state, over ambient pressure [-]; left: share of the gas its turbine leaves over; speed: of its
            shaft [rad/s]
-    The share left over falls about evenly with the logarithm of boost, so secants in it serve. Returns found (1 or 0), ln(shaft speed), ln(flow), ln(p_em).
+    The share left over falls about evenly with the logarithm of boost, so secants in it serve. Returns found (1 or 0),
+    ln(shaft speed), ln(flow), ln(p_em).
     """
     none = (0, 0.0, 0.0, 0.0)
     here = np.log(boost)
@@ -198,7 +202,7 @@ def shut_gate_start(p: Any, maps: Any, turbines: Any, boost: float, left: float,
     found, z, x, y = 1, 0.0, 0.0, 0.0
     at = speed
     near = False
-    for k in range(5):
+    for _ in range(5):
         step = min(max(-left / slope, -1.5), 1.5)
         here += step
         boost = np.exp(here)
@@ -206,7 +210,9 @@ def shut_gate_start(p: Any, maps: Any, turbines: Any, boost: float, left: float,
             return none
         before = left
         p_im = (1.0 + boost) * p.pressure_amb
-        found, z, x, y, left, _p2, _t, _p4 = start_near(p, maps, turbines, p_im, at * np.exp(0.5 * step), True)
+        found, z, x, y, left, _p2, _t, _p4 = _start_near(
+            p, maps, turbines, p_im, at * np.exp(0.5 * step), True
+        )
         if found == 0:
             return none
         at = np.exp(z)
