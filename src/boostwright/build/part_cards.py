@@ -24,7 +24,12 @@ CARD_KEYS: tuple[tuple[str, str], ...] = (
 )
 """(section, kind of card) wherever a section's ``card`` names one."""
 
-_SECOND_CARDS: tuple[tuple[str, str, str], ...] = (("fuel", "blend_card", "fuel"),)
+_SECOND_CARDS: tuple[tuple[str, str, str], ...] = (
+    ("fuel", "blend_card", "fuel"),
+    ("exhaust_manifold", "material", "material"),
+    ("rods", "material", "material"),
+    ("rods", "believed_fuel", "fuel"),
+)
 """(section, key, kind of card) of the cards that another key names."""
 
 

@@ -13,7 +13,7 @@ from boostwright.solve.native import line_flows
 from boostwright.solve.probe_quantities import probe_quantities
 from boostwright.solve.problem import Problem
 
-__all__ = ["duty_of_share", "in_surge", "quantities_of", "steady_points"]
+__all__ = ["duty_of_share", "in_surge", "map_lines", "quantities_of", "steady_points"]
 
 Array = NDArray[np.float64]
 States = NDArray[np.void]
@@ -101,10 +101,23 @@ def steady_points(problem: Problem, states: States) -> NDArray[np.bool_]:
     return np.asarray(solved & ~in_surge(problem, states))
 
 
+def map_lines(problem: Problem, speed: Array) -> tuple[Array, Array, Array]:
+    """Flows (n,) [kg/s corrected] of surge line, line end and choke of each point's own map, at corrected speeds (n,)
+    [rad/s]."""
+    if len(problem.maps) == 1:
+        return line_flows(problem.maps[0], speed)
+    found = np.empty((3, speed.size))
+    index = problem.points["compressor_index"]
+    for number in np.unique(index):
+        here = np.flatnonzero(index == number)
+        found[:, here] = line_flows(problem.maps[number], speed[here])
+    return found[0], found[1], found[2]
+
+
 def in_surge(problem: Problem, states: States) -> NDArray[np.bool_]:
     """(n,) True left of the surge line, at speeds for which the card has one."""
     speed, flow = states["corrected_speed"], states["corrected_flow"]
-    line, _, _ = line_flows(problem.maps[0], speed)
+    line, _, _ = map_lines(problem, speed)
     measured = speed >= problem.compressor.speed_lowest_measured
     return np.asarray(measured & (flow < line) & (flow > 0.0))
 
@@ -136,9 +149,8 @@ def _heat(problem: Problem, q: dict[str, Array]) -> None:
 
 
 def _compressor(problem: Problem, q: dict[str, Array], speed_limit: float) -> None:
-    table = problem.maps[0]
     speed, flow = q["corrected_speed"], q["corrected_flow"]
-    surge, _, choke = line_flows(table, speed)
+    surge, _, choke = map_lines(problem, speed)
     flow_or_nan = np.where(flow > 0.0, flow, np.nan)
     q["surge_margin"] = (flow_or_nan - surge) / flow_or_nan
     q["choke_margin"] = (choke - flow) / choke
