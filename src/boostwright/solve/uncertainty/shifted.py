@@ -16,22 +16,23 @@ from boostwright.solve.uncertainty.doubts import Doubt
 __all__ = ["flat_build", "shifted_build"]
 
 Array = NDArray[np.float64]
+_KNOCK = "model.knock_multiplier"
 
 
 def shifted_build(build: Build, doubts: Sequence[Doubt], shifts: Array) -> Build:
     """The build of one sample.
 
-    doubts  doubts whose keys are shifted; models are left alone
+    doubts  doubts whose keys are shifted; of the models only the knock multiplier is a number of the build
     shifts  (doubts,) [-] in widths of the bands
     With another ambient pressure everything stated in gauge stands at another absolute pressure.
     """
     changed: dict[str, dict[str, Value]] = {}
     for doubt, shift in zip(doubts, shifts, strict=True):
-        if doubt.key is None or shift == 0.0:
+        if shift == 0.0 or (doubt.key is None and doubt.name != _KNOCK):
             continue
-        section, key = doubt.key
+        section, key = doubt.key or ("spark", "knock_multiplier")
         values = changed.setdefault(section, dict(build[section].values))
-        values[key] = _moved(values[key], [shift * width for width in doubt.widths])
+        values[key] = _moved(values[key], _moves(build, doubt, shift))
     if "pressure" in changed.get("ambient", {}):
         rise = float(changed["ambient"]["pressure"].si or 0.0) - build["ambient"].si("pressure")
         for section, key in _stated_in_gauge(build):
@@ -41,6 +42,19 @@ def shifted_build(build: Build, doubts: Sequence[Doubt], shifts: Array) -> Build
     for name, values in changed.items():
         sections[name] = Section(name, values)
     return replace(build, sections=sections)
+
+
+def _moves(build: Build, doubt: Doubt, shift: Any) -> list[Any]:
+    """What a shift adds to each number of the doubt's value, SI."""
+    if doubt.name == _KNOCK:
+        return [build["spark"].si("knock_multiplier") * (_knock_factor(doubt, shift) - 1.0)]
+    return [shift * width for width in doubt.widths]
+
+
+def _knock_factor(doubt: Doubt, shift: Any) -> Any:
+    """Factor on the knock multiplier: its logarithm goes with the shift, each way by its own width."""
+    below, above = doubt.widths
+    return np.exp(np.where(np.asarray(shift) < 0.0, below, above) * shift)
 
 
 def _stated_in_gauge(build: Build) -> Iterator[tuple[str, str]]:
@@ -83,16 +97,18 @@ def flat_build(build: Build, doubts: Sequence[Doubt], shifts: Array, points: int
 
     shifts  (k, doubts) [-]
     points  [-] of each build; the arrays are (k points,), build by build
-    Curves are not spread out: they have been read by then.
+    Curves are not spread out: they have been read by then. The rods are left out: ``rod_quantities`` takes the nominal
+    build, since what a believed torque implies is worked out once.
     """
     arrays: dict[str, dict[str, Array]] = {}
     for column, doubt in enumerate(doubts):
-        if doubt.key is None or len(doubt.widths) != 1:
+        knock = doubt.name == _KNOCK
+        if not knock and (doubt.key is None or len(doubt.widths) != 1):
             continue
-        section, key = doubt.key
+        section, key = doubt.key or ("spark", "knock_multiplier")
         value = build[section].values[key]
         if value.si is not None:
-            numbers = value.si + shifts[:, column] * doubt.widths[0]
+            numbers = value.si + _moves(build, doubt, shifts[:, column])[0]
             arrays.setdefault(section, {})[key] = np.repeat(numbers, points)
     if "pressure" in arrays.get("ambient", {}):
         rise = arrays["ambient"]["pressure"] - build["ambient"].si("pressure")
@@ -104,4 +120,7 @@ def flat_build(build: Build, doubts: Sequence[Doubt], shifts: Array, points: int
     sections = dict(build.sections)
     for name, own in arrays.items():
         sections[name] = _FlatSection(build[name], own)
+    rods = build["rods"]
+    unwatched = replace(rods.values["given_as"], text="none")
+    sections["rods"] = Section("rods", {**rods.values, "given_as": unwatched})
     return replace(build, sections=sections)
