@@ -77,6 +77,9 @@ def _along_the_sweep(prediction: Prediction) -> dict[str, Any]:
                 "source": limit.source,
                 "limit": _numbers(limit.limit),
                 "utilisation": _numbers(limit.utilisation),
+                "margin": limit.margin,
+                "margin_is": limit.margin_is,
+                "status": limit.status,
             }
             for limit in prediction.limits
         ],

@@ -12,6 +12,7 @@ from boostwright.solve.kernel.layout import SOLVED, TARGET
 from boostwright.solve.native import line_flows
 from boostwright.solve.probe_quantities import probe_quantities
 from boostwright.solve.problem import Problem
+from boostwright.solve.rods import rod_quantities
 
 __all__ = ["duty_of_share", "in_surge", "map_lines", "quantities_of", "steady_points"]
 
@@ -211,6 +212,7 @@ def quantities_of(build: Build, problem: Problem, states: States, speed_limit: f
     q["boost"] = q["pressure_im"] - q["pressure_amb"]
     q["gate_lift"] *= np.where(problem.points["gate_count"] > 0.0, problem.points["gate_lever"], 1.0)
     cylinder_quantities(build, problem, q)
+    rod_quantities(build, problem, q)
     _heat(problem, q)
     _hot_side(build, problem, q)
     held = states["mode_held"] == TARGET

@@ -30,9 +30,11 @@ from boostwright.tasks.fuel_figures import fuel_system_figures
 from boostwright.tasks.knock_band import knock_band
 from boostwright.tasks.known_curve import engine_of_the_known_curve, filling_of_known_curve
 from boostwright.tasks.names import QUANTITIES
+from boostwright.tasks.own_limits import refuse_own_limits
 from boostwright.tasks.power_figures import corrected_figures, wheel_figures
 from boostwright.tasks.probe_figures import probe_figures
 from boostwright.tasks.ready import cards_of, speed_limit_of
+from boostwright.tasks.rod_figures import rod_figures
 from boostwright.tasks.runner_figures import runner_figures
 
 __all__ = ["needs_compiling", "predict", "predict_build"]
@@ -75,6 +77,7 @@ def predict_build(
     cards = cards_of(build)
     mode = build["prediction"].text("mode")
     _refuse_missing_target(build, mode)
+    refuse_own_limits(build)
     chosen = np.array(build["prediction"].speeds("speeds") if speeds is None else speeds, dtype=float)
     filling = filling_of_known_curve(build, cards, chosen)
     build = engine_of_the_known_curve(build)
@@ -88,9 +91,9 @@ def predict_build(
     turbo = mode != "no-turbo"
     outcomes = outcomes_of(problem, states, limit)
     q = quantities_of(build, problem, states, limit)
-    limits = limits_of(build, q, problem.compressor.speed_lowest_measured, limit, limit_source)
     beside = _beside(build, cards, problem, states, q, limit, filling)
     q |= beside.quantities
+    limits = limits_of(build, q, problem.compressor.speed_lowest_measured, limit, limit_source)
     limits += beside.limits
     flags = flags_of(build, problem, q, outcomes, limits, turbo)
     return Prediction(
@@ -146,6 +149,7 @@ def _beside(
         wheel_figures(build, q),
         fuel_system_figures(build, cards["fuel"], q),
         knock_band(build, problem, q, speed_limit),
+        rod_figures(build, problem, q),
         probe_figures(build, q),
         runner_figures(build, cards["fuel"], problem, q),
     )
