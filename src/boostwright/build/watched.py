@@ -7,25 +7,26 @@ so builds of one family must share the values that they do not change (``variant
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, MutableMapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, MutableMapping
 from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
 
 from boostwright.build.build import Value
 
-__all__ = ["Remembered", "Sections", "WatchedSections"]
+__all__ = ["Place", "Remembered", "Sections", "WatchedSections", "identities", "watched_call"]
 
 Sections = Mapping[str, Mapping[str, Value]]
 _Answer = TypeVar("_Answer")
-_Place = tuple[str, str | None]
+Place = tuple[str, str | None]
+"""(section, key); (section, None) is the whole section."""
 _Key = tuple[int, ...]
 
 
 @dataclass
 class _Watch:
-    """What was looked at, (section, None) being a whole section, and what was written."""
+    """What was looked at, and what was written."""
 
-    looked_at: dict[_Place, None] = field(default_factory=dict)
+    looked_at: dict[Place, None] = field(default_factory=dict)
     written: dict[tuple[str, str], Value] = field(default_factory=dict)
 
 
@@ -108,7 +109,7 @@ class Remembered(Generic[_Answer]):
     def __init__(self, function: Callable[..., _Answer], most: int = 20000) -> None:
         """``function(watched sections, *given)``; ``most`` answers are kept, then all are forgotten."""
         self._function, self._most = function, most
-        self._by_values: dict[tuple[_Place, ...], dict[_Key, _Held[_Answer]]] = {}
+        self._by_values: dict[tuple[Place, ...], dict[_Key, _Held[_Answer]]] = {}
         self._by_sections: dict[_Key, tuple[_Held[_Answer], tuple[Any, ...]]] = {}
         self._names: tuple[str, ...] = ()
 
@@ -124,7 +125,7 @@ class Remembered(Generic[_Answer]):
             return found[0]
         ids = tuple(map(id, given))
         for places, answers in self._by_values.items():
-            held = answers.get((*_ids(sections, places), *ids))
+            held = answers.get((*identities(sections, places), *ids))
             if held is not None:
                 self._keep(quick, held, sections)
                 return held
@@ -155,11 +156,21 @@ class Remembered(Generic[_Answer]):
         return held
 
 
-def _value(sections: Sections, place: _Place) -> Any:
+def watched_call(
+    sections: Sections, function: Callable[[WatchedSections], _Answer]
+) -> tuple[_Answer, tuple[Place, ...]]:
+    """Answer of a function of sections, and the places it looked at."""
+    watch = _Watch()
+    answer = function(WatchedSections(sections, watch))
+    return answer, tuple(watch.looked_at)
+
+
+def _value(sections: Sections, place: Place) -> Any:
     name, key = place
     return sections[name] if key is None else sections[name].get(key)
 
 
-def _ids(sections: Sections, places: tuple[_Place, ...]) -> Iterator[int]:
+def identities(sections: Sections, places: Iterable[Place]) -> Iterator[int]:
+    """What stands at the places, each told apart by identity."""
     for name, key in places:
         yield id(sections[name] if key is None else sections[name].get(key))
