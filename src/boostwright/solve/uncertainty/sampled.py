@@ -15,12 +15,12 @@ from boostwright.components.breathing import Filling
 from boostwright.solve.kernel.layout import SOLVED
 from boostwright.solve.problem import Problem
 from boostwright.solve.quantities import quantities_of, steady_points
-from boostwright.solve.rods import rod_quantities
 from boostwright.solve.run import solve
 from boostwright.solve.uncertainty.assembling import Assembler
 from boostwright.solve.uncertainty.doubts import Doubt, doubts_of
 from boostwright.solve.uncertainty.draws import draw
 from boostwright.solve.uncertainty.fillings import Fillings
+from boostwright.solve.uncertainty.pieces import at_targets, rods_of_samples
 from boostwright.solve.uncertainty.shifted import flat_build
 
 __all__ = ["Sampled", "sampled", "sampled_at"]
@@ -120,7 +120,7 @@ def sampled_at(
             filled = fillings.of(own)
             problem = maker.problem(own, filled.fillings)
             if targets is not None:
-                problem = _at_targets(problem, targets, len(own))
+                problem = at_targets(problem, targets, len(own))
             waiting.append(pool.submit(reader.read, problem, own, levels, filled.missed))
             if len(waiting) > 1:
                 pieces.append(waiting.pop(0).result())
@@ -140,15 +140,6 @@ def sampled_at(
         steady=np.concatenate([piece.steady for piece in pieces]).reshape(shape),
         states=np.concatenate([piece.states for piece in pieces]).reshape(shape) if keep_states else None,
     )
-
-
-def _at_targets(problem: Problem, targets: Array, samples: int) -> Problem:
-    """Every sample at every level, all in target mode: (samples, levels, speeds) in a row."""
-    levels, n = targets.shape
-    at = np.arange(samples * n).reshape(samples, 1, n)
-    many = problem.take(np.broadcast_to(at, (samples, levels, n)).ravel()).at_mode("target")
-    many.points["target_pressure"] = np.tile(targets.ravel(), samples)
-    return many
 
 
 @dataclass(frozen=True)
@@ -175,7 +166,7 @@ class _Reader:
         turbo = self.maker.mode != "no-turbo"
         steady = steady_points(problem, states) if turbo else np.asarray(states["outcome"] == SOLVED)
         before = set(q)
-        rod_quantities(self.maker.build, problem, q)
+        rods_of_samples(self.maker, problem, shifts, q)
         for name in set(q) - before:
             q[name] = np.where(steady, q[name], np.nan)
         if missed is not None:
