@@ -71,9 +71,16 @@ def predict(
 
 
 def predict_build(
-    build: Build, *, speeds: Sequence[float] | None = None, settings: Sequence[str] = ()
+    build: Build,
+    *,
+    speeds: Sequence[float] | None = None,
+    settings: Sequence[str] = (),
+    change: Callable[[Problem], Problem] | None = None,
 ) -> Prediction:
-    """Predict a build that was read already; see ``predict``."""
+    """Predict a build that was read already; see ``predict``.
+
+    change  what is done to every problem before it is solved, such as the spark at one end of the knock band
+    """
     cards = cards_of(build)
     mode = build["prediction"].text("mode")
     _refuse_missing_target(build, mode)
@@ -83,7 +90,8 @@ def predict_build(
     build = engine_of_the_known_curve(build)
 
     def at(these: Array, this_mode: str) -> Problem:
-        return assemble(build, cards, these, this_mode, filling)
+        problem = assemble(build, cards, these, this_mode, filling)
+        return problem if change is None else change(problem)
 
     problem = at(chosen, mode)
     states = solve(problem)
