@@ -266,6 +266,8 @@ def work_balance(
         out["pressure_closing"], swept[0], out["pressure_opening"], manifold, swept[1]
     )
     piston = np.asarray(definitions.mean_piston_speed(geometry.stroke, speed), dtype=float)
-    lost = friction_pressure(build, out["peak_pressure"], manifold, piston, speed)
-    lost = lost + valve_loss_share(build, piston) * manifold
+    solved = np.isfinite(manifold) & np.isfinite(out["peak_pressure"])  # elsewhere there is nothing to rub at
+    peak, held = (np.where(solved, pressure, 101325.0) for pressure in (out["peak_pressure"], manifold))
+    lost = friction_pressure(build, peak, held, piston, speed)
+    lost = np.where(solved, lost, np.nan) + valve_loss_share(build, piston) * manifold
     return out["work"] + outside, lost * geometry.displacement
