@@ -27,7 +27,7 @@ def shifted_build(build: Build, doubts: Sequence[Doubt], shifts: Array) -> Build
     With another ambient pressure everything stated in gauge stands at another absolute pressure.
     """
     changed: dict[str, dict[str, Value]] = {}
-    for doubt, shift in zip(doubts, shifts, strict=True):
+    for doubt, shift in zip(doubts, np.asarray(shifts).tolist(), strict=True):
         if shift == 0.0 or (doubt.key is None and doubt.name != _KNOCK):
             continue
         section, key = doubt.key or ("spark", "knock_multiplier")
@@ -54,7 +54,8 @@ def _moves(build: Build, doubt: Doubt, shift: Any) -> list[Any]:
 def _knock_factor(doubt: Doubt, shift: Any) -> Any:
     """Factor on the knock multiplier: its logarithm goes with the shift, each way by its own width."""
     below, above = doubt.widths
-    return np.exp(np.where(np.asarray(shift) < 0.0, below, above) * shift)
+    factor = np.exp(np.where(np.asarray(shift) < 0.0, below, above) * shift)
+    return factor if np.ndim(shift) else float(factor)
 
 
 def _stated_in_gauge(build: Build) -> Iterator[tuple[str, str]]:
