@@ -21,12 +21,24 @@ from boostwright.tasks.fuel_figures import fuel_system_figures
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.ready import cards_of, speed_limit_of
 
-__all__ = ["Answer", "Bench", "Change", "Judgement", "Verdict", "bench_of", "judge", "unsteady_words"]
+__all__ = [
+    "Answer",
+    "Bench",
+    "Change",
+    "Judgement",
+    "Prepare",
+    "Verdict",
+    "bench_of",
+    "judge",
+    "unsteady_words",
+]
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
 Change = Callable[[Problem], Problem]
 """What a plan does to every problem before it is solved, such as the safe end of the knock band."""
+Prepare = Callable[[NDArray[np.void]], None]
+"""What is written into points (m,) before they are solved, such as a throttle's loss."""
 
 _UNSTEADY = {
     int(RUNS_AWAY): "runs-away",
@@ -70,8 +82,12 @@ class Bench:
     fast_only: bool = False
     variant: str = ""
 
-    def ask(self, targets: Array, which: Indices, *, spiked: bool = True) -> Answer:
+    def ask(
+        self, targets: Array, which: Indices, *, spiked: bool = True, prepare: Prepare | None = None
+    ) -> Answer:
         """The engine at targets (m,) [Pa absolute] and points (m,), the spike put on top unless it is left out.
+
+        prepare  what else is written into the points
 
         No target lies below the air outside: there the gate stands open, and that is the floor.
         """
@@ -79,6 +95,8 @@ class Bench:
         asked = np.maximum(asked, self.problem.ambient.pressure)
         problem = self.problem.take(which)
         problem.points["target_pressure"] = asked
+        if prepare is not None:
+            prepare(problem.points)
         return self.answer(problem)
 
     def answer(self, problem: Problem) -> Answer:
@@ -187,9 +205,11 @@ def unsteady_words(states: NDArray[np.void]) -> NDArray[np.str_]:
     return np.array([_UNSTEADY[int(outcome)] for outcome in states["outcome"]], dtype="U40")
 
 
-def judge(benches: Sequence[Bench], targets: Array, which: Indices) -> Judgement:
-    """Ask every bench at targets (m,) [Pa absolute] and points (m,)."""
-    answers = [bench.ask(targets, which) for bench in benches]
+def judge(
+    benches: Sequence[Bench], targets: Array, which: Indices, prepare: Prepare | None = None
+) -> Judgement:
+    """Ask every bench at targets (m,) [Pa absolute] and points (m,); ``prepare`` as in ``Bench.ask``."""
+    answers = [bench.ask(targets, which, prepare=prepare) for bench in benches]
     counted = [
         [limit for limit in answer.limits if bench.judged(limit)]
         for bench, answer in zip(benches, answers, strict=True)

@@ -55,7 +55,7 @@ class Field:
 
     @cached_property
     def ladder(self) -> Array:
-        """Targets (k,) [Pa absolute] from the air outside, which asks for the creep floor, to the end of the compressor's card."""
+        """Targets (k,) [Pa absolute] from the air outside, which asks for the creep floor, to the end of the card."""
         own = self.benches[0].problem
         lines = own.compressor.lines
         top = max(float(line.pressure_ratio.max()) for line in lines)
