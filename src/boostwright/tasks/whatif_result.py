@@ -12,6 +12,7 @@ from boostwright.solve.operating_point import Prediction
 
 __all__ = [
     "FIGURES",
+    "TORNADO",
     "Case",
     "Cure",
     "Figure",
@@ -87,6 +88,9 @@ FIGURES: Mapping[str, Figure] = {
     )
 }
 """Every figure of merit in the order of the table."""
+
+TORNADO = ("threshold", "peak_power", "drive_pressure_ratio", "creep_floor")
+"""Figures a tornado is drawn of."""
 
 
 @dataclass(frozen=True)
