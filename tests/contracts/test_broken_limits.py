@@ -1,4 +1,4 @@
-"""Limits that contradict each other and rods that cannot be: both lines named, and nothing guessed about a safety limit."""
+"""Limits that contradict each other and rods that cannot be: both lines named, nothing guessed about a limit."""
 
 from __future__ import annotations
 

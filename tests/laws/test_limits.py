@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -141,7 +140,7 @@ def test_a_limit_of_ones_own_on_anything() -> None:
 
 
 def test_a_limit_of_ones_own_on_what_is_not_there_is_refused_where_it_stands() -> None:
-    with pytest.raises(BuildError, match=r"no quantity of a prediction.*Did you mean torque") as caught:
+    with pytest.raises(BuildError, match=r"(?s)no quantity of a prediction.*Did you mean torque") as caught:
         run("limits.own.x.quantity=torqe", "limits.own.x.upper=300 Nm")
     assert caught.value.faults[0].key == "limits.own.x.quantity"
     with pytest.raises(BuildError, match="is not reckoned for this build"):
@@ -181,9 +180,6 @@ def test_any_order_of_points_gives_each_its_own_limits() -> None:
     for one, other in zip(plain, mixed, strict=True):
         assert other.utilisation == pytest.approx(one.utilisation[order], rel=1e-9, nan_ok=True)
         assert other.limit == pytest.approx(one.limit[order], rel=1e-12)
-        assert (
-            replace(one, limit=other.limit, utilisation=other.utilisation) == other or one.name == other.name
-        )
 
 
 def test_every_limit_names_its_margin_and_how_it_is_known() -> None:

@@ -21,6 +21,7 @@ from boostwright.report.figures.map_plot import MapPicture, MarkedPoint, draw_ma
 from boostwright.report.figures.speed_plot import Curve, Level, Panel, SpeedPicture, draw_speed_picture
 from boostwright.report.figures.style import drawing_style
 from boostwright.report.files import make_output_folder, write_whole
+from boostwright.report.rod_pictures import rod_panels
 from boostwright.report.sweep import limit_labels, shown_values, speed_text
 from boostwright.solve.operating_point import Prediction
 
@@ -105,6 +106,7 @@ def speed_pictures(prediction: Prediction) -> list[SpeedPicture]:
             for panels in (_fuel_panels(prediction),)
             if panels
         ),
+        *(picture("rods", "Connecting rods", *panels) for panels in (rod_panels(prediction),) if panels),
         *(picture(*drawn) for drawn in _cylinder_pictures(prediction)),
     ]
 
