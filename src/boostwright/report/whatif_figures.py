@@ -117,7 +117,7 @@ def _map(found: WhatIf) -> Figure:
     down, across = np.argsort(y), np.argsort(x)
     rows = found.rows[1:]
     panels = []
-    for name in (found.ranked_by, *(figure for figure in TORNADO if figure != found.ranked_by))[:4]:
+    for name in (found.ranked_by, *(figure for figure in TORNADO if figure != found.ranked_by)):
         values = np.array([shown_figure(name, row.figures.get(name, math.nan)) for row in rows])
         values = np.where(np.isfinite(values), values, np.nan).reshape(y.size, x.size)
         panels.append(ContourPanel(_label(name), values[down][:, across]))

@@ -22,6 +22,7 @@ _COLUMNS = (
     ("peak_power_speed", ("at",)),
     ("mean_torque", ("mean", "torque")),
     ("drive_pressure_ratio", ("drive", "ratio")),
+    ("drive_pressure_ratio_most", ("highest", "drive ratio")),
     ("creep_floor", ("creep", "floor")),
     ("surge_margin", ("surge", "margin")),
     ("choke_margin", ("choke", "margin")),
@@ -30,6 +31,7 @@ _COLUMNS = (
 )
 _BESIDE = ("boost", "torque", "drive_pressure_ratio", "shaft_speed")
 _SPECIAL = {
+    "drive_pressure_ratio_most": Shown("dimensionless", "", 2, "absolute"),
     "threshold": Shown("rotational_speed", "rpm", 0),
     "peak_power_speed": Shown("rotational_speed", "rpm", 0),
     "creep_floor": Shown("pressure", "kPa", 1, "absolute"),

@@ -169,6 +169,7 @@ class FigureMaker:
                 "torque_area": area,
                 "mean_torque": area / self._width,
                 "drive_pressure_ratio": q["drive_pressure_ratio"][row, at_peak],
+                "drive_pressure_ratio_most": _peak(q["drive_pressure_ratio"])[1],
                 "creep_floor": floor,
                 "surge_margin": -_peak(np.where(measured, -q["surge_margin"], np.nan))[1],
                 "choke_margin": -_peak(np.where(measured, -q["choke_margin"], np.nan))[1],

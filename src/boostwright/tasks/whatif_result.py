@@ -66,6 +66,14 @@ FIGURES: Mapping[str, Figure] = {
             "absolute",
         ),
         Figure(
+            "drive_pressure_ratio_most",
+            "1",
+            "highest exhaust over intake manifold pressure at any speed",
+            False,
+            "dimensionless",
+            "absolute",
+        ),
+        Figure(
             "creep_floor",
             "Pa",
             "highest intake manifold pressure at any speed with the gate fully open: less cannot be held",
@@ -89,8 +97,9 @@ FIGURES: Mapping[str, Figure] = {
 }
 """Every figure of merit in the order of the table."""
 
-TORNADO = ("threshold", "peak_power", "drive_pressure_ratio", "creep_floor")
-"""Figures a tornado is drawn of."""
+TORNADO = ("threshold", "peak_power", "drive_pressure_ratio_most", "creep_floor")
+"""Figures a tornado is drawn of. The drive-pressure ratio is the highest one: that at the peak of power jumps when the
+peak moves from one end of a flat curve to the other."""
 
 
 @dataclass(frozen=True)

@@ -127,6 +127,11 @@ def told(build: Build, cases: CaseList) -> Iterator[str]:
             )
     if any(key.startswith("wastegate.") for key in keys) and gate.has("discharge_coefficient"):
         yield from _discharge(build, keys)
+    if "wastegate.spring_rating" in keys and build["wastegate"].text("kind") != "none":
+        yield (
+            "The threshold is that of each case's own spring: a softer one is reached earlier and gives less boost, so "
+            "compare thresholds between cases of one spring."
+        )
     for step in cases.steps:
         if len(step.keys) > 1:
             yield (

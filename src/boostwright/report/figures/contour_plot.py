@@ -49,7 +49,7 @@ def draw_contours(
     y: NDArray[np.float64],
     panels: tuple[ContourPanel, ...],
 ) -> Figure:
-    """Draw up to four maps over the same two keys: x (columns,), y (rows,), both rising."""
+    """Draw maps over the same two keys: x (columns,), y (rows,), both rising."""
     rows = (len(panels) + 1) // 2
     figure = new_figure(10.0, 1.0 + 3.6 * rows)
     grid = figure.subplots(rows, 2, squeeze=False, sharex=True, sharey=True)

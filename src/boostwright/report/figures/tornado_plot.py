@@ -45,7 +45,6 @@ def _draw(axes: Axes, panel: TornadoPanel, names: tuple[str, ...]) -> None:
             axes.text(now, row + shift, " no value", va="center", fontsize=7.5)
     axes.axvline(now, color=INKS[0], linewidth=0.9)
     axes.set_yticks(rows, names)
-    axes.invert_yaxis()
     axes.grid(axis="y", visible=False)
     axes.grid(axis="x", color=FAINT)
     label_axes(axes, panel.horizontal, "")
@@ -53,10 +52,11 @@ def _draw(axes: Axes, panel: TornadoPanel, names: tuple[str, ...]) -> None:
 
 def draw_tornado(title: str, names: tuple[str, ...], panels: tuple[TornadoPanel, ...]) -> Figure:
     """Draw the tornado; ``names`` (k,) label the bars from the top."""
-    figure = new_figure(11.0, max(4.2, 1.6 + 0.9 * len(names) * (len(panels) + 1) // 2))
+    figure = new_figure(11.0, max(4.2, 2.0 + 0.55 * len(names) * ((len(panels) + 1) // 2)))
     grid = figure.subplots((len(panels) + 1) // 2, 2, sharey=True, squeeze=False)
     for axes, panel in zip(grid.flat, panels, strict=False):
         _draw(axes, panel, names)
+    grid[0, 0].invert_yaxis()  # shared: the strongest stands on top in all of them
     for axes in list(grid.flat)[len(panels) :]:
         axes.set_visible(False)
     handles = [
