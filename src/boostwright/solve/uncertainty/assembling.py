@@ -20,7 +20,12 @@ from boostwright.components.cylinders import Engine, engine
 from boostwright.components.fuel import BurnedMixture
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.turbine_from_build import turbine_of_build
-from boostwright.components.turbine_pulses import LARGEST_AMPLITUDE, deepest_trough, pulsing_turbine
+from boostwright.components.turbine_pulses import (
+    AMPLITUDE_STEP,
+    LARGEST_AMPLITUDE,
+    deepest_trough,
+    pulsing_turbine,
+)
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, heat_of_the_day, spark_of
 from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.kernel.layout import MODES, POINT
@@ -84,6 +89,7 @@ class Assembler:
         self._blended_fuel = ("fuel", "blend_share") in self._keys
         self._other_lambda = ("fuel", "lambda_target") in self._keys or self._blended_fuel
         self._own_turbine = self._needs_own_turbines()
+        self._pulses: Array | None = None
         self.cycles = self._cycle_tables()
         self.maps = self._compressor_maps()
         self._heads = self.nominal.cycle.heads(self.nominal.mixture.lambda_value)
@@ -246,8 +252,11 @@ class Assembler:
         amplitude = np.stack([turbine_pulses(p.build, self.speeds, self.mode) for p in parts])
         amplitude = np.clip(amplitude * self._acts.pulses(shifts)[:, None], 0.0, LARGEST_AMPLITUDE)
         if not self._own_turbine:
-            tables, index = self.nominal.pulsing.tables(amplitude.ravel())
-            return amplitude.ravel(), tables, index.reshape(k, n)
+            return (
+                amplitude.ravel(),
+                self._pulse_tables(),
+                np.rint(amplitude / AMPLITUDE_STEP).astype(np.int64),
+            )
         found, places, start = [], np.empty((k, n), dtype=np.int64), 0
         for i, part in enumerate(parts):
             wheel = turbine_of_build(part.build["turbine"], self.cards.get("turbine"))
@@ -257,6 +266,13 @@ class Assembler:
             places[i] = index + start
             start += len(tables)
         return amplitude.ravel(), np.ascontiguousarray(np.concatenate(found)), places
+
+    def _pulse_tables(self) -> Array:
+        """The turbine's tables at every amplitude there is, made when they are first asked for."""
+        if self._pulses is None:
+            count = round(LARGEST_AMPLITUDE / AMPLITUDE_STEP) + 1 if self.nominal.pulse_amplitude.any() else 1
+            self._pulses, _ = self.nominal.pulsing.tables(np.arange(count, dtype=np.float64) * AMPLITUDE_STEP)
+        return self._pulses
 
     def _engine(self, motors: Sequence[Engine], n: int) -> Engine:
         """Engine of the points: displacement and piston speed by point, the cycle's own opening of the valve."""

@@ -77,7 +77,11 @@ def _moved(value: Value, by: Sequence[float]) -> Value:
             each = by if len(by) == len(curve.value_points) else [by[0]] * len(curve.value_points)
             moved = tuple(v + d for v, d in zip(curve.value_points, each, strict=True))
             parts[name] = replace(curve, value_points=moved)
-    return replace(value, **parts)
+    # a copy with some fields changed; ``replace`` asks every field of a value, of which a sample has dozens
+    moved_value = object.__new__(Value)
+    moved_value.__dict__.update(value.__dict__)
+    moved_value.__dict__.update(parts)
+    return moved_value
 
 
 class _FlatSection(Section):
