@@ -9,11 +9,13 @@ __all__ = ["Block", "Check", "Checks", "Column", "Page", "Pairs", "Prose", "Tabl
 
 @dataclass(frozen=True)
 class Column:
-    """One column: its heading, the unit below it, and whether its cells are words (left) or numbers (right)."""
+    """One column: its heading, the unit below it, whether its cells are words (left) or numbers (right), and the share
+    of the room that a column of words takes."""
 
     heading: str
     unit: str = ""
     left: bool = False
+    share: float = 1.0
 
 
 @dataclass(frozen=True)

@@ -46,7 +46,9 @@ def page_document(page: Page) -> dict[str, Any]:
 
 def _block(block: Block) -> dict[str, Any]:
     if isinstance(block, Table):
-        columns = [{"heading": c.heading, "unit": c.unit, "left": c.left} for c in block.columns]
+        columns = [
+            {"heading": c.heading, "unit": c.unit, "left": c.left, "share": c.share} for c in block.columns
+        ]
         rows = [list(row) for row in block.rows]
         return {
             "kind": "table",

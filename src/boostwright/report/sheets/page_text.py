@@ -25,7 +25,10 @@ def page_text(page: Page, width: int) -> str:
 
 def _block(block: Block, width: int, prose: int) -> str:
     lines = [block.heading] if block.heading else []
-    if isinstance(block, Table):
+    if isinstance(block, Table) and all(column.left for column in block.columns):
+        for first, *others in block.rows:
+            lines.append(paragraph(f"{first}: {'; '.join(cell for cell in others if cell)}", prose))
+    elif isinstance(block, Table):
         columns = [
             TextColumn(tuple(column.heading.split(" ", 1)), column.unit, cells, left=column.left)
             for column, cells in zip(block.columns, zip(*block.rows, strict=True), strict=True)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.tasks.plan_result import Plan
-from boostwright.tasks.sheets.stop_values import StopValue, stop_values
+from boostwright.tasks.sheets.stop_values import StopValue, lean_limit, stop_values
 
 __all__ = ["DynoCard", "PullStep", "dyno_card_of"]
 
@@ -18,6 +18,7 @@ Array = NDArray[np.float64]
 
 _FIRST_SPEED = 0.65  # of the highest speed: where the first pulls end; common practice
 _MOST_STEPS = 6
+_HUNDRED = 100.0 * math.pi / 30.0  # rpm in rad/s
 
 
 @dataclass(frozen=True)
@@ -45,6 +46,7 @@ class DynoCard:
     plumbing                     'lower', 'upper' or 'both'
     torque, wheel_torque         (n,) [Nm] raw, at the crank and at the wheels; wheels all nan without a driveline
     lambda_target, egt_reading, shaft_speed  (n,) [-], [K], [rad/s]
+    lean                         [-] how far above its target lambda may stand
     binding, binding_day         (n,) what holds the table there, and on which day
     pressure_amb, temperature_amb  [Pa], [K] of the plan's own day
     spring                       [Pa gauge] rating to fit, with its basis; nan without a gate
@@ -63,6 +65,7 @@ class DynoCard:
     torque: Array
     wheel_torque: Array
     lambda_target: Array
+    lean: float
     egt_reading: Array
     shaft_speed: Array
     binding: tuple[str, ...]
@@ -103,6 +106,7 @@ def dyno_card_of(build: Build, plan: Plan) -> DynoCard:
         torque=along("torque"),
         wheel_torque=along("torque_wheel"),
         lambda_target=along("lambda"),
+        lean=lean_limit(build),
         egt_reading=along("egt_reading"),
         shaft_speed=along("shaft_speed"),
         binding=plan.binding,
@@ -142,7 +146,7 @@ def _pulls(build: Build, plan: Plan, spring: Array) -> tuple[PullStep, ...]:
     top, last = float(table.max()), float(plan.speeds[-1])
     held = spring[np.isfinite(spring)]
     low = min(float(held.max()), top) if held.size else float(table.min())
-    middle = _FIRST_SPEED * last
+    middle = round(_FIRST_SPEED * last / _HUNDRED) * _HUNDRED
     steps = [
         PullStep("Spring alone, solenoid unplugged. Is boost where the model has it, and flat?", low, middle),
         PullStep("Spring alone to the top. Boost that climbs is creep: stop there.", low, last),

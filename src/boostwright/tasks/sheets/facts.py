@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build, with_settings
-from boostwright.build.build import Curve
+from boostwright.build.build import Curve, Value
+from boostwright.build.schema import boost_control
 from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
 from boostwright.solve.operating_point import Limit, NoSteadyState, Prediction
@@ -17,7 +18,7 @@ from boostwright.tasks.plan_days import DayOfPlan, days_of
 from boostwright.tasks.plan_result import Plan
 from boostwright.tasks.predict import predict_build
 
-__all__ = ["Facts", "Worst", "facts_of", "rpm"]
+__all__ = ["Facts", "Worst", "facts_of", "rpm", "spring_of", "with_table"]
 
 Array = NDArray[np.float64]
 
@@ -51,8 +52,9 @@ class Worst:
 class Facts:
     """A build and what the model says of it.
 
-    target    boost table judged, absolute; None where the build has none and no plan was given
+    target    boost table judged, absolute; None where there is none
     table     which table that is, in words
+    plan      whose table it is; None where it is the build's own
     days      the days, the build's own first
     held      day's name -> the table held on it (its spike laid on)
     floor     gate fully open, own day; None without a gate
@@ -63,6 +65,7 @@ class Facts:
     build: Build
     target: Curve | None
     table: str
+    plan: Plan | None
     days: tuple[DayOfPlan, ...]
     held: Mapping[str, Prediction]
     floor: Prediction | None
@@ -146,27 +149,50 @@ def _worst(limit: Limit, day: str, prediction: Prediction) -> Worst | None:
     return Worst(limit.name, limit.words, float(use[at]), day, speed, value, float(limit.limit[at]))
 
 
-def _target_setting(target: Curve, factor: float) -> str:
-    """The table with its spike as a setting of the build."""
-    if target.is_constant:
-        return f"boost_control.target={factor * target.value_points[0]:.8g} Pa absolute"
-    speeds = ", ".join(f"{speed:.8g}" for speed in target.speed_points)
-    values = ", ".join(f"{factor * value:.8g}" for value in target.value_points)
-    return (
-        f'boost_control.target={{ speed = [{speeds}], unit = "rad/s", value = [{values}], value_unit = "Pa", '
-        'value_basis = "absolute" }'
-    )
+def with_table(
+    build: Build, settings: Sequence[str], table: Curve | None, mode: str, spring: float | None
+) -> Build:
+    """The build on a day, holding a table: past the checks of a file, which want no table below the spring.
+
+    settings  of the day, laid over the build
+    table     absolute [Pa] over engine speed; None holds none
+    spring    rating [Pa gauge] in place of the build's; None keeps that
+    """
+    other = with_settings(build, ["boost_control.target=", "prediction.mode=gate-shut", *settings])
+    control, prediction, gate = (other[name] for name in ("boost_control", "prediction", "wastegate"))
+    held = dict(control.values)
+    if table is not None:
+        parameter = boost_control.SECTION.find("target")
+        held["target"] = Value(parameter, "the table judged", "set", curve=table, basis="absolute")
+    changed = {
+        "boost_control": replace(control, values=held),
+        "prediction": replace(
+            prediction, values={**prediction.values, "mode": replace(prediction.values["mode"], text=mode)}
+        ),
+    }
+    if spring is not None:
+        rating = replace(gate.values["spring_rating"], si=spring)
+        changed["wastegate"] = replace(gate, values={**gate.values, "spring_rating": rating})
+    return replace(other, sections={**other.sections, **changed})
+
+
+def spring_of(plan: Plan | None) -> float | None:
+    """Spring rating [Pa gauge] that a plan wants, or keeps; None without a plan or a gate."""
+    if plan is None or plan.spring is None:
+        return None
+    return (plan.spring.chosen or plan.spring.fitted).rating
 
 
 def _judged(build: Build, plan: Plan | None) -> tuple[Curve | None, str]:
-    """The table to judge: the build's own, else the plan's."""
-    if build["boost_control"].has("target"):
-        return build["boost_control"].curve("target"), "boost_control.target of the build"
+    """The table to judge: the plan's, else the build's own."""
     if plan is not None:
         there = np.isfinite(plan.target)
         if np.count_nonzero(there) > 1:
             curve = Curve(tuple(plan.speeds[there].tolist()), tuple(plan.target[there].tolist()), "absolute")
             return curve, "the plan's boost table"
+        return None, "none: the plan found no table inside every limit"
+    if build["boost_control"].has("target"):
+        return build["boost_control"].curve("target"), "boost_control.target of the build"
     return None, "none: the build has no boost_control.target and no plan was made"
 
 
@@ -177,22 +203,26 @@ def facts_of(build: Build, plan: Plan | None = None, speeds: Sequence[float] | N
     """
     target, table = _judged(build, plan)
     days = days_of(build)
+    spring = spring_of(plan)
 
-    def run(settings: Sequence[str], mode: str) -> Prediction:
-        return predict_build(with_settings(build, [*settings, f"prediction.mode={mode}"]), speeds=speeds)
+    def run(settings: Sequence[str], mode: str, held: Curve | None = None) -> Prediction:
+        return predict_build(with_table(build, settings, held, mode, spring), speeds=speeds)
 
-    held: dict[str, Prediction] = {}
+    on_days: dict[str, Prediction] = {}
     if target is not None:
         for day in days:
-            settings = (*day.settings, _target_setting(target, 1.0 + day.spike))
-            held[day.name] = run(settings, "target")
+            spiked = Curve(
+                target.speed_points, tuple((1.0 + day.spike) * v for v in target.value_points), "absolute"
+            )
+            on_days[day.name] = run(day.settings, "target", spiked)
     gate = build["wastegate"].text("kind") != "none"
     return Facts(
         build=build,
         target=target,
         table=table,
+        plan=plan,
         days=days,
-        held=held,
+        held=on_days,
         floor=run((), "gate-open") if gate else None,
         spring=run(("boost_control.fixed_duty=0",), "spring") if gate else None,
         lost=run(("boost_control.signal_hose=lost",), "spring") if gate else None,

@@ -34,7 +34,7 @@ def go_no_go(folder: Path, settings: Sequence[str] = ()) -> GoNoGo:
 
 
 def go_no_go_of(build: Build, plan: Plan | None = None) -> GoNoGo:
-    """The sheet of a build that was read already; judges its own boost table, else the plan's."""
+    """The sheet of a build that was read already; judges the plan's boost table, or without one its own."""
     return judged(facts_of(build, plan))
 
 

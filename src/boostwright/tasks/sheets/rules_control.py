@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from boostwright.solve.operating_point import NoSteadyState
+from boostwright.tasks.plan_result import SpringAdvice
 from boostwright.tasks.sheets.answer import Answer, Stage, go, not_answered, stop
 from boostwright.tasks.sheets.facts import Facts, rpm
 from boostwright.tasks.sheets.rule import Rule, by_choice, line_near_heat, millimetres
@@ -92,11 +93,27 @@ def _spring(facts: Facts) -> Answer:
     wanted = np.array([facts.target.at(float(speed)) for speed in speeds])
     over = facts.spring["pressure_im"] - wanted
     at = int(np.nanargmax(np.where(np.isfinite(over), over, -np.inf)))
+    advice = None if facts.plan is None else facts.plan.spring
+    if advice is not None:
+        return _planned_spring(advice)
     held, asked = kilopascal(float(facts.spring["pressure_im"][at])), kilopascal(float(wanted[at]))
     figure = f"spring {held}, table {asked} at {rpm(speeds[at])}"
     if over[at] > _SAME and facts.floor is not None and facts.floor["pressure_im"][at] <= wanted[at] + _SAME:
         return stop(figure, "Fit a softer spring: a solenoid can only raise boost above it.")
     return go(figure)
+
+
+def _planned_spring(advice: SpringAdvice) -> Answer:
+    """The spring fitted against the one the plan wants."""
+    fitted = f"{advice.fitted.rating / 1e5:.2f} bar gauge, {advice.basis}"
+    if advice.chosen is None:
+        return stop(f"fitted {fitted}; no spring looked at holds what it must", advice.words)
+    wanted = f"{advice.chosen.rating / 1e5:.2f} bar"
+    if advice.fitted.above.any():
+        return stop(
+            f"fitted {fitted}, above the table alone", f"Fit {wanted}: a solenoid can only raise boost."
+        )
+    return go(f"fitted {fitted}; the plan would take {wanted}")
 
 
 def _boost_cut(facts: Facts) -> Answer:

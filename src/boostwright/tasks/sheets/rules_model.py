@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from boostwright.solve.operating_point import NoSteadyState
 from boostwright.tasks.sheets.answer import Answer, Stage, go, not_answered, stop
@@ -82,23 +83,40 @@ def _creep(facts: Facts) -> Answer:
 
 
 def _reached(facts: Facts) -> Answer:
-    if facts.target is None or facts.own is None:
+    """Whether the wheel, gate shut, gives what the build's own table asks from its first speed on."""
+    if facts.own is None:
         return not_answered(_NO_TABLE)
-    if facts.target.is_constant:
-        return not_answered("Write the table over engine speed, so that it says from where boost is wanted.")
-    own, first = facts.own, facts.target.speed_points[0]
-    wanted = np.array([facts.target.at(float(speed)) for speed in own.speeds])
-    asked = own.solved & (own.speeds >= first * (1.0 - 1e-9))
-    short = np.where(asked, wanted - own["pressure_im"], -np.inf)
+    control = facts.build["boost_control"]
+    if not control.has("target") or control.curve("target").is_constant:
+        return not_answered(
+            "Write boost_control.target over engine speed: it says from where boost is wanted."
+        )
+    asked = control.curve("target")
+    speeds, first = facts.own.speeds, asked.speed_points[0]
+    wanted = np.array([asked.at(float(speed)) for speed in speeds])
+    short = np.where(speeds >= first * (1.0 - 1e-9), wanted - _given(facts), -np.inf)
+    short = np.where(np.isfinite(short), short, -np.inf)
     at = int(np.argmax(short))
-    threshold = next((r for r in own.remarks if r.code == "threshold" and r.value is not None), None)
-    begins = f"table begins at {rpm(first)}"
+    threshold = next((r for r in facts.own.remarks if r.code == "threshold" and r.value is not None), None)
+    begins = f"the build asks for it from {rpm(first)}"
     if threshold is not None and threshold.value is not None:
         begins = f"threshold {rpm(threshold.value)} (a lower bound), {begins}"
     if short[at] > _SHORT:
-        figure = f"{kilopascal(short[at], 'short')} of the table at {rpm(own.speeds[at])}; {begins}"
+        figure = f"{kilopascal(float(short[at]), 'short')} at {rpm(speeds[at])}; {begins}"
         return stop(figure, "A smaller housing or wheel, or begin the table later.")
     return go(f"reached everywhere; {begins}")
+
+
+def _given(facts: Facts) -> NDArray[np.float64]:
+    """What the wheel gives [Pa absolute] at the judged speeds, at least: held, or by the plan with the gate shut."""
+    own = facts.own
+    if own is None:
+        return np.array([])
+    held = np.where(own.solved, own["pressure_im"], np.inf)
+    if facts.plan is None:
+        return held
+    spool = np.where(np.isfinite(facts.plan.spool), facts.plan.spool, np.inf)
+    return np.asarray(np.maximum(held, np.interp(own.speeds, facts.plan.speeds, spool)))
 
 
 def _tight(facts: Facts) -> Answer:
@@ -110,6 +128,30 @@ def _tight(facts: Facts) -> Answer:
         return not_answered("Write limits.drive_pressure_ratio.", f"at most {ratio:.2f}, absolute")
     figure = f"{worst.value:.2f} of {worst.bound:.2f}, absolute, at {rpm(worst.speed)} ({worst.day})"
     return stop(figure, "A larger housing, or less boost at the top.") if worst.exceeded else go(figure)
+
+
+def _own_table(facts: Facts) -> Answer:
+    """Whether the table that stands in the build, and perhaps in the controller, is inside the one judged."""
+    control = facts.build["boost_control"]
+    if facts.plan is None:
+        return go("the build's own is the one judged") if control.has("target") else not_answered(_NO_TABLE)
+    if not control.has("target"):
+        return go("the build has none of its own; the plan's is judged")
+    if facts.target is None or facts.own is None:
+        return stop(
+            "the plan found no table inside every limit", "Take the build's table out until there is one."
+        )
+    speeds, own = facts.own.speeds, control.curve("target")
+    planned = np.array([facts.target.at(float(speed)) for speed in speeds])
+    over = np.array([own.at(float(speed)) for speed in speeds]) - planned
+    first, last = facts.target.speed_points[0], facts.target.speed_points[-1]
+    spools = facts.own["pressure_im"] < planned - _SAME
+    over = np.where(spools | (speeds < first) | (speeds > last), 0.0, over)
+    at = int(np.argmax(over))
+    if over[at] > _SAME:
+        figure = f"up to {kilopascal(float(over[at]), 'above')} the plan's, at {rpm(speeds[at])}"
+        return stop(figure, "Put the plan's table into the build and the controller: the dyno card has it.")
+    return go("nowhere above the plan's")
 
 
 def _sensor_range(facts: Facts) -> Answer:
@@ -217,6 +259,14 @@ RULES: tuple[Rule, ...] = (
             "Clamp both ends.",
         ),
         guards=2,
+    ),
+    Rule(
+        "own-table",
+        Stage.FULL_PULL,
+        "Is the table in the build inside the plan's?",
+        "boost_control.target against the plan",
+        _own_table,
+        guards=1,
     ),
     Rule(
         "rods-and-torque",

@@ -11,7 +11,7 @@ import numpy as np
 from boostwright.build import Build
 from boostwright.tasks.plan_result import Plan
 
-__all__ = ["StopValue", "stop_values"]
+__all__ = ["StopValue", "lean_limit", "stop_values"]
 
 _FUEL_FALL = 0.05  # of the pressure difference over the injectors; own estimate
 _LEAN = 0.05  # lambda above its target; common practice
@@ -43,6 +43,12 @@ class StopValue:
 def stop_values(build: Build, plan: Plan) -> tuple[StopValue, ...]:
     """Every reading that stops a pull, the quickest to break something first."""
     return tuple(_values(build, plan))
+
+
+def lean_limit(build: Build) -> float:
+    """How far above its target lambda may stand [-]: the owner's, else common practice."""
+    safe = build["fail_safes"]
+    return safe.si("lean_cut") if safe.has("lean_cut") else _LEAN
 
 
 def _most(plan: Plan, name: str) -> float:
@@ -82,9 +88,8 @@ def _values(build: Build, plan: Plan) -> Iterator[StopValue]:
         yield StopValue(
             "boost", "the same above the barometer", "above", gauge, expected, "Pa", "gauge", "this day"
         )
-    lean = own("lean_cut")
-    source = said("lean_cut") if math.isfinite(lean) else "common practice"
-    lean = lean if math.isfinite(lean) else _LEAN
+    source = said("lean_cut") if safe.has("lean_cut") else "common practice"
+    lean = lean_limit(build)
     yield StopValue(
         "lambda_error", "lambda above its target, lag passed", "above", lean, 0.0, "1", "", source
     )
