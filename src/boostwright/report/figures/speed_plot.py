@@ -22,10 +22,17 @@ _LEVEL_DASHES = ((0, (8, 3, 1, 3)), (0, (1, 2.5)))
 
 @dataclass(frozen=True)
 class Curve:
-    """One curve: what it is, and a value a speed in the unit of its panel (nan where there is none)."""
+    """One curve: what it is, and a value a speed in the unit of its panel (nan where there is none).
+
+    low, high  the edges of its band, None without one
+    quantity   which quantity it shows
+    """
 
     label: str
     values: NDArray[np.float64]
+    low: NDArray[np.float64] | None = None
+    high: NDArray[np.float64] | None = None
+    quantity: str = ""
 
 
 @dataclass(frozen=True)
@@ -81,6 +88,8 @@ def _draw_panel(axes: Axes, panel: Panel, speeds: NDArray[np.float64]) -> None:
             linewidth=1.5,
             label=curve.label,
         )
+        if curve.low is not None and curve.high is not None:
+            axes.fill_between(speeds, curve.low, curve.high, color=look.color, alpha=0.18, linewidth=0.0)
     for level, dash in zip(panel.levels, cycle(_LEVEL_DASHES)):
         axes.axhline(level.value, color=INKS[0], linewidth=0.9, linestyle=dash, label=level.label)
     if not any(np.isfinite(curve.values).any() for curve in panel.curves):
