@@ -97,6 +97,7 @@ def plan_build(
     drive = drive_of(field, held)
     prediction = _prediction(knock, chosen, target, settings, build)
     verdict = field.verdict(target)
+    binding = tuple(str(name) for name in held.binding)
 
     def make(other: Build) -> Field:
         again = knock_plan(_without_target(other), cards_of(other)["fuel"])
@@ -111,7 +112,7 @@ def plan_build(
         ceiling=held.pressure,
         floor=field.floor,
         spool=field.spool,
-        binding=_binding(held, lowered),
+        binding=binding,
         binding_day=tuple(_day_name(field.benches[day]) for day in held.day),
         margin=1.0 - verdict.use,
         days=_days(field, target, fitted),
@@ -123,7 +124,7 @@ def plan_build(
         holds=floor_holds(field, held, fine, fine_held),
         releases=releases_of(field, drive),
         parts=parts_of(build, build["plan"].records("parts"), make, drive),
-        wanted=shortfalls_of(build, chosen, target, prediction["torque"], _binding(held, lowered)),
+        wanted=shortfalls_of(build, chosen, target, prediction["torque"], binding),
         remarks=_remarks(field, target, held),
         settings=tuple(settings),
     )
@@ -176,12 +177,6 @@ def _lowered(
         return None
     bench = bench_of(knock.build, speeds)
     return lowered_to_risk(bench, speeds, target, step=STEP, samples=count, seed=start)
-
-
-def _binding(held: Held, lowered: Lowered | None) -> tuple[str, ...]:
-    """What holds the ceiling; where the samples have put the table a whole step below it, what they exceed most."""
-    names = [str(name) for name in held.binding]
-    return tuple(names)
 
 
 def _day_name(bench: Bench) -> str:

@@ -20,6 +20,7 @@ from boostwright.solve.run import solve
 from boostwright.tasks.fuel_figures import fuel_system_figures
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.ready import cards_of, speed_limit_of
+from boostwright.tasks.runner_figures import runner_figures
 
 __all__ = [
     "Answer",
@@ -115,7 +116,8 @@ class Bench:
         knock = knock_reserve_limit(self.build, problem, q)
         if knock is not None:
             limits = (*(limit for limit in limits if limit.name != knock.name), knock)
-        return Answer(q, states, (*limits, *fuel.limits), np.isfinite(q["pressure_im"]))
+        apart = runner_figures(self.build, self.cards["fuel"], problem, q)
+        return Answer(q, states, (*limits, *fuel.limits, *apart.limits), np.isfinite(q["pressure_im"]))
 
     def changed(self, variant: str, change: Change) -> Bench:
         """The same engine with something done to its problem."""

@@ -106,10 +106,10 @@ class _Draw:
         found = sampled_at(self.maker, self.shifts, targets=levels, speed_limit=self.bench.speed_limit)
         return sampled_use(self.bench, found)
 
-    def share_over(self, table: Array) -> float:
-        """Share of days with a limit exceeded at any speed, with the spike over the table."""
-        use = self.use(self.spiked(table)[None, :]).use[:, 0, :]
-        return float(np.mean((use > ON_THE_LIMIT).any(axis=1)))
+    def at(self, table: Array) -> SampledUse:
+        """At a table (speeds,): level 0 without the spike, level 1 with it."""
+        ambient = self.bench.problem.ambient.pressure
+        return self.use(np.stack([np.maximum(table, ambient), self.spiked(table)]))
 
     def spiked(self, table: Array) -> Array:
         """The table with the fixed allowance on it; no target lies below the air outside."""
@@ -136,9 +136,8 @@ def lowered_to_risk(
     ambient = bench.problem.ambient.pressure
     known = np.isfinite(target)
     full = np.where(known, np.maximum(target, ambient), ambient)
-    table = _met(days, full, stated, step)
-    both = days.use(np.stack([np.maximum(table, ambient), days.spiked(table)]))
-    found = float(np.mean((both.use[:, 1] > ON_THE_LIMIT).any(axis=1)))
+    table, both = _met(days, full, stated, step)
+    found = _share(both.use[:, 1])
     over = {name: share.mean(axis=0)[1] for name, share in both.over.items() if share[:, 1].any()}
     result = np.where(known, table, np.nan)
     risk = PlanRisk(
@@ -155,30 +154,40 @@ def lowered_to_risk(
     return Lowered(result, risk, _bands(both))
 
 
-def _met(days: _Draw, full: Array, stated: float, step: float) -> Array:
-    """The table brought down from ``full`` (n,) until the share of days is met, or can be met no more.
+def _share(use: Array) -> float:
+    """Share of days (samples, speeds) with a limit exceeded at any speed."""
+    return float(np.mean((use > ON_THE_LIMIT).any(axis=1)))
+
+
+def _met(days: _Draw, full: Array, stated: float, step: float) -> tuple[Array, SampledUse]:
+    """The table brought down from ``full`` (n,) until the share of days is met, or can be met no more; and what the
+    days say of it, without the spike and with it.
 
     A speed at which more days than that exceed a limit with the gate fully open cannot be mended by any table: it is
     left as it is, and the others come down for themselves.
     """
-    if days.share_over(full) <= stated:
-        return full
+    both = days.at(full)
+    if _share(both.use[:, 1]) <= stated:
+        return full, both
     ambient = days.bench.problem.ambient.pressure
     ceilings = _own_ceilings(days, full, ambient)
     mendable = np.mean(np.isneginf(ceilings), axis=0) <= stated
     ceilings[:, ~mendable] = np.inf
-    table, allowed = full, stated
+    table = full
     for _ in range(_TRIES):
-        lower = np.maximum(_at_share(ceilings, full, allowed), ambient)
+        lower = np.maximum(_at_share(ceilings, full, stated), ambient)
         lower = np.where(mendable, np.floor(lower / step + 1e-9) * step, full)
-        if np.all(lower >= table):  # the guess says it is met, and the solver that it is not
-            lower = np.where(mendable, np.maximum(table - step, np.floor(ambient / step) * step), full)
+        if np.all(lower >= table):  # nothing new: a step down everywhere
+            lower = np.where(mendable, table - step, full)
         table = np.minimum(table, lower)
-        use = days.use(days.spiked(table)[None, :]).use[:, 0, :]
-        if np.mean((use[:, mendable] > ON_THE_LIMIT).any(axis=1)) <= stated:
+        both = days.at(table)
+        if _share(both.use[:, 1][:, mendable]) <= stated or np.all(table[mendable] < ambient):
             break
-        allowed *= 0.8
-    return table
+        # what was solved now goes before what was read between two levels
+        over = both.use[:, 1] > ON_THE_LIMIT
+        ceilings = np.where(over, np.minimum(ceilings, table - 0.5 * step), np.maximum(ceilings, table))
+        ceilings[:, ~mendable] = np.inf
+    return table, both
 
 
 def _own_ceilings(days: _Draw, full: Array, ambient: float) -> Array:
@@ -191,7 +200,7 @@ def _own_ceilings(days: _Draw, full: Array, ambient: float) -> Array:
     rows, columns = np.ogrid[: use.shape[0], : use.shape[2]]
     above, below = np.clip(first, 0, len(levels) - 1), np.clip(first - 1, 0, None)
     high, low = use[rows, above, columns], use[rows, below, columns]
-    with np.errstate(invalid="ignore"):
+    with np.errstate(invalid="ignore", divide="ignore"):
         share = np.where(np.isfinite(high) & np.isfinite(low), (1.0 - low) / (high - low), 0.0)
     at = levels[below, columns] + np.clip(share, 0.0, 1.0) * (levels[above, columns] - levels[below, columns])
     at = np.where(first == len(levels), np.inf, at)

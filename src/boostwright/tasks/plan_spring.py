@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.components.wastegate import wastegate_fields
-from boostwright.solve.kernel.layout import SOLVED, TARGET
+from boostwright.solve.kernel.layout import SOLVED, SPRING, TARGET
 from boostwright.solve.problem import Problem
 from boostwright.solve.quantities import duty_of_share
 from boostwright.solve.run import solve
@@ -152,6 +152,10 @@ def duties(bench: Bench, rating: float, allowed: Allowed) -> Mapping[str, Array]
     states = solve(problem)
     held = (states["outcome"] == SOLVED) & (states["mode_held"] == TARGET) & (states["gate_pushed_open"] == 0)
     share = np.where(held, states["signal_share"], np.nan)
+    # the spring alone stands on the table, to within its step: the solenoid has nothing to do
+    with np.errstate(invalid="ignore"):
+        alone = (states["mode_held"] == SPRING) & (np.abs(states["pressure_im"] - asked) <= 2.0 * _NEAR)
+    share = np.where(alone & (states["gate_pushed_open"] == 0), 1.0, share)
     found = {}
     for kind in PLUMBINGS:
         usable = np.where(share >= _LEAST_SHARE[kind], share, np.nan)
@@ -162,8 +166,8 @@ def duties(bench: Bench, rating: float, allowed: Allowed) -> Mapping[str, Array]
 
 def _carried_down(duty: Array, wheel: NDArray[np.bool_]) -> Array:
     """Where the wheel gives too little, the duty of the next higher speed that has one."""
-    result = np.asarray(duty, dtype=float).copy()
+    result = np.where(wheel, np.nan, duty)
     for i in range(result.size - 2, -1, -1):
-        if wheel[i] and not np.isfinite(result[i]):
+        if wheel[i]:
             result[i] = result[i + 1]
     return result
