@@ -196,12 +196,7 @@ def _exact(build: Build, doubts: Sequence[Doubt]) -> tuple[str, ...]:
         for key, value in section.values.items():
             name = f"{section.name}.{key}"
             numeric = value.parameter.kind not in ("text", "choice", "integer", "speeds", "days", "parts")
-            if (
-                value.origin in ("file", "set")
-                and numeric
-                and name not in named
-                and section.name not in _INPUTS
-            ):
+            if value.origin in ("file", "set") and numeric and name not in named and name not in _DECISIONS:
                 found.append(name)
     return tuple(found)
 
