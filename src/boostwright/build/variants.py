@@ -15,6 +15,7 @@ from typing import Any
 from boostwright.build.build import Build, DefaultUsed, Section, Value
 from boostwright.build.derived import turbine_swallowing
 from boostwright.build.faults import Report, in_file_order
+from boostwright.build.parameter import SectionSchema
 from boostwright.build.part_cards import read_cards
 from boostwright.build.reader import BUILD_FILE, with_settings
 from boostwright.build.schema import SECTIONS
@@ -29,6 +30,23 @@ __all__ = ["Variant", "Variants"]
 
 _NAMES = tuple(schema.name for schema in SECTIONS)
 _SCHEMAS = {schema.name: schema for schema in SECTIONS}
+
+
+def _bearing(schema: SectionSchema) -> frozenset[str]:
+    """Keys of a section on which the reading of others hangs: conditions, cards, bases, and those with a basis."""
+    found = {"card", "given_as", "kind"}
+    for parameter in schema.parameters:
+        conditions = (parameter.used_when, parameter.required_when)
+        found |= {condition.key for condition in conditions if condition is not None}
+        found |= {parameter.unless, parameter.basis_key}
+    if schema.name == "turbine":
+        found |= {"choked_flow", "choked_flow_temperature", "choked_flow_pressure"}
+    if schema.name == "ambient":
+        found |= {parameter.name for parameter in schema.parameters}
+    return frozenset(found)
+
+
+_BEARING = {schema.name: _bearing(schema) for schema in SECTIONS}
 
 
 @dataclass(frozen=True)
@@ -164,7 +182,7 @@ class Variants:
     def _one(self, name: str, settings: tuple[str, ...], ambient: float | None) -> _Read:
         key = name, settings, ambient
         if key not in self._read:
-            read = self._worked_out(name, settings, ambient)
+            read = self._composed(name, settings, ambient) or self._worked_out(name, settings, ambient)
             for (other, others, _), known in list(self._read.items()):
                 # read at another barometer, and none the different for it: one section, not two alike
                 if other == name and others == settings and known == read:
@@ -172,6 +190,31 @@ class Variants:
                     break
             self._read[key] = read
         return self._read[key]
+
+    def _composed(self, name: str, settings: tuple[str, ...], ambient: float | None) -> _Read | None:
+        """A section in which several keys are set, from those in which one of them is; None where a key of them bears
+        on others."""
+        own = self._own[name]
+        keys = dict.fromkeys(setting.partition("=")[0].strip() for setting in settings[len(own) :])
+        if len(keys) < 2 or any(key.partition(".")[2] in _BEARING[name] for key in keys):
+            return None
+        plain = self._one(name, own, ambient)
+        values, defaults, warnings = dict(plain.values), plain.defaults, list(plain.warnings)
+        for key in keys:
+            alone = tuple(
+                setting for setting in settings[len(own) :] if setting.partition("=")[0].strip() == key
+            )
+            read = self._one(name, (*own, *alone), ambient)
+            inner = key.partition(".")[2]
+            if inner not in read.values:
+                return None
+            values[inner] = read.values[inner]
+            defaults = tuple(default for default in defaults if default in read.defaults)
+            warnings += [warning for warning in read.warnings if warning not in plain.warnings]
+            if [w for w in plain.warnings if w not in read.warnings]:
+                return None
+        order = _SCHEMAS[name].parameters
+        return _Read({p.name: values[p.name] for p in order if p.name in values}, defaults, tuple(warnings))
 
     def _worked_out(self, name: str, settings: tuple[str, ...], ambient: float | None) -> _Read:
         """One section read with settings over it."""
@@ -186,6 +229,10 @@ class Variants:
             turbine_swallowing({name: values}, applied.data, report)
         if report.faults or applied.faults:
             raise _Refused
+        if settings != self._own[name]:
+            # a key that the settings leave as it was keeps its very value: what hangs on it need not run again
+            plain = self._one(name, self._own[name], ambient).values
+            values = {key: plain[key] if plain.get(key) == value else value for key, value in values.items()}
         return _Read(values, tuple(used), tuple(report.warnings))
 
     def _put(self, values: dict[str, Mapping[str, Value]], written: Mapping[tuple[str, str], Value]) -> None:

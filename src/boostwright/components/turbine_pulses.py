@@ -162,7 +162,7 @@ class PulsingTurbine:
 
     def __init__(self, turbine: TurbineTable, trough: float = 1.0) -> None:
         """From the steady turbine and how far down to the outlet's pressure a pulse can go [-]."""
-        self.turbine = turbine
+        self.turbine, self.trough = turbine, trough
         self._layout = TableLayout.of(turbine.table)
         self._most = trough * (1.0 - 1.0 / _node_ratios(self._layout))
         flow, efficiency = self._layout.values()

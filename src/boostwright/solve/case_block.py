@@ -21,6 +21,7 @@ __all__ = ["Batch", "Block", "Patch", "Patches", "Tables"]
 
 Array = NDArray[np.float64]
 _WORD = 8
+_SCALE = "turbine_flow_scale"  # stands with the turbine's tables, which housings of one family share
 _MOST_TABLES = 4000  # rows of turbine tables, some 200 kB each when they are large
 
 
@@ -98,12 +99,13 @@ class Tables:
 
     def of_turbine(self, pulses: PulseTables) -> int:
         """Place of the first of a turbine's tables."""
-        if id(pulses) not in self._place:
-            self._place[id(pulses)] = self._rows, pulses
-            self._turbines.append(pulses.turbines)
-            self._rows += len(pulses.turbines)
+        tables = pulses.turbines
+        if id(tables) not in self._place:
+            self._place[id(tables)] = self._rows, tables
+            self._turbines.append(tables)
+            self._rows += len(tables)
             self._made = None
-        return self._place[id(pulses)][0]
+        return self._place[id(tables)][0]
 
     @property
     def full(self) -> bool:
@@ -163,8 +165,12 @@ class Patches:
         if len(source) == 2:
             wheel, pulses = source
             index = self._tables.of_turbine(pulses) + pulses.index  # type: ignore[arg-type, attr-defined]
-            return {"turbine_index": index, "turbine_radius": wheel.wheel_diameter / 2.0}  # type: ignore[attr-defined]
-        return first  # type: ignore[return-value]
+            return {
+                "turbine_index": index,
+                "turbine_radius": wheel.wheel_diameter / 2.0,  # type: ignore[attr-defined]
+                _SCALE: pulses.flow_scale,  # type: ignore[attr-defined]
+            }
+        return {name: value for name, value in first.items() if name != _SCALE}  # type: ignore[attr-defined]
 
 
 class Block:
@@ -183,14 +189,22 @@ class Block:
         held = self._held[place] or (None,) * len(patches)
         words = self._words[:, place]
         for patch, old in zip(patches, held, strict=True):
-            if patch is old:
-                continue
-            if old is not None and old.fields != patch.fields:
-                # what the new part says nothing of is zero, as in a record made anew
-                words[:, :, old.places] = 0.0
-                words[:, :, old.speed_places] = 0.0
-            if patch.places.size:
-                words[:, :, patch.places] = patch.everywhere
-            if patch.speed_places.size:
-                words[:, :, patch.speed_places] = patch.by_speed
+            if patch is not old:
+                _write(words, patch, old)
         self._held[place] = patches
+
+
+def _write(words: Array, patch: Patch, old: Patch | None) -> None:
+    """A patch into the words (modes, n, words) of a case, over the old one."""
+    places, everywhere = patch.places, patch.everywhere
+    if old is not None and old.fields != patch.fields:
+        # what the new part says nothing of is zero, as in a record made anew
+        words[:, :, old.places] = 0.0
+        words[:, :, old.speed_places] = 0.0
+    elif old is not None and old.places.size == places.size and np.array_equal(old.places, places):
+        differ = (old.everywhere != everywhere).nonzero()[0]
+        places, everywhere = places[differ], everywhere[differ]
+    for place, value in zip(places.tolist(), everywhere.tolist(), strict=True):
+        words[:, :, place] = value
+    if patch.speed_places.size:
+        words[:, :, patch.speed_places] = patch.by_speed

@@ -49,16 +49,21 @@ __all__ = ["Fields", "Parts", "PartsMaker", "PulseTables", "watched_build"]
 Array = NDArray[np.float64]
 Fields = Mapping[str, float | Array]
 _FEW = 64  # kept of what holds a megabyte
+_ROUNDING = 1e-13
 
 
 @dataclass(frozen=True, eq=False)
 class PulseTables:
-    """Tables of a turbine at the pulses of each speed: turbines (j, m), and the row of each speed (n,)."""
+    """Tables of a turbine at the pulses of each speed: turbines (j, m), and the row of each speed (n,).
+
+    flow_scale  [-] by which the flow of those tables is to be taken: housings that differ in size alone share them
+    """
 
     pulsing: PulsingTurbine
     amplitude: Array
     turbines: Array
     index: NDArray[np.int64]
+    flow_scale: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,7 +134,10 @@ class PartsMaker:
             lambda build, wheel: pulsing_turbine(wheel, deepest_trough(cylinders_a_turbine(build))), _FEW
         )
         self._amplitude = of(lambda build: turbine_pulses(build, speeds, mode))
-        self._pulses = Remembered(lambda _watched, pulsing, amplitude: _pulses(pulsing, amplitude), _FEW)
+        self._pulses = Remembered(
+            lambda _watched, pulsing, amplitude: self._averaged(pulsing, amplitude), _FEW
+        )
+        self._averages: list[PulseTables] = []
         self._fields = (
             Remembered(lambda _watched, air, burned: gas_fields(air, burned)),
             of(charge_fields),
@@ -155,6 +163,7 @@ class PartsMaker:
         rows = self._rows_of(table, burned, fuel)
         spark = self._spark(values, motor)
         wheel = self._turbine(values, cards.get("turbine"))
+        amplitude = self._amplitude(values)
         gases, charge, exhaust, gate, turbo, target = self._fields
         return Parts(
             ambient=air,
@@ -165,7 +174,7 @@ class PartsMaker:
             spark=spark,
             compressor=self._compressor(values, cards.get("compressor")),
             turbine=wheel,
-            pulses=self._pulses({}, self._pulsing(values, wheel), self._amplitude(values)),
+            pulses=self._pulses({}, self._pulsing(values, wheel), amplitude),
             fields=(
                 gases({}, air, burned),
                 motor.fields,
@@ -187,6 +196,28 @@ class PartsMaker:
             self._rows[key] = cycle_rows(table, self.speeds, burned), (table.coefficients, burned, fuel)
         return self._rows[key][0]
 
+    def _averaged(self, pulsing: PulsingTurbine, amplitude: Array) -> PulseTables:
+        """Averages over the pulses; those of a turbine that only differs in flow are the same but for that."""
+        for known in self._averages:
+            if known.amplitude is amplitude and known.pulsing.trough == pulsing.trough:
+                scale = _flow_scale(known.pulsing.turbine.table, pulsing.turbine.table)
+                if scale is not None:
+                    return replace(known, flow_scale=scale)
+        found = PulseTables(pulsing, amplitude, *pulsing.tables(amplitude))
+        self._averages = [found, *self._averages[: _FEW // 4]]
+        return found
 
-def _pulses(pulsing: PulsingTurbine, amplitude: Array) -> PulseTables:
-    return PulseTables(pulsing, amplitude, *pulsing.tables(amplitude))
+
+def _flow_scale(one: Array, other: Array) -> float | None:
+    """Flow [-] of a turbine's table over that of another one, where they differ in nothing else; else None."""
+    nodes = int(one[0] * one[1]) * 4
+    if one.size != other.size or not np.array_equal(one[:4], other[:4]):
+        return None
+    if not np.allclose(one[4 + nodes :], other[4 + nodes :], rtol=_ROUNDING, atol=_ROUNDING):
+        return None
+    largest = int(np.abs(one[4 : 4 + nodes]).argmax()) + 4
+    scale = float(other[largest] / one[largest])
+    alike = np.allclose(
+        scale * one[4 : 4 + nodes], other[4 : 4 + nodes], rtol=_ROUNDING, atol=_ROUNDING * abs(other[largest])
+    )
+    return scale if alike and scale > 0.0 else None

@@ -19,7 +19,7 @@ from boostwright.solve.kernel.layout import MODES, SOLVED
 from boostwright.solve.run import solve
 from boostwright.solve.threshold import stated_boost, threshold_speeds
 
-__all__ = ["CaseSolver", "SolvedCases"]
+__all__ = ["CaseParts", "CaseSolver", "SolvedCases"]
 
 Array = NDArray[np.float64]
 States = NDArray[np.void]
@@ -46,25 +46,40 @@ class SolvedCases:
     threshold: Array
 
 
-class CaseSolver:
-    """Up to ``size`` cases of one build at the same engine speeds (n,) [rad/s]."""
+class CaseParts:
+    """Parts of the cases of one build at the same engine speeds (n,) [rad/s], and at those of their thresholds."""
 
-    def __init__(self, base: Build, speeds: Array, mode: str, size: int) -> None:
+    def __init__(self, base: Build, speeds: Array, mode: str) -> None:
         """From the build, the speeds and the mode most cases are in, which has a turbo."""
-        self.speeds, self.size = speeds, size
-        self._base, self._mode = base, mode
-        self._boost = Remembered(lambda watched: stated_boost(watched_build(base, watched)))
+        self.base, self.speeds, self.mode = base, speeds, mode
+        self.own = PartsMaker(base, speeds, mode)
+        self.boost = Remembered(lambda watched: stated_boost(watched_build(base, watched)))
+        self._fine: dict[float, PartsMaker] = {}
+
+    def fine(self, top: float) -> PartsMaker:
+        """Parts at the speeds of the threshold of an engine with this speed limit [rad/s]."""
+        if top not in self._fine:
+            self._fine[top] = PartsMaker(self.base, threshold_speeds(top), "gate-shut")
+        return self._fine[top]
+
+
+class CaseSolver:
+    """Up to ``size`` cases in a block; several solvers may share their parts."""
+
+    def __init__(self, parts: CaseParts, size: int) -> None:
+        """From what makes the parts."""
+        self.size, self._parts = size, parts
         self._begin()
 
     def _begin(self) -> None:
         """Empty blocks and tables."""
+        speeds = self._parts.speeds.size
+        fine = threshold_speeds(1.0).size
         self._tables = Tables()
-        self._own = PartsMaker(self._base, self.speeds, self._mode)
-        self._own_patches = Patches(self.speeds.size, self._tables)
-        self._block = Block(self.size, self.speeds.size, (self._mode, "gate-open"))
-        self._fine: dict[float, tuple[PartsMaker, Patches]] = {}
-        self._fine_block = Block(self.size, threshold_speeds(1.0).size, ("gate-shut",))
-        self._fine_speeds = np.zeros((self.size, self._fine_block.points.shape[2]))
+        self._own_patches, self._fine_patches = Patches(speeds, self._tables), Patches(fine, self._tables)
+        self._block = Block(self.size, speeds, (self._parts.mode, "gate-open"))
+        self._fine_block = Block(self.size, fine, ("gate-shut",))
+        self._fine_speeds = np.zeros((self.size, fine))
         self._wanted = np.zeros(self.size)
 
     def clear(self) -> None:
@@ -76,30 +91,22 @@ class CaseSolver:
         self, place: int, variant: Variant, mode: str, cards: Mapping[str, Card], filling: Filling | None
     ) -> Parts:
         """A case into its place; raises BuildError as ``assemble`` does, and the place stays as it was."""
-        parts = self._own.of(variant, cards, filling)
-        top = variant.sections["engine"]["speed_limit"].si or 0.0
-        if top not in self._fine:
-            speeds = threshold_speeds(top)
-            maker = PartsMaker(self._base, speeds, "gate-shut")
-            self._fine[top] = maker, Patches(speeds.size, self._tables)
-        maker, patches = self._fine[top]
+        made = self._parts
+        parts = made.own.of(variant, cards, filling)
+        maker = made.fine(variant.sections["engine"]["speed_limit"].si or 0.0)
         fine = maker.of(variant, cards, filling)
         self._block.put(place, self._own_patches.of(parts))
         self._block.points["mode"][0, place] = MODES.index(mode)
-        self._fine_block.put(place, patches.of(fine))
+        self._fine_block.put(place, self._fine_patches.of(fine))
         self._fine_speeds[place] = maker.speeds
-        self._wanted[place] = parts.ambient.pressure + self._boost(variant.sections)
+        self._wanted[place] = parts.ambient.pressure + made.boost(variant.sections)
         return parts
 
     def solve(self, count: int, workers: int | None = None) -> SolvedCases:
-        """Solve the first ``count`` cases; everything returned is a copy."""
+        """Solve the first ``count`` cases; the points returned are good until another case is put in."""
         own = self._block.points[:, :count]
         states = self._solved(own.reshape(-1), workers).reshape(own.shape)
-        return SolvedCases(own[0].copy(), states[0], states[1], self._thresholds(count, workers))
-
-    def maps(self) -> Array:
-        """Maps (k, m) that the points of the cases name."""
-        return self._tables.arrays()[0]
+        return SolvedCases(own[0], states[0], states[1], self._thresholds(count, workers))
 
     def _solved(self, points: NDArray[np.void], workers: int | None) -> States:
         return solve(Batch(np.ascontiguousarray(points), *self._tables.arrays()), workers)

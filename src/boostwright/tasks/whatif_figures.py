@@ -32,6 +32,12 @@ States = NDArray[np.void]
 Span = tuple[float, float]
 
 
+_TOGETHER = 32
+"""Cases whose quantities are worked out in one call: more of them no longer fit into the processor's cache."""
+
+_KEPT = 16
+
+
 @dataclass(frozen=True)
 class Placed:
     """A case in the batch that was solved: its variant, parts, cards, mode and limit of the shaft's speed [rad/s]."""
@@ -73,7 +79,9 @@ class FigureMaker:
         for place, case in enumerate(placed):
             groups.setdefault(self._alike(case), []).append(place)
         found: dict[int, Row] = {}
-        waiting = list(groups.values())
+        waiting = [
+            group[a : a + _TOGETHER] for group in groups.values() for a in range(0, len(group), _TOGETHER)
+        ]
         while waiting:
             members = waiting.pop()
             judged, looked_at = self._judged(members, placed, solved)
@@ -103,12 +111,13 @@ class FigureMaker:
     def _problem(self, members: Sequence[int], placed: Sequence[Placed], solved: SolvedCases) -> Problem:
         """The points of a group as one problem."""
         parts = placed[members[0]].parts
-        objects = (parts.ambient, parts.mixture, parts.engine, parts.rows, parts.spark, parts.compressor)
-        key = (len(members), *map(id, objects))
+        key = tuple(
+            map(id, (parts.ambient, parts.mixture, parts.engine, parts.rows, parts.spark, parts.compressor))
+        )
+        n = self._speeds.size
         if key not in self._tiled:
-            if len(self._tiled) > 16:
+            if len(self._tiled) > _KEPT:
                 self._tiled.clear()
-            n = self._speeds.size
             one = Problem(
                 points=solved.points[0],
                 maps=np.ascontiguousarray(parts.compressor.table[None, :]),
@@ -125,8 +134,11 @@ class FigureMaker:
                 pulsing=parts.pulses.pulsing,
                 pulse_amplitude=parts.pulses.amplitude,
             )
-            self._tiled[key] = one.take(np.tile(np.arange(n), len(members))), parts
-        return replace(self._tiled[key][0], points=_taken(solved.points, members))
+            self._tiled[key] = one.take(np.tile(np.arange(n), _TOGETHER)), parts
+        tiled = self._tiled[key][0]
+        if len(members) < _TOGETHER:
+            tiled = tiled.take(np.arange(len(members) * n))
+        return replace(tiled, points=_taken(solved.points, members))
 
     def _judged(
         self, members: Sequence[int], placed: Sequence[Placed], solved: SolvedCases
@@ -252,9 +264,10 @@ _READ = (
 
 
 def _taken(records: NDArray[np.void], members: Sequence[int]) -> NDArray[np.void]:
-    """Records (k, n) of the members, flat; not copied where they are all of them."""
-    if len(members) == len(records) and list(members) == list(range(len(records))):
-        return records.reshape(-1)
+    """Records (k, n) of the members, flat; not copied where they lie in a row."""
+    first = members[0]
+    if list(members) == list(range(first, first + len(members))):
+        return records[first : first + len(members)].reshape(-1)
     return records[list(members)].reshape(-1)
 
 

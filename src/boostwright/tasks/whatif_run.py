@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,11 +20,14 @@ from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.turbine import TurbineTable
 from boostwright.errors import BoostwrightError, FaultyInput
 from boostwright.solve.case_parts import Parts, watched_build
-from boostwright.solve.cases import CaseSolver, SolvedCases
+from boostwright.solve.cases import CaseParts, CaseSolver, SolvedCases
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.ready import speed_limit_of
 from boostwright.tasks.whatif_figures import FigureMaker, Placed
 from boostwright.tasks.whatif_result import Case, Row
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future
 
 __all__ = ["BATCH", "CaseRunner", "refused_row"]
 
@@ -46,7 +49,8 @@ class CaseRunner:
         self._build, self._speeds, self._batch = build, speeds, batch
         mode = build["prediction"].text("mode")
         self._variants = Variants(build)
-        self._solver = CaseSolver(build, speeds, mode if mode != "no-turbo" else "spring", batch)
+        parts = CaseParts(build, speeds, mode if mode != "no-turbo" else "spring")
+        self._solvers = (CaseSolver(parts, batch), CaseSolver(parts, batch))
         self._figures = FigureMaker(build, speeds, between)
         self._fuel = self._of(fuel_card)
         self._cards = {kind: self._of(_card_of(kind)) for kind in _KINDS}
@@ -65,26 +69,42 @@ class CaseRunner:
     def run(self, cases: Sequence[tuple[int, Case]], workers: int | None = None) -> Iterator[list[Row]]:
         """Rows of the cases (number, case), a batch at a time and in their order.
 
-        While one batch is solved the next one is put together, in two solvers that take turns.
+        While one batch is solved the next one is put together, in two blocks that take turns.
         """
-        for first in range(0, len(cases), self._batch):
-            yield self._one(cases[first : first + self._batch], workers)
+        from concurrent.futures import ThreadPoolExecutor
 
-    def _one(self, cases: Sequence[tuple[int, Case]], workers: int | None) -> list[Row]:
-        self._solver.clear()
-        rows: dict[int, Row] = {}
+        batches = [cases[first : first + self._batch] for first in range(0, len(cases), self._batch)]
+        with ThreadPoolExecutor(1) as pool:
+            waiting: _Waiting | None = None
+            for turn, batch in enumerate(batches):
+                here = self._put_together(batch, self._solvers[turn % 2])
+                if here.placed:
+                    here.solved = pool.submit(here.solver.solve, len(here.placed), workers)
+                if waiting is not None:
+                    yield self._judged(waiting)
+                waiting = here
+            if waiting is not None:
+                yield self._judged(waiting)
+
+    def _put_together(self, cases: Sequence[tuple[int, Case]], solver: CaseSolver) -> _Waiting:
+        """A batch read and put into the block; those that cannot be are rows already."""
+        solver.clear()
+        refused: dict[int, Row] = {}
         placed: list[Placed] = []
         for number, case in cases:
             try:
-                placed.append(self._placed(len(placed), number, case))
+                placed.append(self._placed(solver, len(placed), number, case))
             except BoostwrightError as error:
-                rows[number] = refused_row(number, case, error)
-        if placed:
-            solved: SolvedCases = self._solver.solve(len(placed), workers)
-            rows |= {row.number: row for row in self._figures.rows(placed, solved)}
-        return [rows[number] for number, _ in cases]
+                refused[number] = refused_row(number, case, error)
+        return _Waiting(solver, placed, refused)
 
-    def _placed(self, place: int, number: int, case: Case) -> Placed:
+    def _judged(self, batch: _Waiting) -> list[Row]:
+        rows = dict(batch.refused)
+        if batch.solved is not None:
+            rows |= {row.number: row for row in self._figures.rows(batch.placed, batch.solved.result())}
+        return [rows[number] for number in sorted(rows)]
+
+    def _placed(self, solver: CaseSolver, place: int, number: int, case: Case) -> Placed:
         """A case read and put into its place in the block; raises BoostwrightError where it cannot be."""
         variant = self._variants.of(case.settings)
         values = variant.sections
@@ -93,7 +113,7 @@ class CaseRunner:
             raise _no_turbo(case)
         cards = {"fuel": self._fuel(values)}
         cards |= {kind: card for kind in _KINDS if (card := self._cards[kind](values)) is not None}
-        parts = self._solver.put(place, variant, mode, cards, self._filling(variant, cards))
+        parts = solver.put(place, variant, mode, cards, self._filling(variant, cards))
         limit, source = self._speed_limit(values, parts, cards)
         return Placed(number, case, variant, parts, cards, mode, limit, source)
 
@@ -112,6 +132,16 @@ class CaseRunner:
             found = filling_of_known_curve(variant.build, cards, self._speeds)
             self._fillings[key] = found, (cards["fuel"], own)
         return self._fillings[key][0]
+
+
+@dataclass
+class _Waiting:
+    """A batch that is being solved."""
+
+    solver: CaseSolver
+    placed: list[Placed]
+    refused: dict[int, Row]
+    solved: Future[SolvedCases] | None = None
 
 
 @dataclass(frozen=True)
