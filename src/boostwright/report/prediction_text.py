@@ -7,7 +7,7 @@ import numpy as np
 from boostwright.report.cylinders_apart import cylinder_tables
 from boostwright.report.display import in_shown_unit, shown, shown_number, shown_text
 from boostwright.report.prose import assumptions, paragraph, sentence
-from boostwright.report.rods_text import rod_table
+from boostwright.report.rods_text import rod_sums
 from boostwright.report.sweep import (
     NO_STEADY_STATE,
     flag_groups,
@@ -85,7 +85,7 @@ def prediction_text(prediction: Prediction, width: int) -> str:
         _peaks(prediction),
         _reading_notes(prediction, prose),
         cylinder_tables(prediction, width),
-        rod_table(prediction, width),
+        rod_sums(prediction, prose),
         _unsolved(prediction, prose),
         _remarks(prediction, prose),
         _limits(prediction, prose),
