@@ -12,7 +12,10 @@ __all__ = ["cell", "listed", "number", "rpm"]
 
 def cell(value: float, decimals: int) -> str:
     """A number of a table; ``-`` where there is none."""
-    return f"{value:.{decimals}f}" if math.isfinite(value) else "-"
+    if not math.isfinite(value):
+        return "-"
+    text = f"{value:.{decimals}f}"
+    return text.lstrip("-") if float(text) == 0.0 else text
 
 
 def rpm(speed: float) -> str:

@@ -36,6 +36,15 @@ def _boss(*keys: str, dies: str) -> Judge:
     return judge
 
 
+_GATE_BOSS = _boss("gate_pressure", dies="a small gate cannot be told from a bad branch")
+
+
+def _gate_boss(facts: Facts) -> Answer:
+    if facts.text("wastegate.kind") == "flap":
+        return go("gate in the turbine housing: no branch to tap; the rod's travel tells its lift")
+    return _GATE_BOSS(facts)
+
+
 def _lambda_place(facts: Facts) -> Answer:
     place, angle = facts.text("sensors.lambda_place"), facts.si("sensors.lambda_angle")
     if place == "ahead-of-turbine":
@@ -96,7 +105,7 @@ RULES: tuple[Rule, ...] = (
         Stage.FIRST_FIRE,
         "Can pressure ahead of the gate's valve be read?",
         "boss before welding is done (own estimate)",
-        _boss("gate_pressure", dies="a small gate cannot be told from a bad branch"),
+        _gate_boss,
         guards=11,
     ),
     Rule(

@@ -18,6 +18,9 @@ __all__ = ["RULES"]
 
 _SAME = 1e3  # Pa
 _SHORT = 2e3  # Pa below the table that counts as not reached
+_LARGER_GATE = (
+    "A larger gate, a branch in the line of flow, or less behind the turbine: boostwright whatif ranks."
+)
 _NO_TABLE = "Give boost_control.target, or make a plan."
 _STRENGTH = frozenset({"torque-cap", "peak-pressure", "driveline-torque"})
 _ROOM = frozenset({"compressor-surge", "compressor-choke", "shaft-speed"})
@@ -69,7 +72,13 @@ def _creep(facts: Facts) -> Answer:
     for speed, outcome in zip(floor.speeds, floor.outcomes, strict=True):
         if isinstance(outcome, NoSteadyState):
             return stop(f"gate fully open it has no steady state at {rpm(speed)}", outcome.message)
+    if facts.plan is not None and "creep-floor" in facts.plan.binding:
+        at = facts.plan.binding.index("creep-floor")
+        held, speed = kilopascal(float(facts.plan.floor[at])), rpm(float(facts.plan.speeds[at]))
+        return stop(f"gate fully open {held} at {speed}: past a limit", _LARGER_GATE)
     wanted = np.array([facts.target.at(float(speed)) for speed in floor.speeds])
+    if facts.plan is not None:  # a table at the barometer asks for the gate open, which is the floor itself
+        wanted = np.where(wanted < facts.plan.pressure_amb + _SAME, floor["pressure_im"], wanted)
     over = floor["pressure_im"] - wanted
     at = int(np.nanargmax(over))
     figure = (
@@ -77,8 +86,7 @@ def _creep(facts: Facts) -> Answer:
         f"at {rpm(floor.speeds[at])}"
     )
     if over[at] > _SAME:
-        mend = "A larger gate, a branch in the line of flow, or less behind the turbine; boostwright whatif ranks them."
-        return stop(figure, mend)
+        return stop(figure, _LARGER_GATE)
     return go(figure)
 
 
