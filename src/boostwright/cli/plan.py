@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TextIO
 
 import typer
 
@@ -69,7 +69,10 @@ _Sheets = Annotated[
     Path | None,
     typer.Option(
         metavar="FOLDER",
-        help="Write the sheets as PDF and JSON into this folder: order sheet, go / no-go, dyno card, pocket card.",
+        help=(
+            "Write the sheets as PDF and JSON into this folder: order sheet, go / no-go, dyno card, pocket card; "
+            '"-" prints them as text.'
+        ),
         show_default=False,
     ),
 ]
@@ -103,7 +106,7 @@ def plan(
     if json is not None and json != "-":
         check_output_file(Path(json), "--json")
     for folder, option in ((plot, "--plot"), (sheets, "--sheets")):
-        if folder is not None:
+        if folder is not None and not (folder is sheets and _on_screen(folder)):
             check_output_folder(folder, option)
 
     import numpy as np
@@ -125,7 +128,7 @@ def plan(
         print(f"warning: {warning}", file=sys.stderr)
     _write(found, csv, plot, json)
     if sheets is not None:
-        _write_sheets(found, build_folder(build), sheets)
+        _write_sheets(found, build_folder(build), sheets, sys.stderr if json == "-" else sys.stdout)
     if not np.isfinite(found.target).any():
         print(
             "boostwright: no boost is inside the limits at any speed; see above what binds.", file=sys.stderr
@@ -161,9 +164,21 @@ def _write(found: Plan, csv: Path | None, plot: Path | None, json: str | None) -
         print(f"Written: {len(written)} pictures in {plot}", file=sys.stderr)
 
 
-def _write_sheets(found: Plan, build: Path, folder: Path) -> None:
-    from boostwright.report.sheets.write import write_sheets
+def _on_screen(folder: Path) -> bool:
+    """Whether the sheets are to be printed, not written."""
+    return str(folder) == "-"
+
+
+def _write_sheets(found: Plan, build: Path, folder: Path, people: TextIO) -> None:
     from boostwright.tasks.plan_sheets import sheets_of_plan
 
-    written = write_sheets(sheets_of_plan(build, found), folder, "--sheets")
+    made = sheets_of_plan(build, found)
+    if _on_screen(folder):
+        from boostwright.report.sheets.write import sheets_text
+
+        print(f"\n{sheets_text(made, output_width())}", end="", file=people)
+        return
+    from boostwright.report.sheets.write import write_sheets
+
+    written = write_sheets(made, folder, "--sheets")
     print(f"Written: {len(written)} files in {folder}", file=sys.stderr)
