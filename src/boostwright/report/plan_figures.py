@@ -70,7 +70,7 @@ def _torque(axes: Axes, plan: Plan, rpm: Array) -> None:
     if "torque_rods" in plan.prediction.quantities and np.isfinite(plan["torque_rods"]).any():
         look = line_of(1)
         axes.plot(rpm, plan["torque_rods"], color=look.color, linestyle=look.linestyle, linewidth=1.3,
-                  label="torque at the force the rods may carry")  # fmt: skip
+                  label="torque at the force the rods may carry, at this spark")  # fmt: skip
         index = 2
     for limit in plan.prediction.limits:
         if limit.name in _CAPS and index < 3:
@@ -97,6 +97,7 @@ def plan_figure(plan: Plan) -> Figure:
     draw_limit_strip(axes[2], spans_of(rpm, [name.replace("-", " ") for name in plan.binding]), "")
     draw_limit_strip(axes[3], spans_of(rpm, plan.binding_day), "engine speed, rpm")
     axes[2].tick_params(labelbottom=False)
+    axes[3].set_yticks([0.5], ["day"])
     head_figure(figure, f"Boost plan: {plan.name}; below, what holds the ceiling, and on which day")
     return figure
 

@@ -12,9 +12,12 @@ from numpy.typing import NDArray
 from boostwright.build import Build, read_build, with_settings
 from boostwright.build.build import Curve, Value
 from boostwright.build.schema import boost_control
+from boostwright.solve.kernel.layout import TARGET
 from boostwright.solve.operating_point import Limit, Prediction, Remark, Values
+from boostwright.solve.plan_actuator import free_actuator
 from boostwright.solve.plan_ceiling import ON_THE_LIMIT
 from boostwright.solve.plan_table import between, refined_speeds, table_under
+from boostwright.solve.problem import Problem
 from boostwright.tasks.names import QUANTITIES
 from boostwright.tasks.own_limits import refuse_own_limits
 from boostwright.tasks.plan_bench import Bench, bench_of, judge
@@ -45,6 +48,7 @@ _BESIDE_THE_BAND = (
     "temperature_em_knock_early",
     "temperature_em_knock_late",
 )
+_OF_THE_ACTUATOR = ("signal_share", "solenoid_duty")  # the base duty goes with the spring to fit
 
 
 def plan(
@@ -209,21 +213,30 @@ def _prediction(
     ambient = build["ambient"].si("pressure")
     held = _with_table(knock.build, speeds, target, ambient)
     variant, change = knock.ends[0]
-    found = predict_build(held, speeds=list(speeds), settings=settings, change=change)
+    found = predict_build(
+        held,
+        speeds=list(speeds),
+        settings=settings,
+        change=lambda problem: change(_held_by_target(problem)),
+    )
     used = tuple((d.key, d.value, d.status) for d in build.defaults_used if d.key.startswith("plan."))
     found = replace(found, defaults_used=found.defaults_used + used, warnings=tuple(map(str, build.warnings)))
-    if not variant:
-        return found
-    quantities = {n: v for n, v in found.quantities.items() if n not in _BESIDE_THE_BAND}
+    beside = _BESIDE_THE_BAND if variant else ()
+    quantities = {n: v for n, v in found.quantities.items() if n not in (*beside, *_OF_THE_ACTUATOR)}
     remarks = tuple(remark for remark in found.remarks if remark.code != "knock-band")
     return replace(found, quantities=quantities, remarks=remarks)
+
+
+def _held_by_target(problem: Problem) -> Problem:
+    """The gate free where a target is held; what is asked of gate and spring besides keeps its actuator."""
+    return free_actuator(problem) if int(problem.points["mode"][0]) == TARGET else problem
 
 
 def _values(q: Mapping[str, Array]) -> dict[str, Values]:
     return {
         name: Values(name, unit, q[name], words, basis)
         for name, (unit, words, basis) in QUANTITIES.items()
-        if name in q and name not in _BESIDE_THE_BAND
+        if name in q and name not in (*_BESIDE_THE_BAND, *_OF_THE_ACTUATOR)
     }
 
 

@@ -14,6 +14,7 @@ from boostwright.solve.kernel.layout import NO_BALANCE, NOT_REACHED, RUNS_AWAY, 
 from boostwright.solve.knock_reserve import knock_reserve_limit
 from boostwright.solve.limits import limits_of
 from boostwright.solve.operating_point import Limit
+from boostwright.solve.plan_actuator import free_actuator
 from boostwright.solve.problem import Problem, assemble
 from boostwright.solve.quantities import quantities_of
 from boostwright.solve.run import solve
@@ -194,10 +195,13 @@ def bench_of(
     words: str = "",
     settings: Sequence[str] = (),
 ) -> Bench:
-    """Make an engine ready at the speeds (n,) [rad/s]. Raises BuildError or CardError as a prediction does."""
+    """Make an engine ready at the speeds (n,) [rad/s], its gate free of spring and signal.
+
+    Raises BuildError or CardError as a prediction does.
+    """
     cards = cards_of(build)
     filling = filling_of_known_curve(build, cards, speeds)
-    problem = assemble(build, cards, speeds, "target", filling)
+    problem = free_actuator(assemble(build, cards, speeds, "target", filling))
     limit, source = speed_limit_of(build, cards, problem)
     return Bench(name, words, tuple(settings), build, cards, problem, limit, source)
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from boostwright.components.breathing import Filling
 from boostwright.solve.limits import limits_of
+from boostwright.solve.plan_actuator import free_actuator
 from boostwright.solve.plan_ceiling import ON_THE_LIMIT
+from boostwright.solve.problem import Problem
 from boostwright.solve.uncertainty.assembling import Assembler
 from boostwright.solve.uncertainty.doubts import doubts_of
 from boostwright.solve.uncertainty.draws import draw
@@ -92,6 +95,15 @@ def sampled_use(bench: Bench, found: Sampled) -> SampledUse:
     return SampledUse(use, over, found.quantities)
 
 
+class _FreeGate(Assembler):
+    """Samples whose boost control holds the target: spring and signal are for the plan to choose, and what the control
+    misses is the spike."""
+
+    def problem(self, shifts: Array, fillings: Sequence[Filling | None] | None = None) -> Problem:
+        """As its parent, the gate free."""
+        return free_actuator(super().problem(shifts, fillings))
+
+
 @dataclass(frozen=True)
 class _Draw:
     """The days drawn once, held at any targets."""
@@ -131,7 +143,7 @@ def lowered_to_risk(
     stated, spike = build["plan"].si("risk"), build["plan"].si("spike")
     doubts = doubts_of(build, bench.cards)
     filling = filling_of_known_curve(build, bench.cards, speeds)
-    maker = Assembler(build, bench.cards, speeds, "target", filling, doubts)
+    maker = _FreeGate(build, bench.cards, speeds, "target", filling, doubts)
     days = _Draw(bench, maker, draw(doubts, samples, seed), spike)
     ambient = bench.problem.ambient.pressure
     known = np.isfinite(target)
@@ -173,15 +185,15 @@ def _met(days: _Draw, full: Array, stated: float, step: float) -> tuple[Array, S
     ceilings = _own_ceilings(days, full, ambient)
     mendable = np.mean(np.isneginf(ceilings), axis=0) <= stated
     ceilings[:, ~mendable] = np.inf
-    table = full
+    table, least = full, float(np.floor(ambient / step) * step)
     for _ in range(_TRIES):
         lower = np.maximum(_at_share(ceilings, full, stated), ambient)
         lower = np.where(mendable, np.floor(lower / step + 1e-9) * step, full)
         if np.all(lower >= table):  # nothing new: a step down everywhere
-            lower = np.where(mendable, table - step, full)
+            lower = np.where(mendable, np.maximum(table - step, least), full)
         table = np.minimum(table, lower)
         both = days.at(table)
-        if _share(both.use[:, 1][:, mendable]) <= stated or np.all(table[mendable] < ambient):
+        if _share(both.use[:, 1][:, mendable]) <= stated or np.all(table[mendable] <= least):
             break
         # what was solved now goes before what was read between two levels
         over = both.use[:, 1] > ON_THE_LIMIT

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from boostwright.build import Build
 from boostwright.components.wastegate import wastegate_fields
 from boostwright.solve.kernel.layout import SOLVED, SPRING, TARGET
+from boostwright.solve.plan_actuator import ACTUATOR_FIELDS
 from boostwright.solve.problem import Problem
 from boostwright.solve.quantities import duty_of_share
 from boostwright.solve.run import solve
@@ -23,7 +24,7 @@ Array = NDArray[np.float64]
 
 PLUMBINGS = ("lower", "upper", "both")
 _STEP = 5e3  # Pa between springs looked at
-_SOFTEST = 20e3  # Pa
+_SOFTEST = 10e3  # Pa: softer springs hold nothing against the exhaust
 _COMMON = (0.5, 0.7)  # of the highest gauge target, common practice
 _NEAR = 1e3  # Pa: a table's own step
 _LEAST_SHARE = {"lower": 0.0, "upper": 0.0, "both": -1.0}
@@ -66,9 +67,9 @@ def with_number(build: Build, section: str, key: str, si: float) -> Build:
 def _with_spring(problem: Problem, build: Build, rating: float) -> Problem:
     """The problem with another spring in the gate; dead solenoid, hose on."""
     points = problem.points.copy()
-    points["spring_force"] = wastegate_fields(with_number(build, "wastegate", "spring_rating", rating))[
-        "spring_force"
-    ]
+    fields = wastegate_fields(with_number(build, "wastegate", "spring_rating", rating))
+    for name in ACTUATOR_FIELDS:
+        points[name] = fields[name]
     points["signal_share"] = 1.0
     return replace(problem, points=points)
 
@@ -121,7 +122,7 @@ def _from_common(choice: SpringChoice) -> float:
 def _words(fitted: SpringChoice, chosen: SpringChoice | None) -> str:
     if chosen is None:
         return (
-            "every spring looked at, down to 0.2 bar, gives more than the table somewhere: a softer one, a larger "
+            "every spring looked at, down to 0.1 bar, gives more than the table somewhere: a softer one, a larger "
             "gate, or a higher table"
         )
     common = "50 to 70 % of the highest gauge target is common practice"
