@@ -33,6 +33,8 @@ States = NDArray[np.void]
 _POINTS_AT_ONCE = 2560
 """Points assembled, solved and read together: few enough to stay in the caches, many enough to share the overhead."""
 
+_ENDS_OF_A_BAND = ("_early", "_late")  # of the knock band, which is drawn here
+
 
 @dataclass(frozen=True)
 class Sampled:
@@ -203,7 +205,11 @@ class _Reader:
             for name, values in q.items():
                 if name != "engine_speed":
                     values[lost] = np.nan
-        kept = {name: values for name, values in q.items() if self.only is None or name in self.only}
+        kept = {
+            name: values
+            for name, values in q.items()
+            if not name.endswith(_ENDS_OF_A_BAND) and (self.only is None or name in self.only)
+        }
         return _Piece(kept, steady, states if self.keep_states else states[:0], thresholds)
 
     def _quantities(self, problem: Problem, states: States, shifts: Array) -> dict[str, Array]:
