@@ -51,13 +51,17 @@ _BEARING = {schema.name: _bearing(schema) for schema in SECTIONS}
 
 @dataclass(frozen=True)
 class Variant:
-    """A build with settings over it; ``sections`` are shared with others of its family where they are alike."""
+    """A build with settings over it; ``sections`` are shared with others of its family where they are alike.
+
+    changed  names of the sections that are not the very ones of the build as it stands
+    """
 
     base: Build
     settings: tuple[str, ...]
     sections: Sections
     defaults: tuple[DefaultUsed, ...]
     warnings: tuple[Fault, ...]
+    changed: frozenset[str]
 
     @cached_property
     def build(self) -> Build:
@@ -131,7 +135,8 @@ class Variants:
                 pass
         build = with_settings(self.base, settings)  # which says what is wrong
         sections = {name: section.values for name, section in build.sections.items()}
-        return Variant(self.base, tuple(settings), sections, build.defaults_used, build.warnings)
+        every = frozenset(sections)
+        return Variant(self.base, tuple(settings), sections, build.defaults_used, build.warnings, every)
 
     def _of(self, by_section: Mapping[str, tuple[str, ...]], settings: tuple[str, ...]) -> Variant:
         read = self._sections(by_section)
@@ -149,7 +154,7 @@ class Variants:
                 changed |= {name for name, _ in (*held.written, *own.written)}
             defaults += held.answer.defaults
             warnings += held.answer.warnings
-        return Variant(self.base, settings, values, tuple(defaults), tuple(warnings))
+        return Variant(self.base, settings, values, tuple(defaults), tuple(warnings), frozenset(changed))
 
     def _check(self, step: Callable[[Any, Report], None]) -> Callable[[WatchedSections], _Said]:
         """A check whose warnings know where the settings of the moment stand."""

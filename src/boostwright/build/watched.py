@@ -13,7 +13,7 @@ from typing import Any, Generic, TypeVar
 
 from boostwright.build.build import Value
 
-__all__ = ["Place", "Remembered", "Sections", "WatchedSections", "identities", "watched_call"]
+__all__ = ["Held", "Place", "Remembered", "Sections", "WatchedSections", "identities", "watched_call"]
 
 Sections = Mapping[str, Mapping[str, Value]]
 _Answer = TypeVar("_Answer")
@@ -91,13 +91,17 @@ class WatchedSections(MutableMapping[str, MutableMapping[str, Value]]):
 
 
 @dataclass(frozen=True)
-class _Held(Generic[_Answer]):
-    """An answer, what was written, the sections looked at, and what must stay alive for its key to mean something."""
+class Held(Generic[_Answer]):
+    """An answer, what was written, the names of the sections looked at, and what else it was given.
+
+    values  kept so that their identities stay theirs
+    """
 
     answer: _Answer
     written: Mapping[tuple[str, str], Value]
     names: frozenset[str]
-    alive: tuple[Any, ...]
+    given: tuple[Any, ...]
+    values: tuple[Any, ...]
 
 
 class Remembered(Generic[_Answer]):
@@ -109,15 +113,15 @@ class Remembered(Generic[_Answer]):
     def __init__(self, function: Callable[..., _Answer], most: int = 20000) -> None:
         """``function(watched sections, *given)``; ``most`` answers are kept, then all are forgotten."""
         self._function, self._most = function, most
-        self._by_values: dict[tuple[Place, ...], dict[_Key, _Held[_Answer]]] = {}
-        self._by_sections: dict[_Key, tuple[_Held[_Answer], tuple[Any, ...]]] = {}
+        self._by_values: dict[tuple[Place, ...], dict[_Key, Held[_Answer]]] = {}
+        self._by_sections: dict[_Key, tuple[Held[_Answer], tuple[Any, ...]]] = {}
         self._names: tuple[str, ...] = ()
 
     def __call__(self, sections: Sections, *given: Any) -> _Answer:
         """The answer for these sections."""
         return self.held(sections, *given).answer
 
-    def held(self, sections: Sections, *given: Any) -> _Held[_Answer]:
+    def held(self, sections: Sections, *given: Any) -> Held[_Answer]:
         """The answer with what was written and the names of the sections looked at."""
         quick = self._quick(sections, given)
         found = self._by_sections.get(quick)
@@ -134,18 +138,18 @@ class Remembered(Generic[_Answer]):
     def _quick(self, sections: Sections, given: tuple[Any, ...]) -> _Key:
         return (*(id(sections[name]) for name in self._names), *map(id, given))
 
-    def _keep(self, quick: _Key, held: _Held[_Answer], sections: Sections) -> None:
+    def _keep(self, quick: _Key, held: Held[_Answer], sections: Sections) -> None:
         if len(self._by_sections) >= self._most:
             self._by_sections.clear()
         self._by_sections[quick] = held, tuple(sections[name] for name in self._names)
 
-    def _run(self, sections: Sections, given: tuple[Any, ...]) -> _Held[_Answer]:
+    def _run(self, sections: Sections, given: tuple[Any, ...]) -> Held[_Answer]:
         watch = _Watch()
         answer = self._function(WatchedSections(sections, watch), *given)
         places = tuple(watch.looked_at)
         names = frozenset(name for name, _ in places)
         values = tuple(_value(sections, place) for place in places)
-        held = _Held(answer, watch.written, names, (values, given))
+        held = Held(answer, watch.written, names, given, values)
         if sum(map(len, self._by_values.values())) >= self._most:
             self._by_values.clear()
         self._by_values.setdefault(places, {})[(*map(id, values), *map(id, given))] = held

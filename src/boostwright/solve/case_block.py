@@ -22,6 +22,8 @@ __all__ = ["Batch", "Block", "Patch", "Patches", "Tables"]
 Array = NDArray[np.float64]
 _WORD = 8
 _SCALE = "turbine_flow_scale"  # stands with the turbine's tables, which housings of one family share
+_MOST_TEMPLATES = 16
+_MOST_PATCHES = 2000
 _MOST_TABLES = 4000  # rows of turbine tables, some 200 kB each when they are large
 
 
@@ -139,21 +141,18 @@ class Patches:
 
     def of(self, parts: Parts) -> tuple[Patch, ...]:
         """Patches that make a record of the parts."""
-        turbine = parts.turbine, parts.pulses
-        compressor = parts.compressor, parts.ambient
-        return (
-            *(self._kept(fields) for fields in parts.fields),
-            self._kept(*compressor),
-            self._kept(*turbine),
-        )
+        known = self._known
+        found = [known.get((id(fields),)) or self._make(fields) for fields in parts.fields]
+        for pair in ((parts.compressor, parts.ambient), (parts.turbine, parts.pulses)):
+            found.append(known.get((id(pair[0]), id(pair[1]))) or self._make(*pair))
+        return tuple([patch for patch, _ in found])
 
-    def _kept(self, *source: object) -> Patch:
+    def _make(self, *source: object) -> tuple[Patch, object]:
+        if len(self._known) > _MOST_PATCHES:
+            self._known.clear()
         key = tuple(map(id, source))
-        if key not in self._known:
-            if len(self._known) > _MOST_TABLES:
-                self._known.clear()
-            self._known[key] = _patch(self._fields(source), self._speeds), source
-        return self._known[key][0]
+        self._known[key] = _patch(self._fields(source), self._speeds), source
+        return self._known[key]
 
     def _fields(self, source: tuple[object, ...]) -> Fields:
         first = source[0]
@@ -174,37 +173,85 @@ class Patches:
 
 
 class Block:
-    """Records of ``count`` cases at n speeds in some modes: points (modes, count, n) of POINT."""
+    """Records of ``count`` cases at n speeds in some modes: points (modes, count, n) of POINT.
 
-    def __init__(self, count: int, speeds: int, modes: Sequence[str]) -> None:
-        """Empty records."""
-        self.points = np.zeros((len(modes), count, speeds), POINT)
-        self._words = self.points.view(np.float64).reshape(len(modes), count, speeds, -1)
+    What is the same at all speeds of a case is gathered first and written word by word for all cases together, and
+    only where it differs from what stands there: a record is long, and to touch it costs more than to compare.
+    """
+
+    def __init__(self, count: int, modes: Sequence[str], rows: NDArray[np.intp]) -> None:
+        """Empty records at some ``rows`` (n,) of the speeds that the patches are made for."""
+        self._rows, self._modes = rows, modes
+        self.points = np.zeros((len(modes), count, rows.size), POINT)
+        self._words = self.points.view(np.float64).reshape(len(modes), count, rows.size, -1)
+        words = self._words.shape[-1]
+        self._now, self._there = np.zeros((count, words)), np.zeros((count, words))
+        self._by_speed = np.zeros((count, words), dtype=bool)
         self._held: list[tuple[Patch | None, ...]] = [()] * count
+        self._templates: dict[tuple[int, ...], tuple[Array, object]] = {}
         for layer, mode in enumerate(modes):
             self.points["mode"][layer] = MODES.index(mode)
 
     def put(self, place: int, patches: tuple[Patch, ...]) -> None:
         """A case into its place; ``patches`` come in the same order for every case."""
         held = self._held[place] or (None,) * len(patches)
-        words = self._words[:, place]
+        now, by_speed = self._now[place], self._by_speed[place]
         for patch, old in zip(patches, held, strict=True):
-            if patch is not old:
-                _write(words, patch, old)
+            if patch is old:
+                continue
+            if old is not None and old.fields != patch.fields:
+                # what the new part says nothing of is zero, as in a record made anew
+                now[old.places] = now[old.speed_places] = 0.0
+                by_speed[old.speed_places] = False
+            now[patch.places] = patch.everywhere
+            by_speed[patch.places] = False
+            if patch.speed_places.size:
+                self._words[:, place][:, :, patch.speed_places] = patch.by_speed[self._rows]
+                by_speed[patch.speed_places] = True
+                self._there[place, patch.speed_places] = np.nan
         self._held[place] = patches
 
+    def written(self, count: int) -> NDArray[np.void]:
+        """Points (modes, count, n) of the first cases, with all that was put in."""
+        now, there, words = self._now[:count], self._there[:count], self._words[:, :count]
+        by_speed = self._by_speed[:count]
+        changed = (now != there) & ~by_speed
+        for place in np.flatnonzero(changed.any(axis=0)).tolist():
+            cases = np.flatnonzero(changed[:, place])
+            if cases.size == count:
+                words[:, :, :, place] = now[:, None, place]
+            else:
+                words[:, cases, :, place] = now[cases, None, None, place]
+        np.copyto(there, now, where=~by_speed)
+        return self.points[:, :count]
 
-def _write(words: Array, patch: Patch, old: Patch | None) -> None:
-    """A patch into the words (modes, n, words) of a case, over the old one."""
-    places, everywhere = patch.places, patch.everywhere
-    if old is not None and old.fields != patch.fields:
-        # what the new part says nothing of is zero, as in a record made anew
-        words[:, :, old.places] = 0.0
-        words[:, :, old.speed_places] = 0.0
-    elif old is not None and old.places.size == places.size and np.array_equal(old.places, places):
-        differ = (old.everywhere != everywhere).nonzero()[0]
-        places, everywhere = places[differ], everywhere[differ]
-    for place, value in zip(places.tolist(), everywhere.tolist(), strict=True):
-        words[:, :, place] = value
-    if patch.speed_places.size:
-        words[:, :, patch.speed_places] = patch.by_speed
+    def records(self, cases: NDArray[np.intp], rows: NDArray[np.intp]) -> NDArray[np.void]:
+        """Points (k r,) of cases (k,) at other rows (k, r) of the speeds, in the first mode."""
+        groups: dict[tuple[int, ...], list[int]] = {}
+        for index, case in enumerate(cases.tolist()):
+            key = tuple(
+                id(patch) for patch in self._held[case] if patch is not None and patch.speed_places.size
+            )
+            groups.setdefault(key, []).append(index)
+        out = np.empty((*rows.shape, self._words.shape[-1]))
+        for key, members in groups.items():
+            template = self._template(key, self._held[int(cases[members[0]])])
+            everywhere = ~self._by_speed[cases[members[0]]]
+            part = template[rows[members]]
+            part[:, :, everywhere] = self._now[cases[members]][:, None, everywhere]
+            out[members] = part
+        points = out.reshape(-1).view(POINT)
+        points["mode"] = MODES.index(self._modes[0])
+        return points
+
+    def _template(self, key: tuple[int, ...], patches: Sequence[Patch | None]) -> Array:
+        """Words (speeds, words) of what goes by speed."""
+        if key not in self._templates:
+            if len(self._templates) >= _MOST_TEMPLATES:
+                self._templates.clear()
+            by_speed = [patch for patch in patches if patch is not None and patch.speed_places.size]
+            made = np.zeros((len(by_speed[0].by_speed), self._words.shape[-1]))
+            for patch in by_speed:
+                made[:, patch.speed_places] = patch.by_speed
+            self._templates[key] = made, by_speed
+        return self._templates[key][0]

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build, Section
 from boostwright.build.variants import Variant
-from boostwright.build.watched import Remembered, WatchedSections
+from boostwright.build.watched import Held, Remembered, WatchedSections
 from boostwright.cards.card import Card
 from boostwright.components.air import AmbientAir, ambient_air
 from boostwright.components.breathing import Filling
@@ -113,6 +113,7 @@ class PartsMaker:
         """From the build, engine speeds (n,) [rad/s], and any mode with a turbo."""
         self.speeds, self._base = speeds, base
         self._rows: dict[tuple[int, int, int], tuple[Array, tuple[Any, ...]]] = {}
+        self._first: dict[int, Held[Any]] = {}
 
         def of(function: Callable[..., Any], most: int = 20000) -> Remembered[Any]:
             return Remembered(lambda watched, *given: function(watched_build(base, watched), *given), most)
@@ -153,17 +154,17 @@ class PartsMaker:
         cards, filling  as ``assemble`` has them, the same objects for variants that share them
         Raises BuildError as ``assemble`` does.
         """
-        values, fuel = variant.sections, cards["fuel"]
-        if fault := self._knock(values, fuel):
+        fuel, get = cards["fuel"], self._get
+        if fault := get(variant, self._knock, fuel):
             raise BuildError([fault])
-        air = self._ambient(values)
-        burned = self._burned(values, fuel, air)
-        motor = self._engine(values, fuel, air, burned, filling)
-        table = self._table(values, motor)
+        air = get(variant, self._ambient)
+        burned = get(variant, self._burned, fuel, air)
+        motor = get(variant, self._engine, fuel, air, burned, filling)
+        table = get(variant, self._table, motor)
         rows = self._rows_of(table, burned, fuel)
-        spark = self._spark(values, motor)
-        wheel = self._turbine(values, cards.get("turbine"))
-        amplitude = self._amplitude(values)
+        spark = get(variant, self._spark, motor)
+        wheel = get(variant, self._turbine, cards.get("turbine"))
+        amplitude = get(variant, self._amplitude)
         gases, charge, exhaust, gate, turbo, target = self._fields
         return Parts(
             ambient=air,
@@ -172,20 +173,34 @@ class PartsMaker:
             cycle=table,
             rows=rows,
             spark=spark,
-            compressor=self._compressor(values, cards.get("compressor")),
+            compressor=get(variant, self._compressor, cards.get("compressor")),
             turbine=wheel,
-            pulses=self._pulses({}, self._pulsing(values, wheel), amplitude),
+            pulses=get(variant, self._pulses, get(variant, self._pulsing, wheel), amplitude),
             fields=(
-                gases({}, air, burned),
+                get(variant, gases, air, burned),
                 motor.fields,
-                charge(values),
-                exhaust(values),
-                gate(values),
-                turbo(values),
-                target(values, air),
-                self._cycle({}, rows, spark),
+                get(variant, charge),
+                get(variant, exhaust),
+                get(variant, gate),
+                get(variant, turbo),
+                get(variant, target, air),
+                get(variant, self._cycle, rows, spark),
             ),
         )
+
+    def _get(self, variant: Variant, part: Remembered[Any], *given: Any) -> Any:
+        """A part of a variant: that of the build as it stands where nothing it looks at has changed."""
+        first = self._first.get(id(part))
+        if (
+            first is not None
+            and first.names.isdisjoint(variant.changed)
+            and all(mine is its for mine, its in zip(given, first.given, strict=True))
+        ):
+            return first.answer
+        held = part.held(variant.sections, *given)
+        if not variant.changed:
+            self._first[id(part)] = held
+        return held.answer
 
     def _rows_of(self, table: CycleTable, burned: BurnedMixture, fuel: Card) -> Array:
         """Rows of the table of closed cycles; the same table comes back as another object for another engine."""

@@ -77,8 +77,9 @@ class CaseSolver:
         fine = threshold_speeds(1.0).size
         self._tables = Tables()
         self._own_patches, self._fine_patches = Patches(speeds, self._tables), Patches(fine, self._tables)
-        self._block = Block(self.size, speeds, (self._parts.mode, "gate-open"))
-        self._fine_block = Block(self.size, fine, ("gate-shut",))
+        self._block = Block(self.size, (self._parts.mode, "gate-open"), np.arange(speeds))
+        self._coarse = np.arange(0, fine, _STRIDE)
+        self._fine_block = Block(self.size, ("gate-shut",), self._coarse[:_FIRST])
         self._fine_speeds = np.zeros((self.size, fine))
         self._wanted = np.zeros(self.size)
 
@@ -104,7 +105,7 @@ class CaseSolver:
 
     def solve(self, count: int, workers: int | None = None) -> SolvedCases:
         """Solve the first ``count`` cases; the points returned are good until another case is put in."""
-        own = self._block.points[:, :count]
+        own = self._block.written(count)
         states = self._solved(own.reshape(-1), workers).reshape(own.shape)
         return SolvedCases(own[0], states[0], states[1], self._thresholds(count, workers))
 
@@ -118,24 +119,23 @@ class CaseSolver:
         steady = np.zeros((count, fine), dtype=bool)
         reached = np.zeros((count, fine), dtype=bool)
 
-        def look(cases: NDArray[np.intp], rows: NDArray[np.intp]) -> None:
+        def look(cases: NDArray[np.intp], rows: NDArray[np.intp], points: NDArray[np.void]) -> None:
             """Rows (k, r) of cases (k,)."""
-            if not cases.size:
-                return
-            states = self._solved(self._fine_block.points[0][cases[:, None], rows].ravel(), workers)
+            states = self._solved(points, workers)
             at = np.broadcast_to(cases[:, None], rows.shape), rows
             steady[at] = (states["outcome"] == SOLVED).reshape(rows.shape)
             pressure[at] = states["pressure_im"].reshape(rows.shape)
             reached[at] = ~steady[at] | (pressure[at] >= self._wanted[cases][:, None])
 
-        coarse = np.arange(0, fine, _STRIDE)
-        everyone = np.arange(count)
-        look(everyone, np.tile(coarse[:_FIRST], (count, 1)))
-        rest = everyone[~reached.any(axis=1)]
-        look(rest, np.tile(coarse[_FIRST:], (rest.size, 1)))
+        block, everyone = self._fine_block, np.arange(count)
+        look(everyone, np.tile(self._coarse[:_FIRST], (count, 1)), block.written(count).reshape(-1))
+        if (rest := everyone[~reached.any(axis=1)]).size:
+            rows = np.tile(self._coarse[_FIRST:], (rest.size, 1))
+            look(rest, rows, block.records(rest, rows))
         first = np.where(reached.any(axis=1), reached.argmax(axis=1), fine)
-        inner = everyone[(first > 0) & (first < fine)]
-        look(inner, first[inner][:, None] + np.arange(1 - _STRIDE, 0))
+        if (inner := everyone[(first > 0) & (first < fine)]).size:
+            rows = first[inner][:, None] + np.arange(1 - _STRIDE, 0)
+            look(inner, rows, block.records(inner, rows))
         return np.array(
             [self._crossing(int(case), steady[case], pressure[case], reached[case]) for case in everyone]
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -105,8 +105,15 @@ class FigureMaker:
             id(case.cards["fuel"]),
             case.mode,
             case.speed_limit,
-            *identities(case.variant.sections, self._places),
+            *self._differing(case.variant),
         )
+
+    def _differing(self, variant: Variant) -> Iterator[object]:
+        """What a variant has other than the build at the places that the figures look at."""
+        for place in self._places:
+            if place[0] in variant.changed:
+                yield place
+                yield from identities(variant.sections, (place,))
 
     def _problem(self, members: Sequence[int], placed: Sequence[Placed], solved: SolvedCases) -> Problem:
         """The points of a group as one problem."""
