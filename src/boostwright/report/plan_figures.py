@@ -97,7 +97,7 @@ def plan_figure(plan: Plan) -> Figure:
     draw_limit_strip(axes[2], spans_of(rpm, [name.replace("-", " ") for name in plan.binding]), "")
     draw_limit_strip(axes[3], spans_of(rpm, plan.binding_day), "engine speed, rpm")
     axes[2].tick_params(labelbottom=False)
-    axes[3].set_yticks([0.5], ["day"])
+    axes[3].set_ylabel("on day", rotation=0, ha="right", va="center")
     head_figure(figure, f"Boost plan: {plan.name}; below, what holds the ceiling, and on which day")
     return figure
 
