@@ -14,13 +14,14 @@ from boostwright.build.watched import Place, identities, watched_call
 from boostwright.cards.card import Card
 from boostwright.solve.case_parts import Parts, watched_build
 from boostwright.solve.cases import SolvedCases
+from boostwright.solve.fuel_limits import fuel_limits
 from boostwright.solve.kernel.layout import SOLVED
 from boostwright.solve.limits import limits_of
 from boostwright.solve.operating_point import Limit, NoSteadyState
 from boostwright.solve.outcomes import outcomes_of
 from boostwright.solve.problem import Problem
 from boostwright.solve.quantities import quantities_of, steady_points
-from boostwright.tasks.fuel_figures import fuel_system_figures
+from boostwright.tasks.fuel_figures import fuel_margins
 from boostwright.tasks.power_figures import wheel_figures
 from boostwright.tasks.runner_figures import runner_figures
 from boostwright.tasks.whatif_result import Case, Row
@@ -156,13 +157,12 @@ class FigureMaker:
 
         def judge(build: Build) -> _Judged:
             q = quantities_of(build, problem, states, case.speed_limit)
-            besides = [wheel_figures(build, q), fuel_system_figures(build, case.cards["fuel"], q)]
-            besides.append(runner_figures(build, case.cards["fuel"], problem, q))
-            for beside in besides:
-                q |= beside.quantities
+            q |= wheel_figures(build, q).quantities | fuel_margins(build, case.cards["fuel"], q)
+            apart = runner_figures(build, case.cards["fuel"], problem, q)
+            q |= apart.quantities
             lowest = problem.compressor.speed_lowest_measured
             limits = limits_of(build, q, lowest, case.speed_limit, case.speed_limit_source)
-            limits += tuple(limit for beside in besides for limit in beside.limits)
+            limits += (*fuel_limits(build["fuel_system"], q), *apart.limits)
             return _Judged(q, limits, np.isfinite(q["pressure_im"]))
 
         return watched_call(case.variant.sections, lambda watched: judge(watched_build(self._base, watched)))
