@@ -12,7 +12,7 @@ from boostwright.components.rods import Belief, Rods
 from boostwright.solve.operating_point import Limit
 from boostwright.solve.rods import rods_of_build
 
-__all__ = ["rod_limits"]
+__all__ = ["rod_limits", "strongest_rod"]
 
 Array = NDArray[np.float64]
 
@@ -28,6 +28,21 @@ def rod_limits(build: Build, q: Mapping[str, Array]) -> Iterator[Limit]:
     if rods.belief is not None:
         yield from _believed(build, rods.belief, q)
     yield from _strength(build, rods, q)
+
+
+def strongest_rod(build: Build, q: Mapping[str, Array]) -> tuple[Limit, ...]:
+    """The compression that belief and shank allow, the lower of the two, on the cylinder that presses its rod most.
+
+    q  quantities along the points (n,), SI, with 'rod_force_compression_highest'
+    """
+    both = [one for one in rod_limits(build, q) if one.name in ("rod-force", "rod-column")]
+    if not both:
+        return ()
+    limit = np.minimum.reduce([one.limit for one in both])
+    words = "compression of the strongest cylinder's rod by a strong cycle"
+    of = ("rod-strongest-cylinder", words, "rod_force_compression_highest")
+    source = "the lower of " + " and ".join(one.name for one in both) if len(both) > 1 else both[0].source
+    return (_force(build, q, of, limit, source, both[0].status),)
 
 
 def _believed(build: Build, belief: Belief, q: Mapping[str, Array]) -> Iterator[Limit]:

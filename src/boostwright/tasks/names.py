@@ -243,6 +243,11 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
         "largest compression of the rod over the crank",
         "gas less inertia along the rod, of a strong cycle; only with [rods]",
     ),
+    "rod_force_compression_highest": (
+        "N",
+        "the same of the strongest cylinder",
+        "only with [rods] and [runners]",
+    ),
     "rod_force_believed": (
         "N",
         "compression that the believed torque implies",
@@ -368,5 +373,10 @@ CYLINDER_QUANTITIES: dict[str, tuple[str, str, str]] = {
     "temperature_port": ("K", "gas temperature at the exhaust port", "total, enthalpy mean"),
     "temperature_runner_end": ("K", "gas temperature where the runner ends", "total, enthalpy mean"),
     "egt_reading": ("K", "what the probe of the build would show in this runner", "steady"),
+    "rod_force_compression": (
+        "N",
+        "largest compression of the cylinder's rod over the crank",
+        "gas less inertia along the rod, of a strong cycle; only with [rods]",
+    ),
 }
 """What a prediction carries for each cylinder, where the build tells them apart; likewise."""

@@ -12,6 +12,7 @@ from boostwright.cards.card import Card
 from boostwright.solve.limits import limit_at
 from boostwright.solve.operating_point import Choice, Cylinders, Flag, Limit, Remark, Values
 from boostwright.solve.problem import Problem
+from boostwright.solve.rod_limits import strongest_rod
 from boostwright.solve.runners import Shares, cylinders_apart
 from boostwright.tasks.beside import Beside, Flags, joined_flags
 from boostwright.tasks.names import CYLINDER_QUANTITIES
@@ -74,13 +75,18 @@ def runner_figures(build: Build, card: Card, problem: Problem, q: Mapping[str, A
         return Beside(choices=(choice,), cylinders=cylinders)
     reading = apart["egt_reading"]
     highest, lowest = _over_cylinders(reading)
+    quantities = {
+        "egt_reading_highest": highest,
+        "egt_reading_spread": highest - lowest,
+        "knock_integral_highest": _over_cylinders(apart["knock_integral"])[0],
+    }
+    limits = _limits(build, highest, q["engine_speed"])
+    if "rod_force_compression" in apart:
+        quantities["rod_force_compression_highest"] = _over_cylinders(apart["rod_force_compression"])[0]
+        limits += strongest_rod(build, {**q, **quantities})
     return Beside(
-        quantities={
-            "egt_reading_highest": highest,
-            "egt_reading_spread": highest - lowest,
-            "knock_integral_highest": _over_cylinders(apart["knock_integral"])[0],
-        },
-        limits=_limits(build, highest, q["engine_speed"]),
+        quantities=quantities,
+        limits=limits,
         flags=joined_flags(_outside(problem, apart), _knocking(q, apart)),
         remarks=_remarks(build, card, problem, q, shares, apart),
         choices=(choice,),
