@@ -17,6 +17,7 @@ from boostwright.tasks.sheets.rules_control import SENSOR_HEADROOM, kilopascal
 __all__ = ["RULES"]
 
 _SAME = 1e3  # Pa
+_NO_END = 1e9  # Pa: what a wheel gives that runs away
 _SHORT = 2e3  # Pa below the table that counts as not reached
 _LARGER_GATE = (
     "A larger gate, a branch in the line of flow, or less behind the turbine: boostwright whatif ranks."
@@ -123,7 +124,7 @@ def _given(facts: Facts) -> NDArray[np.float64]:
     held = np.where(own.solved, own["pressure_im"], np.inf)
     if facts.plan is None:
         return held
-    spool = np.where(np.isfinite(facts.plan.spool), facts.plan.spool, np.inf)
+    spool = np.where(np.isfinite(facts.plan.spool), facts.plan.spool, _NO_END)
     return np.asarray(np.maximum(held, np.interp(own.speeds, facts.plan.speeds, spool)))
 
 
@@ -151,7 +152,7 @@ def _own_table(facts: Facts) -> Answer:
         )
     speeds, own, plan = facts.own.speeds, control.curve("target"), facts.plan
     planned = np.array([facts.target.at(float(speed)) for speed in speeds])
-    spool = np.interp(speeds, plan.speeds, np.where(np.isfinite(plan.spool), plan.spool, np.inf))
+    spool = np.interp(speeds, plan.speeds, np.where(np.isfinite(plan.spool), plan.spool, _NO_END))
     asked = np.minimum(np.array([own.at(float(speed)) for speed in speeds]), spool)
     inside = (speeds >= facts.target.speed_points[0]) & (speeds <= facts.target.speed_points[-1])
     over = np.where(inside, asked - planned - plan.step, 0.0)
