@@ -34,7 +34,7 @@ def pocket_card_page(card: PocketCard) -> Page:
     blocks = (
         _rows(card),
         _tables(card),
-        Pairs("Shaft speed", ((limit, ""),)),
+        Pairs("Shaft speed", (("limit", limit),)),
         Pairs("Lift if", lift),
         Prose("Ask yourself", card.asks),
     )
