@@ -31,6 +31,7 @@ from boostwright.solve.problem import Problem
 
 __all__ = [
     "ImpliedForce",
+    "beyond_table",
     "implied_force",
     "rod_parameters",
     "rod_quantities",
@@ -61,6 +62,7 @@ class ImpliedForce:
     torque    [N m] at the crank; speed [rad/s], phasing [rad] and fuel that imply the smallest force; "" is the
               build's own fuel
     unknown   what nobody said, so that the smallest force was taken
+    beyond    True where the charge it takes lies outside the table of closed cycles, and the force is a guess
     """
 
     force: float
@@ -72,6 +74,7 @@ class ImpliedForce:
     phasing: float
     fuel: str
     unknown: tuple[str, ...]
+    beyond: bool = False
 
 
 @functools.lru_cache(maxsize=32)
@@ -227,11 +230,21 @@ def _implied(fingerprint: tuple[Any, ...], held: _Held) -> ImpliedForce:
     speed, angle = (array.ravel() for array in np.meshgrid(speeds, phasings, indexing="ij"))
     for fuel, table in tables.items():
         parameters = np.tile(rod_parameters(build, rods, table, 101325.0), (speed.size, 1))
-        found = _forces(build, table, parameters, belief.torque, speed, angle)
+        found, mass = _forces(build, table, parameters, belief.torque, speed, angle)
         at = int(np.argmin(found[:, 0]))
         force, gas, inertia, crank = (float(value) for value in found[at])
         where = float(speed[at]), float(angle[at])
-        one = ImpliedForce(force, gas, inertia, crank, belief.torque, *where, fuel, unknown)
+        one = ImpliedForce(
+            force,
+            gas,
+            inertia,
+            crank,
+            belief.torque,
+            *where,
+            fuel,
+            unknown,
+            bool(beyond_table(table, mass)[at]),
+        )
         if best is None or one.force < best.force:
             best = one
     if best is None:
@@ -276,8 +289,8 @@ def _forces(
     torque: float | Array,
     speed: Array,
     phasing: Array,
-) -> Array:
-    """Force, gas, inertia, angle (n, 4) at torques [N m], speeds (n,) [rad/s] and CA50 (n,) [rad].
+) -> tuple[Array, Array]:
+    """Force, gas, inertia, angle (n, 4) at torques [N m], speeds (n,) [rad/s] and CA50 (n,) [rad]; trapped mass [kg].
 
     parameters  (n, 5) of ``rod_forces``
     """
@@ -294,7 +307,14 @@ def _forces(
         mass = mass * step
         if np.abs(step - 1.0).max() < _CLOSE:
             break
-    return rod_forces(rows, mass, hot, left, phasing, speed, parameters)
+    return rod_forces(rows, mass, hot, left, phasing, speed, parameters), mass
+
+
+def beyond_table(table: CycleTable, mass: Array) -> NDArray[np.bool_]:
+    """(n,) True where a trapped mass [kg] is a charge whose density the table of closed cycles does not know."""
+    geometry = table.model.geometry
+    density = mass / float(geometry.volume(geometry.intake_closing))
+    return np.asarray(table.outside(density=density)["density"])
 
 
 def _implied_of(build: Build, table: CycleTable, beliefs: Sequence[Belief], parameters: Array) -> Array:
@@ -307,7 +327,7 @@ def _implied_of(build: Build, table: CycleTable, beliefs: Sequence[Belief], para
     for cycle in _tables(build, beliefs[0], table).values():
         for speed in speeds.T:
             for phasing in phasings.T:
-                found = _forces(build, cycle, parameters, torque, speed, phasing)
+                found, _ = _forces(build, cycle, parameters, torque, speed, phasing)
                 lowest = np.minimum(lowest, found[:, 0])
     return lowest
 
