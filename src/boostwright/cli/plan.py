@@ -109,8 +109,6 @@ def plan(
         if folder is not None and not (folder is sheets and _on_screen(folder)):
             check_output_folder(folder, option)
 
-    import numpy as np
-
     from boostwright.tasks.plan import plan as task
     from boostwright.tasks.predict import needs_compiling
 
@@ -129,7 +127,7 @@ def plan(
     _write(found, csv, plot, json)
     if sheets is not None:
         _write_sheets(found, build_folder(build), sheets, sys.stderr if json == "-" else sys.stdout)
-    if not np.isfinite(found.target).any():
+    if not found.answered:
         print(
             "boostwright: no boost is inside the limits at any speed; see above what binds.", file=sys.stderr
         )

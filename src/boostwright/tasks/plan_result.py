@@ -304,6 +304,11 @@ class Plan:
         """(n,) [Pa gauge] the table above the barometer of the plan's own day; a fixed absolute target moves on it."""
         return np.asarray(self.target - self.pressure_amb)
 
+    @property
+    def answered(self) -> bool:
+        """True where there is a target at some speed."""
+        return bool(np.isfinite(self.target).any())
+
     def __getitem__(self, name: str) -> Array:
         """Values of one quantity on the plan's own day (n,), SI."""
         return self.prediction[name]
