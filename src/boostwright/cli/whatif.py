@@ -12,6 +12,7 @@ from boostwright.cli.common import Settings, build_folder, output_width
 from boostwright.cli.exit_codes import ExitCode
 
 if TYPE_CHECKING:
+    from boostwright.tasks.whatif import Asked
     from boostwright.tasks.whatif_result import WhatIf
 
 __all__ = ["whatif"]
@@ -140,23 +141,12 @@ def whatif(
     program; 130: stopped.
     """
     from boostwright.cli.speeds import parse_speeds
-    from boostwright.report.files import check_output_file, check_output_folder
 
     speeds_si = None if speeds is None else parse_speeds(speeds)
-    if csv is not None:
-        check_output_file(csv, "--csv")
-    if json is not None and json != "-":
-        check_output_file(Path(json), "--json")
-    if plot is not None:
-        check_output_folder(plot, "--plot")
+    _check_outputs(csv, plot, json)
 
     from boostwright.tasks import whatif as task
 
-    if task.needs_compiling():
-        print(
-            "Compiling the solver for this machine. This happens once and can take a minute or two.",
-            file=sys.stderr,
-        )
     asked = task.Asked(
         vary=tuple(vary or ()),
         cards=tuple(card or ()),
@@ -170,19 +160,45 @@ def whatif(
         resume=resume,
         anew=anew,
     )
-    progress = _Progress()
-    try:
-        found = task.whatif(build_folder(build), asked, settings=tuple(settings or ()), progress=progress)
-    except KeyboardInterrupt:
-        print(f"\nStopped; {progress.done} of {progress.count} cases are kept where the run is a long one. "
-              "Go on with --resume.", file=sys.stderr)  # fmt: skip
-        raise typer.Exit(130) from None
-    finally:
-        progress.end()
+    found = _run(build_folder(build), asked, tuple(settings or ()))
     _write(found, csv, plot, json, top)
     if not any(row.number for row in found.possible):
         print("boostwright: not one case can be; the reasons stand above.", file=sys.stderr)
         raise typer.Exit(ExitCode.NOTHING_SOLVED)
+
+
+def _check_outputs(csv: Path | None, plot: Path | None, json: str | None) -> None:
+    """Refuse what could not be written before any work is done."""
+    from boostwright.report.files import check_output_file, check_output_folder
+
+    if csv is not None:
+        check_output_file(csv, "--csv")
+    if json is not None and json != "-":
+        check_output_file(Path(json), "--json")
+    if plot is not None:
+        check_output_folder(plot, "--plot")
+
+
+def _run(folder: Path, asked: Asked, settings: tuple[str, ...]) -> WhatIf:
+    """The what-if, with a line that tells how far it is; stopped from the keyboard it says how to go on."""
+    from boostwright.tasks import whatif as task
+
+    if task.needs_compiling():
+        print(
+            "Compiling the solver for this machine. This happens once and can take a minute or two.",
+            file=sys.stderr,
+        )
+    progress = _Progress()
+    try:
+        return task.whatif(folder, asked, settings=settings, progress=progress)
+    except KeyboardInterrupt:
+        words = f"Stopped at {progress.done} of {progress.count} cases."
+        if progress.done:
+            words += " They are kept; go on with --resume."
+        print(f"\n{words}", file=sys.stderr)
+        raise typer.Exit(130) from None
+    finally:
+        progress.end()
 
 
 class _Progress:

@@ -26,7 +26,7 @@ from boostwright.tasks.power_figures import wheel_figures
 from boostwright.tasks.runner_figures import runner_figures
 from boostwright.tasks.whatif_result import Case, Row
 
-__all__ = ["FigureMaker", "Placed"]
+__all__ = ["FigureMaker", "Placed", "area_weights"]
 
 Array = NDArray[np.float64]
 States = NDArray[np.void]

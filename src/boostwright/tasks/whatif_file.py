@@ -56,6 +56,7 @@ class _Reader:
         return next((self.lines[known[:n]] for n in range(len(known), 0, -1) if known[:n] in self.lines), 0)
 
     def fault(self, key: str, value: Any, message: str, allowed: str = "", remedy: str = "") -> None:
+        """Note what is refused, with the line of its key or table."""
         line = self._line(tuple(key.split(".")))
         place = f"{self.file}, line {line}" if line else self.file
         self.faults.append(
