@@ -105,7 +105,9 @@ def _cylinders(rng, n, points, lam, displacement, ratio, speed):
         "evaporation_heat": points["fuel_air_ratio"] * rng.uniform(0.1e6, 0.4e6, n),
         "intake_heat_share": rng.uniform(0.0, 0.2, n),
         "wall_temperature": rng.uniform(400.0, 500.0, n),
+        "residual_volume": 1.1 * clearance,
         "overlap_area_angle": np.where(rng.random(n) < 0.5, 0.0, rng.uniform(0.0, 5e-5, n)),
+        "overlap_piston": 0.02 * speed * speed / clearance,
         "port_conductance": rng.uniform(20.0, 80.0, n),
     }
 
