@@ -148,10 +148,9 @@ def test_trapped_charge(p: np.void) -> None:
     air, mass, temperature, residual, _a, _w, _h, taken_up, _to, _po, p_close, _log = cylinder.cylinder_cycle(
         p, flow, p_im, t_im, p_em
     )
-    one = np.array([p])
-    hot = float(temperature_on_course(one, *(np.array([x]) for x in (air, p_im, t_im, p_em)))[0])
+    hot = float(temperature_on_course(np.array([p]), *(np.array([x]) for x in (flow, t_im, p_em)))[0])
     left = residual_gas.residual_mass_in_clearance(p_em, p["residual_volume"], p["gas_constant_exhaust"], hot)
-    if p["overlap_area_angle"] > 0.0:
+    if p["overlap_opening"] > 0.0:
         back = breathing.overlap_backflow_volume(
             p_em,
             p_im,
@@ -159,7 +158,7 @@ def test_trapped_charge(p: np.void) -> None:
             t_im,
             p["gas_constant_exhaust"],
             p["gas_constant_air"],
-            p["overlap_area_angle"],
+            p["overlap_opening"] * p["residual_volume"] * p["engine_speed"],
             p["engine_speed"],
             p["overlap_piston"] * left,
         )

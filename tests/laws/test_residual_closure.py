@@ -42,9 +42,8 @@ def closed(build: Build) -> Closed:
     mode = build["prediction"].text("mode")
     problem = assemble(build, cards_of(build), np.array(build["prediction"].speeds("speeds")), mode)
     first = last = quantities_of(build, problem, solve(problem), 1e5)
-    air = first["mass_flow_air"] * 4.0 * np.pi / (problem.points["cylinders"] * problem.speeds)
-    state = (first[name] for name in ("pressure_im", "temperature_im", "pressure_em"))
-    taken = temperature_on_course(problem.points, air, *state)
+    state = (first[name] for name in ("mass_flow_air", "temperature_im", "pressure_em"))
+    taken = temperature_on_course(problem.points, *state)
     held = taken
     for _ in range(3):
         points = problem.points.copy()

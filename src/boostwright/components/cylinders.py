@@ -111,7 +111,7 @@ def engine(
         "cylinders": geometry.si("cylinders"),
         "clearance_volume": model.geometry.clearance_volume,
         "residual_volume": kept,
-        "overlap_area_angle": overlap.area_angle,
+        "overlap_opening": overlap.area_angle / (kept * speeds),
         "overlap_piston": breathing.overlap_piston_pressure(1.0 / kept, speeds, overlap.resistance),
         "volume_closing": float(model.geometry.volume(model.geometry.intake_closing)),
         "volume_opening": float(model.geometry.volume(model.geometry.exhaust_opening)),

@@ -17,7 +17,7 @@ from boostwright.components.fuel import BurnedMixture
 from boostwright.physics.cylinder import breathing, residual_gas, trapped_charge
 from boostwright.physics.gas import mixture
 from boostwright.solve.cycle_rows import Spark
-from boostwright.solve.kernel.layout import COURSE_FLOOR, COURSE_TEMPERATURE
+from boostwright.solve.kernel.layout import COURSE_FLOOR
 from boostwright.solve.native import cycle_outputs, knock_limited_phasings
 
 __all__ = ["CycleEnds", "left_by", "residual_course", "temperature_on_course"]
@@ -69,18 +69,18 @@ class _Manifolds:
 def _trapped(p: NDArray[np.void], at: _Manifolds, hot: Array) -> tuple[Array, Array, Array]:
     """Mass [kg], temperature [K] and residual fraction (n,) of the charge, the residual gas being ``hot`` [K]."""
     left = at.pressure_em * p["residual_volume"] / (p["gas_constant_exhaust"] * hot)
-    back = breathing.overlap_backflow_volume.formula(
+    share = breathing.overlap_backflow_volume.formula(
         at.pressure_em,
         at.pressure_im,
         hot,
         at.temperature_im,
         p["gas_constant_exhaust"],
         p["gas_constant_air"],
-        p["overlap_area_angle"],
-        p["engine_speed"],
+        p["overlap_opening"],
+        1.0,
         p["overlap_piston"] * left,
     )
-    left = breathing.residual_mass_with_overlap.formula(left, p["residual_volume"], back)
+    left = breathing.residual_mass_with_overlap.formula(left, 1.0, share)
     mass = at.air * (1.0 + p["fuel_air_ratio"]) + left
     temperature = trapped_charge.temperature_of_mixed_charge.formula(
         at.air * p["fresh_heat"],
@@ -137,46 +137,62 @@ _NODES = np.array(
 )
 _LIKELY = 2  # the node from which the others are begun
 _GUESS = 850.0  # K
-_USUAL_STATE = 7  # the node whose cycle stands for the exhaust in a first guess
+_USUAL = 7  # the node whose cycle stands for the exhaust in a first guess
+_MIDDLE, _SPAN = 315.0, 25.0  # K, of the charge in the intake manifold
 
 
-def _terms(density: Array, excess: Array, temperature_im: Array) -> Array:
-    """Terms of the course, as ``solve.kernel.cylinder`` sums them (..., 8)."""
-    warm = (temperature_im - COURSE_TEMPERATURE[0]) / COURSE_TEMPERATURE[1]
-    ones = np.ones(np.shape(density))
-    terms = (ones, density, density**2, excess, excess**2, density * excess, warm * ones, density * warm)
-    return np.stack(terms, axis=-1)
+def _through_nodes() -> Array:
+    """From temperatures at the nodes (k,) to coefficients (7,) of 1, d, d^2, e, d e, s, d s: least squares.
+
+    d is the density of the fresh air, e that of the air an engine would hold at the exhaust's pressure, s the scaled
+    temperature in the intake manifold.
+    """
+    d, excess, warm = _NODES.T
+    e, s = d * warm / _MIDDLE * (1.0 + excess), (warm - _MIDDLE) / _SPAN
+    return np.asarray(np.linalg.pinv(np.stack([np.ones_like(d), d, d * d, e, d * e, s, d * s], axis=-1)))
 
 
-_THROUGH_NODES = np.linalg.pinv(_terms(*_NODES.T))
+_COEFFICIENTS = _through_nodes()
 
 
 def residual_course(p: NDArray[np.void], rows: Array, spark: Spark, ends: CycleEnds) -> dict[str, Array]:
-    """Point fields: the course (n, 8) [K] of the temperature of the residual gas, and a first guess (n,) [K] of that of
-    the exhaust.
+    """Point fields: course (n, 7) of the temperature of the residual gas over air flow [kg/s], exhaust pressure [Pa]
+    and temperature in the intake manifold [K], and a first guess (n,) [K] of the temperature of the exhaust.
 
     p  the points (n,), all filled but these two
     """
     volume = p["displacement"] / p["cylinders"]
-    hot, found = np.full(volume.shape, _GUESS), []
-    order = [_LIKELY, *(k for k in range(len(_NODES)) if k != _LIKELY)]
-    for k in order:
+    hot, found = np.full(volume.shape, _GUESS), {}
+    for k in (_LIKELY, *(k for k in range(len(_NODES)) if k != _LIKELY)):
         density, excess, warm = _NODES[k]
         pressure = density * p["gas_constant_air"] * warm / p["volumetric_efficiency"]
         at = _Manifolds(density * volume, pressure, np.full(volume.shape, warm), pressure * (1.0 + excess))
-        found.append(_settled(p, rows, spark, ends, at, hot, _ROUNDS if k == _LIKELY else 2))
-        hot = found[0]
-    values = np.stack(found)[np.argsort(order)]
-    units = ends.transfer_units
-    usual = p["wall_temperature"] + (values[_USUAL_STATE] - p["wall_temperature"]) * np.exp(units)
-    return {"residual_course": (_THROUGH_NODES @ values).T, "temperature_residual": usual}
+        found[k] = _settled(p, rows, spark, ends, at, hot, _ROUNDS if k == _LIKELY else 2)
+        hot = found[_LIKELY]
+    one, d, dd, e, de, s, ds = _COEFFICIENTS @ np.stack([found[k] for k in range(len(_NODES))])
+    per_flow = 4.0 * np.pi / (p["engine_speed"] * p["displacement"])
+    per_pressure = p["volumetric_efficiency"] / (p["gas_constant_air"] * _MIDDLE)
+    course = [
+        one - s * _MIDDLE / _SPAN,
+        (d - ds * _MIDDLE / _SPAN) * per_flow,
+        dd * per_flow**2,
+        e * per_pressure,
+        de * per_flow * per_pressure,
+        s / _SPAN,
+        ds / _SPAN * per_flow,
+    ]
+    warmer = (found[_USUAL] - p["wall_temperature"]) * np.exp(ends.transfer_units)
+    return {
+        "residual_course": np.stack(course, axis=-1),
+        "temperature_residual": p["wall_temperature"] + warmer,
+    }
 
 
 def temperature_on_course(
-    points: NDArray[np.void], air: Array, pressure_im: Array, temperature_im: Array, pressure_em: Array
+    points: NDArray[np.void], flow: Array, temperature_im: Array, pressure_em: Array
 ) -> Array:
-    """Temperature [K] (n,) of the residual gas as the solver takes it, air [kg] a cycle and cylinder."""
-    density = air * points["cylinders"] / points["displacement"]
-    terms = _terms(density, pressure_em / pressure_im - 1.0, temperature_im)
-    course = np.einsum("nk,nk->n", terms, points["residual_course"])
+    """Temperature [K] (n,) of the residual gas as the solver takes it, at air flows [kg/s] of the engine."""
+    one, m, mm, p, mp, t, mt = points["residual_course"].T
+    course = one + t * temperature_im + p * pressure_em
+    course = course + flow * (m + mm * flow + mp * pressure_em + mt * temperature_im)
     return np.asarray(np.maximum(course, COURSE_FLOOR * points["temperature_residual"]), dtype=float)

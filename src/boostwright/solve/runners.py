@@ -169,9 +169,7 @@ def _cylinder(build: Build, problem: Problem, q: dict[str, Array], one: _One) ->
 
 def _left(problem: Problem, q: dict[str, Array]) -> Array:
     """Temperature (n,) [K] of the residual gas in the mean of the cylinders, as the solver took it."""
-    air = q["mass_flow_air"] * 4.0 * np.pi / (problem.points["cylinders"] * problem.speeds)
-    state = (q["pressure_im"], q["temperature_im"], q["pressure_em"])
-    return temperature_on_course(problem.points, air, *state)
+    return temperature_on_course(problem.points, q["mass_flow_air"], q["temperature_im"], q["pressure_em"])
 
 
 def _charge(
@@ -189,20 +187,20 @@ def _charge(
     left = residual_gas.residual_mass_in_clearance(
         q["pressure_em"], p["residual_volume"], burned.gas_constant, left_at
     )
-    if np.any(p["overlap_area_angle"] > 0.0):
-        back = breathing.overlap_backflow_volume(
+    if np.any(p["overlap_opening"] > 0.0):
+        share = breathing.overlap_backflow_volume(
             q["pressure_em"],
             q["pressure_im"],
             left_at,
             q["temperature_im"],
             burned.gas_constant,
             p["gas_constant_air"],
-            p["overlap_area_angle"],
-            problem.speeds,
+            p["overlap_opening"],
+            1.0,
             p["overlap_piston"] * left,
             _OVERLAP_SMOOTHING,
         )
-        left = breathing.residual_mass_with_overlap(left, p["residual_volume"], back)
+        left = breathing.residual_mass_with_overlap(left, 1.0, share)
     left = np.asarray(left, dtype=float)
     fresh = air * (1.0 + burned.fuel_air_ratio)
     capacity, capacity_left = air * fields["fresh_heat"], left * fields["residual_heat"]

@@ -198,13 +198,8 @@ def overlap_backflow_volume(
     lower = 0.5 * (pressure_em + pressure_im - size)
     heat = share * gas_constant_exhaust * temperature_em + (1.0 - share) * gas_constant_air * temperature_im
     root = np.sqrt(size) + 0.9 * np.sqrt(piston_pressure)
-    return (
-        difference
-        / root
-        * np.sqrt(2.0 * lower * heat)
-        * overlap_area_angle
-        / (pressure_em * rotational_speed)
-    )
+    swept = difference * np.sqrt(2.0 * lower * heat) * overlap_area_angle
+    return swept / (root * pressure_em * rotational_speed)
 
 
 @relation(

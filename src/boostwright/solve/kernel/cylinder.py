@@ -17,13 +17,12 @@ from boostwright.numerics.compiler import compiled, scratch
 from boostwright.numerics.weighted_rows import chebyshev_sum, graded_products, graded_sums
 from boostwright.physics.cylinder import breathing, residual_gas, trapped_charge
 from boostwright.solve.kernel.cycle_table import RESIDUAL_POWER, bent
-from boostwright.solve.kernel.layout import COURSE_FLOOR, COURSE_TEMPERATURE, PHASING, SPARK_ANGLE
+from boostwright.solve.kernel.layout import COURSE_FLOOR, PHASING, SPARK_ANGLE
 
 __all__ = ["cylinder_cycle"]
 
 _HEAD = 16
 _SMOOTHING = 1000.0  # Pa across the valves in overlap, below which the root is rounded off
-_MIDDLE, _UNIT = COURSE_TEMPERATURE[0], 1.0 / COURSE_TEMPERATURE[1]
 _CORNER = 0.005  # rad: within it the later of best and knock-limited phasing is rounded
 _backflow = compiled(breathing.overlap_backflow_volume.formula)
 _with_overlap = compiled(breathing.residual_mass_with_overlap.formula)
@@ -73,13 +72,10 @@ def _phasing(p: Any, along: Any) -> float:
 
 
 @compiled
-def _residual_temperature(p: Any, air: float, p_im: float, t_im: float, p_em: float) -> float:
+def _residual_temperature(p: Any, flow: float, t_im: float, p_em: float) -> float:
     """Temperature [K] of the residual gas on the point's course."""
     c = p.residual_course
-    d = air * p.cylinders / p.displacement
-    u = p_em / p_im - 1.0
-    t = (t_im - _MIDDLE) * _UNIT
-    course = c[0] + d * (c[1] + c[2] * d + c[5] * u + c[7] * t) + u * (c[3] + c[4] * u) + c[6] * t
+    course = c[0] + c[5] * t_im + c[3] * p_em + flow * (c[1] + c[2] * flow + c[4] * p_em + c[6] * t_im)
     return max(course, COURSE_FLOOR * p.temperature_residual)
 
 
@@ -87,22 +83,23 @@ def _residual_temperature(p: Any, air: float, p_im: float, t_im: float, p_em: fl
 def _trapped(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> Any:
     """Fresh air [kg], trapped mass [kg], its temperature [K], residual fraction, heat taken up on the way in [J]."""
     air = flow * 4.0 * np.pi / (p.engine_speed * p.cylinders)
-    hot = _residual_temperature(p, air, p_im, t_im, p_em)
+    hot = _residual_temperature(p, flow, t_im, p_em)
     left = _residual_mass(p_em, p.residual_volume, p.gas_constant_exhaust, hot)
-    if p.overlap_area_angle > 0.0:
-        back = _backflow(
+    if p.overlap_opening > 0.0:
+        share = _backflow(  # of the volume that stays
             p_em,
             p_im,
             hot,
             t_im,
             p.gas_constant_exhaust,
             p.gas_constant_air,
-            p.overlap_area_angle,
-            p.engine_speed,
+            p.overlap_opening,
+            1.0,
             p.overlap_piston * left,
             _SMOOTHING,
         )
-        left = _with_overlap(left, p.residual_volume, back)
+        # the relation's exponential is 1 where gas runs back
+        left = left + left * share if share >= 0.0 else _with_overlap(left, 1.0, share)
     mass = air * (1.0 + p.fuel_air_ratio) + left
     capacity = air * p.fresh_heat
     capacity_left = left * p.residual_heat

@@ -12,7 +12,6 @@ import numpy as np
 
 __all__ = [
     "COURSE_FLOOR",
-    "COURSE_TEMPERATURE",
     "GATE_OPEN",
     "GATE_SHUT",
     "KNOCK_LIMIT",
@@ -39,9 +38,6 @@ MODES = ("gate-shut", "spring", "target", "gate-open", "no-turbo")
 
 PHASING, SPARK_ANGLE, KNOCK_LIMIT = range(3)
 """What sets the phasing: a stated angle of half burned, the ignition angle, or the knock limit."""
-
-COURSE_TEMPERATURE = (315.0, 25.0)
-"""Kelvin in the intake manifold: middle and unit of the temperature in ``residual_course``."""
 
 COURSE_FLOOR = 0.55
 """Of ``temperature_residual``: below it the course is not followed, in trial states far from any engine."""
@@ -89,13 +85,16 @@ POINT = np.dtype(
             "residual_volume",
             "f8",
         ),  # m3, one cylinder: clearance, and what the piston sweeps to and fro in overlap
-        ("overlap_area_angle", "f8"),  # m2 rad, both valves of one cylinder in series; 0 = no overlap
+        (
+            "overlap_opening",
+            "f8",
+        ),  # s/m, area of both valves in series over the overlap's time, per residual_volume
         (
             "overlap_piston",
             "f8",
         ),  # Pa/kg of residual gas: pressure with which the piston moves it through both
         ("temperature_residual", "f8"),  # K, of a cycle like this point's, blown down without loss of heat
-        ("residual_course", "f8", (8,)),  # K: temperature of the residual gas over the state of the manifolds
+        ("residual_course", "f8", (7,)),  # K: 1, flow, flow^2, p_em, flow p_em, T_im, flow T_im
         ("spark_form", "f8"),  # PHASING, SPARK_ANGLE, KNOCK_LIMIT
         ("phasing", "f8"),  # rad: CA50; spark angle; best CA50
         ("spark_limit", "f8"),  # -; burn progress at half burned; logarithm of the knock integral allowed
