@@ -9,7 +9,9 @@ of the valve and the one of the wall heat are taken from it. Run it to write res
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -158,3 +160,52 @@ def exchange(case: Case, steps: int = 4000, rounds: int = 5) -> Found:
         found = Found(burned / m, *top, adiabatic, m)
     assert found is not None
     return found
+
+
+PRESSURES = (
+    (100e3, 100e3),
+    (100e3, 106e3),
+    (50e3, 100e3),
+    (70e3, 100e3),
+    (180e3, 180e3),
+    (180e3, 250e3),
+    (180e3, 170e3),
+)
+"""Intake and exhaust manifold [Pa]."""
+SPEEDS = np.array([1000.0, 1500.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0])
+"""rpm."""
+RATIO = 9.5
+"""Compression ratio."""
+HEAT_FACTORS = (0.0, 1.0)
+
+
+def run(cam: str, pressure_im: float, pressure_em: float, heat_factor: float, steps: int = 4000) -> Found:
+    """One cam between two pressures at SPEEDS."""
+    ones = np.ones_like(SPEEDS)
+    speed = SPEEDS * np.pi / 30.0
+    case = Case(pressure_im * ones, pressure_em * ones, speed, RATIO * ones, CAMS[cam], heat_factor)
+    return exchange(case, steps)
+
+
+def write(path: Path) -> None:
+    """The table of every cam, pressure, heat and speed."""
+    with path.open("w", newline="", encoding="utf-8") as file:
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow(
+            ["cam", "heat_factor", "pressure_im_kpa", "pressure_em_kpa", "speed_rpm", "residual_fraction",
+             "temperature_top_k", "temperature_without_heat_k", "trapped_mass_mg"]
+        )  # fmt: skip
+        for cam in CAMS:
+            for heat in HEAT_FACTORS:
+                for p_im, p_em in PRESSURES:
+                    f = run(cam, p_im, p_em, heat)
+                    columns = (SPEEDS, f.residual, f.temperature_top, f.adiabatic, f.trapped)
+                    for speed, x, top, without, mass in zip(*columns, strict=True):
+                        table.writerow(
+                            [cam, heat, p_im / 1e3, p_em / 1e3, speed, f"{x:.4f}", f"{top:.1f}", f"{without:.1f}",
+                             f"{1e6 * mass:.2f}"]
+                        )  # fmt: skip
+
+
+if __name__ == "__main__":
+    write(Path(__file__).with_name("result.csv"))
