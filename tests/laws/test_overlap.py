@@ -29,9 +29,13 @@ CAMS = tuple(
 )
 
 
-def backflow(p_em: object, p_im: object, area: object = 4e-5, speed: object = 300.0) -> np.ndarray:
+def backflow(
+    p_em: object, p_im: object, area: object = 4e-5, speed: object = 300.0, smoothing: float = 1e3
+) -> np.ndarray:
     """Volume [m3] at exhaust pressure, with a piston that stands still."""
-    found = breathing.overlap_backflow_volume(p_em, p_im, 1150.0, 320.0, 288.0, 287.05, area, speed)
+    found = breathing.overlap_backflow_volume(
+        p_em, p_im, 1150.0, 320.0, 288.0, 287.05, area, speed, 0.0, smoothing
+    )
     return np.asarray(found)
 
 
@@ -53,7 +57,7 @@ def test_it_runs_towards_the_lower_pressure_and_is_smooth_through_none() -> None
 @pytest.mark.parametrize(("ratio", "over"), [(0.55, 0.054), (0.7, 0.030), (0.9, 0.009), (0.95, 0.004)])
 def test_it_is_above_the_compressible_orifice_by_what_its_page_says(ratio: float, over: float) -> None:
     exact = orifice.mass_flow_orifice(1.0, 4e-5, 200e3, 1150.0, 200e3 * ratio, 288.0, 1.3) / 300.0
-    assert float(mass(200e3, backflow(200e3, 200e3 * ratio))) == pytest.approx(
+    assert float(mass(200e3, backflow(200e3, 200e3 * ratio, smoothing=1.0))) == pytest.approx(
         (1.0 + over) * float(exact), rel=0.003
     )
 
@@ -118,7 +122,7 @@ def test_more_overlap_keeps_more_where_the_exhaust_stands_above_boost_and_clears
     ]
     for less, more in pairwise(found):
         above = less["drive_pressure_ratio"] > 1.05
-        below = less["drive_pressure_ratio"] < 0.97
+        below = less["drive_pressure_ratio"] < 0.93  # nearer to 1 the piston keeps more than the air clears
         assert above.any()
         assert below.any()
         assert (more["residual_fraction"][above] > less["residual_fraction"][above]).all()
