@@ -54,9 +54,10 @@ QUESTIONS = """\
 ## What lies outside, and why
 
 **Residual gas below 5 % without boost** are engines with a compression ratio above 9.5 or so: less room is left at the
-top. Where no cams are described a stock petrol engine's are taken, with no overlap at 1 mm of lift; 20 deg of it more or
-less moves the residual gas of the examples by +1.4 and -0.8 %, knock-limited CA50 with the exhaust above boost by some
-2 deg either way. A pulse that meets the overlap is in none of it, and can do as much. Describe the cams where you know them.
+top. Where no cams are described a stock petrol engine's are taken, with no overlap at 1 mm of lift; 20 deg more or less
+moves the residual gas of the examples without turbo by +1.4 and -0.8 %, with the exhaust above boost by up to +2 and
+-1.2 %, and knock-limited CA50 there by 1 to 3 deg. A pulse that meets the overlap is in none of it, and can do as much.
+Describe the cams where you know them.
 
 **The charge is on the cool side.** The gas that stays is some 190 K colder than after blow-down, and brings no more
 heat for being more. What the charge takes up from the walls on its way in is an estimate of its own.

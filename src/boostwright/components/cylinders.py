@@ -64,17 +64,13 @@ _EXHAUST_SHARE = 0.25  # of the cycle
 class Engine:
     """Point fields of the engine by name (scalars or (n,)), and what the shaft balance of the crank needs.
 
-    cycle                  the closed cycle of this engine, in air of one standard composition: the day does not
-                           change its table
-    exhaust_stroke_units   (n,) transfer units of the gas that stays, from exhaust opening to top dead centre, with
-                           150 kPa in the cylinder; they go with that pressure to the power -0.2
+    cycle  the closed cycle of this engine, in air of one standard composition: the day does not change its table
     """
 
     fields: Mapping[str, float | Array]
     displacement: float
     mean_piston_speed: Array
     cycle: CycleModel
-    exhaust_stroke_units: Array
 
 
 def engine(
@@ -117,15 +113,10 @@ def engine(
         "volume_opening": float(model.geometry.volume(model.geometry.exhaust_opening)),
         **mixed_charge_fields(build["cylinder"], model, ambient, burned),
         "valve_loss": valve_loss_share(build, piston),
+        "exhaust_stroke_units": _exhaust_stroke_units(build, model.geometry, piston, speeds),
         "port_conductance": _port_conductance(build, volume, piston),
     }
-    return Engine(
-        fields=fields,
-        displacement=volume,
-        mean_piston_speed=piston,
-        cycle=model,
-        exhaust_stroke_units=_exhaust_stroke_units(build, model.geometry, piston, speeds),
-    )
+    return Engine(fields=fields, displacement=volume, mean_piston_speed=piston, cycle=model)
 
 
 def mixed_charge_fields(
@@ -159,7 +150,10 @@ def _stroke_coefficient(bore: float, piston: Array) -> Array:
 
 
 def _exhaust_stroke_units(build: Build, geometry: CycleGeometry, piston: Array, speeds: Array) -> Array:
-    """As in ``Engine``: the coefficient of ``_port_conductance`` over the heat capacity of what is in the cylinder."""
+    """Transfer units (n,) [-] of the gas that stays, from exhaust opening to top dead centre, at ``STROKE_PRESSURE``.
+
+    They go with the pressure to the power -0.2. The coefficient is that of ``_port_conductance``.
+    """
     angle = np.linspace(geometry.exhaust_opening, 2.0 * math.pi, _STROKE_ANGLES)
     volume = np.asarray(geometry.volume(angle))
     area = 0.5 * math.pi * geometry.bore**2 * _HEAD_AREA + 4.0 * volume / geometry.bore

@@ -10,7 +10,7 @@ from boostwright.components.friction import friction_pressure
 from boostwright.physics.cylinder import definitions
 from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS
 from boostwright.solve.native import cycle_outputs, knock_limited_phasings
-from boostwright.solve.problem import Problem, cycle_ends
+from boostwright.solve.problem import Problem
 from boostwright.solve.residual import left_by
 
 __all__ = ["KNOCK_TEMPERATURE_BAND", "cylinder_quantities", "knock_multiplier_band"]
@@ -68,9 +68,8 @@ def cylinder_quantities(build: Build, problem: Problem, q: dict[str, Array]) -> 
     q["knock_integral"] = build["spark"].si("knock_multiplier") * read["knock_integral"]
     _knock(build["spark"], problem, q)
     q["best_phasing"] = problem.spark.best
-    ends = cycle_ends(points, motor, problem.mixture)
     q["temperature_residual"] = left_by(
-        ends, q["temperature_opening"], q["pressure_opening"], q["pressure_em"]
+        points, problem.mixture, q["temperature_opening"], q["pressure_opening"], q["pressure_em"]
     )
     q["trapped_pressure_ratio"] = q["trapped_pressure"] / q["pressure_im"]
     q["released_heat_flow"] = q["mass_flow_fuel"] * points["released_heat"]

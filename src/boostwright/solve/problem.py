@@ -33,7 +33,7 @@ from boostwright.errors import BuildError
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, cycle_rows, spark_of
 from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.kernel.layout import MODES, POINT
-from boostwright.solve.residual import CycleEnds, residual_course
+from boostwright.solve.residual import residual_course
 
 __all__ = ["SURFACE_END", "Problem", "assemble"]
 
@@ -122,11 +122,6 @@ def _box(speed_limit: float) -> CycleBox:
     return CycleBox(engine_speed=(_SLOWEST * speed_limit, _FASTEST * speed_limit))
 
 
-def cycle_ends(points: NDArray[np.void], motor: Engine, burned: BurnedMixture) -> CycleEnds:
-    """What the residual gas of these points hangs on beside their cycle."""
-    return CycleEnds(points["wall_temperature"], motor.exhaust_stroke_units, burned)
-
-
 def assemble(
     build: Build, cards: Mapping[str, Card], speeds: Array, mode: str, filling: Filling | None = None
 ) -> Problem:
@@ -175,7 +170,7 @@ def assemble(
     for name, value in fields.items():
         points[name] = value
     points["turbine_index"] = turbine_index
-    for name, value in residual_course(points, rows, spark, cycle_ends(points, motor, burned)).items():
+    for name, value in residual_course(points, rows, spark, burned).items():
         points[name] = value
     return Problem(
         points=points,

@@ -20,7 +20,7 @@ from boostwright.solve.cycle_rows import Spark
 from boostwright.solve.kernel.layout import COURSE_FLOOR
 from boostwright.solve.native import cycle_outputs, knock_limited_phasings
 
-__all__ = ["CycleEnds", "left_by", "residual_course", "temperature_on_course"]
+__all__ = ["left_by", "residual_course", "temperature_on_course"]
 
 Array = NDArray[np.float64]
 _OPENING, _DURATION = 2, 6  # places in the outputs of a cycle
@@ -28,32 +28,23 @@ _CP_AT = 0.9  # of the temperature at exhaust opening: where cp is taken for the
 _ROUNDS = 4
 
 
-@dataclass(frozen=True)
-class CycleEnds:
-    """What the temperature of the residual gas needs to know of an engine, at its points (n,).
-
-    wall_temperature [K]; transfer_units [-] of ``Engine.exhaust_stroke_units``; mixture of the burned gas
-    """
-
-    wall_temperature: Array
-    transfer_units: Array
-    mixture: BurnedMixture
-
-
 def left_by(
-    ends: CycleEnds, temperature_opening: Array, pressure_opening: Array, pressure_em: Array
+    p: NDArray[np.void],
+    burned: BurnedMixture,
+    temperature_opening: Array,
+    pressure_opening: Array,
+    pressure_em: Array,
 ) -> Array:
-    """Temperature [K] of the residual gas (..., n) after a cycle with these temperatures [K] and pressures [Pa]."""
-    burned = ends.mixture
-    shape = np.broadcast_shapes(temperature_opening.shape, burned.gas_constant.shape)
-    coefficients = np.broadcast_to(burned.coefficients, (*shape, *burned.coefficients.shape[1:]))
-    heat = np.asarray(mixture.specific_heat(coefficients, _CP_AT * temperature_opening))
+    """Temperature [K] (n,) of the residual gas after a cycle with these temperatures [K] and pressures [Pa].
+
+    p, burned  the points and their exhaust (n,)
+    """
+    heat = np.asarray(mixture.specific_heat(burned.coefficients, _CP_AT * temperature_opening))
     with np.errstate(divide="ignore", invalid="ignore"):
         blown = temperature_opening * (pressure_em / pressure_opening) ** (burned.gas_constant / heat)
-        units = ends.transfer_units * (pressure_em / STROKE_PRESSURE) ** -0.2
-        return np.asarray(
-            residual_gas.temperature_after_exhaust_stroke.formula(blown, ends.wall_temperature, units)
-        )
+        units = p["exhaust_stroke_units"] * (pressure_em / STROKE_PRESSURE) ** -0.2
+        after = residual_gas.temperature_after_exhaust_stroke.formula(blown, p["wall_temperature"], units)
+    return np.asarray(after)
 
 
 @dataclass(frozen=True)
@@ -98,7 +89,7 @@ def _settled(
     p: NDArray[np.void],
     rows: Array,
     spark: Spark,
-    ends: CycleEnds,
+    burned: BurnedMixture,
     at: _Manifolds,
     hot: Array,
     rounds: int,
@@ -114,7 +105,7 @@ def _settled(
             angle = angle + spark.limit * guess[:, _DURATION]
         opening = cycle_outputs(rows, mass, temperature, residual, angle)[:, _OPENING]
         pressure = mass * p["gas_constant_exhaust"] * opening / p["volume_opening"]
-        hot = left_by(ends, opening, pressure, at.pressure_em)
+        hot = left_by(p, burned, opening, pressure, at.pressure_em)
     return hot
 
 
@@ -155,7 +146,9 @@ def _through_nodes() -> Array:
 _COEFFICIENTS = _through_nodes()
 
 
-def residual_course(p: NDArray[np.void], rows: Array, spark: Spark, ends: CycleEnds) -> dict[str, Array]:
+def residual_course(
+    p: NDArray[np.void], rows: Array, spark: Spark, burned: BurnedMixture
+) -> dict[str, Array]:
     """Point fields: course (n, 7) of the temperature of the residual gas over air flow [kg/s], exhaust pressure [Pa]
     and temperature in the intake manifold [K], and a first guess (n,) [K] of the temperature of the exhaust.
 
@@ -167,7 +160,7 @@ def residual_course(p: NDArray[np.void], rows: Array, spark: Spark, ends: CycleE
         density, excess, warm = _NODES[k]
         pressure = density * p["gas_constant_air"] * warm / p["volumetric_efficiency"]
         at = _Manifolds(density * volume, pressure, np.full(volume.shape, warm), pressure * (1.0 + excess))
-        found[k] = _settled(p, rows, spark, ends, at, hot, _ROUNDS if k == _LIKELY else 2)
+        found[k] = _settled(p, rows, spark, burned, at, hot, _ROUNDS if k == _LIKELY else 2)
         hot = found[_LIKELY]
     one, d, dd, e, de, s, ds = _COEFFICIENTS @ np.stack([found[k] for k in range(len(_NODES))])
     per_flow = 4.0 * np.pi / (p["engine_speed"] * p["displacement"])
@@ -181,7 +174,7 @@ def residual_course(p: NDArray[np.void], rows: Array, spark: Spark, ends: CycleE
         s / _SPAN,
         ds / _SPAN * per_flow,
     ]
-    warmer = (found[_USUAL] - p["wall_temperature"]) * np.exp(ends.transfer_units)
+    warmer = (found[_USUAL] - p["wall_temperature"]) * np.exp(p["exhaust_stroke_units"])
     return {
         "residual_course": np.stack(course, axis=-1),
         "temperature_residual": p["wall_temperature"] + warmer,

@@ -93,6 +93,7 @@ POINT = np.dtype(
             "overlap_piston",
             "f8",
         ),  # Pa/kg of residual gas: pressure with which the piston moves it through both
+        ("exhaust_stroke_units", "f8"),  # -, transfer units of what stays on the exhaust stroke, at 150 kPa
         ("temperature_residual", "f8"),  # K, of a cycle like this point's, blown down without loss of heat
         ("residual_course", "f8", (7,)),  # K: 1, flow, flow^2, p_em, flow p_em, T_im, flow T_im
         ("spark_form", "f8"),  # PHASING, SPARK_ANGLE, KNOCK_LIMIT
