@@ -126,6 +126,7 @@ _NODES = np.array(
         (3.2, 0.15, 320.0),
     ]
 )
+_FILLING = 0.92  # of the cylinders: the course does not follow the engine's own, which is sought for a known curve
 _LIKELY = 2  # the node from which the others are begun
 _GUESS = 850.0  # K
 _USUAL = 7  # the node whose cycle stands for the exhaust in a first guess
@@ -158,13 +159,13 @@ def residual_course(
     hot, found = np.full(volume.shape, _GUESS), {}
     for k in (_LIKELY, *(k for k in range(len(_NODES)) if k != _LIKELY)):
         density, excess, warm = _NODES[k]
-        pressure = density * p["gas_constant_air"] * warm / p["volumetric_efficiency"]
+        pressure = density * p["gas_constant_air"] * warm / _FILLING
         at = _Manifolds(density * volume, pressure, np.full(volume.shape, warm), pressure * (1.0 + excess))
         found[k] = _settled(p, rows, spark, burned, at, hot, _ROUNDS if k == _LIKELY else 2)
         hot = found[_LIKELY]
     one, d, dd, e, de, s, ds = _COEFFICIENTS @ np.stack([found[k] for k in range(len(_NODES))])
     per_flow = 4.0 * np.pi / (p["engine_speed"] * p["displacement"])
-    per_pressure = p["volumetric_efficiency"] / (p["gas_constant_air"] * _MIDDLE)
+    per_pressure = _FILLING / (p["gas_constant_air"] * _MIDDLE)
     course = [
         one - s * _MIDDLE / _SPAN,
         (d - ds * _MIDDLE / _SPAN) * per_flow,
