@@ -99,9 +99,7 @@ def run(count: int, seed: int, *, climbs: int = 20_000, asked: int = 5_000) -> F
     each = [mode == k for k in range(len(MODES))]
     floats = [name for name in STATE.names if STATE[name].kind == "f"]
     finite = np.all([np.isfinite(states[name]) for name in floats], axis=0)
-    by_a_quick_way = np.flatnonzero(
-        solved & ((mode == SPRING) | (mode == TARGET)) & (states["shaft_speed"] > 2.0)
-    )
+    by_a_quick_way = np.flatnonzero(solved & (mode != NO_TURBO) & (states["shaft_speed"] > 2.0))
     without = np.flatnonzero(~solved)
     surge = _left_of_surge(batch, states)
     return Findings(

@@ -8,6 +8,7 @@ from pathlib import Path
 from boostwright.build.document import page as build_file_page
 from boostwright.cards.reference_page import cards_page
 from boostwright.report.proof_page import proof_page
+from boostwright.report.sheets.rules_page import rules_page
 from boostwright.tasks.prove import prove
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -20,6 +21,7 @@ PAGES = {
     "reference/arguments.md": arguments_page,
     "reference/build-file.md": build_file_page,
     "reference/cards.md": cards_page,
+    "reference/go-no-go.md": rules_page,
     "proof/index.md": lambda: proof_page(prove()),
 }
 

@@ -10,7 +10,7 @@ _ONE_ITERATION = "one iteration from start to end; its state would have to be ha
 
 LONG_FUNCTIONS: dict[str, str] = {
     "boostwright.solve.kernel.cycle:run_cycle": _ONE_ITERATION,
-    "boostwright.solve.kernel.point:_fill": "writes one record field by field",
+    "boostwright.solve.kernel.record:_fill": "writes one record field by field",
     "boostwright.solve.kernel.polish:polish": _ONE_ITERATION,
     "boostwright.solve.kernel.settle:settle": _ONE_ITERATION,
 }

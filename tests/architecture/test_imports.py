@@ -50,6 +50,7 @@ THIRD_PARTY: dict[str, set[str]] = {
     "matplotlib": {"report"},
     "tomlkit": {"cards", "build"},
     "typer": {"cli"},
+    "typst": {"report"},
 }
 """Library -> packages that may import it. A library that is not here is not used."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from boostwright.cards.reference_page import cards_page
+from boostwright.report.sheets.rules_page import rules_page
 
 DOCS = Path(__file__).parents[2] / "docs"
 
@@ -12,3 +13,8 @@ DOCS = Path(__file__).parents[2] / "docs"
 def test_part_cards_page_is_up_to_date() -> None:
     page = (DOCS / "reference" / "cards.md").read_text(encoding="utf-8")
     assert page == cards_page(), "run `make reference`"
+
+
+def test_go_no_go_page_is_up_to_date() -> None:
+    page = (DOCS / "reference" / "go-no-go.md").read_text(encoding="utf-8")
+    assert page == rules_page(), "run `make reference`"

@@ -70,7 +70,8 @@ def test_new_check_predict_with_every_output(build: Path, capsys: pytest.Capture
             assert float(cell) == pytest.approx(value / 1e3, rel=1e-8)
     pictures = {path.stem for path in (out / "plots").glob("*.svg")}
     assert pictures == {path.stem for path in (out / "plots").glob("*.png")}
-    assert len(pictures) == 5 + ("fuel-system" in pictures)
+    assert "rods" in pictures
+    assert len(pictures) == 6 + ("fuel-system" in pictures)
     speeds = [f"{speed * 30 / math.pi:.0f}" for speed in document["quantities"]["engine_speed"]["values"]]
     assert [
         line.split()[0] for line in printed.splitlines() if line.split()[:1] and line.split()[0] in speeds

@@ -284,8 +284,10 @@ def test_junction(p: np.void) -> None:
     for number, form in enumerate(forms):
         if number == 2 and abs(share * ratio - 0.8) < 0.05:
             continue  # there the kernel joins the handbook's step smoothly
-        found = junction.branch_loss_coefficient(float(number), share, ratio, angle, 0.7)
+        found = junction.branch_loss_coefficient(float(number), share, ratio, angle, 0.0)
         assert found == pytest.approx(float(form(share, ratio, angle)), rel=1e-12)
+        shifted = junction.branch_loss_coefficient(float(number), share, ratio, angle, 0.7)
+        assert shifted - found == pytest.approx(0.7 * 2.0 * share * ratio / (1.0 + share * ratio), rel=1e-9)
     assert junction.branch_loss_coefficient(3.0, share, ratio, angle, 0.7) == 0.7
 
 

@@ -32,6 +32,7 @@ ONLY_WHEN_ASKED = {
     "power_correction_factor",
     "torque_wheel",
     "power_wheel",
+    *(name for name in glossary.quantities() if name.startswith("rod_") or name == "torque_rods"),
     "injector_duty",
     "injector_margin",
     "injector_pressure_difference",

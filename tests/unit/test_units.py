@@ -73,7 +73,7 @@ def _expression(name: str) -> str:
     if name in EXPRESSIONS:
         return EXPRESSIONS[name]
     for plain in ("mm", "cm", "m", "in", "ft"):
-        for power in ("2", "3"):
+        for power in ("2", "3", "4"):
             name = (
                 name.replace(f"{plain}{power}", f"{plain}**{power}")
                 if _is_unit(name, plain + power)

@@ -15,7 +15,6 @@ from boostwright.physics.cylinder import (
     burn,
     friction,
     knock,
-    slider_crank,
     valves,
     wall_heat,
 )
@@ -32,7 +31,6 @@ __all__ = [
     "friction_and_breathing",
     "ideal_cycles",
     "knock_picture",
-    "rods",
     "wall_heat_picture",
 ]
 
@@ -211,30 +209,4 @@ def ideal_cycles() -> Sheet:
     found = cases_of("cylinder.air_standard.mixture_efficiency_factor", *_POINTS)
     sheet.case_points(0, found, lambda c: c.inputs["lambda_value"])
     sheet.finish(0, "lambda", "efficiency over that at lambda 1")
-    return sheet
-
-
-def rods() -> Sheet:
-    """Piston acceleration by crank angle; rod force at both dead centres by speed."""
-    sheet = Sheet(2)
-    angle = np.linspace(0.0, 360.0, 361)
-    for index, rod in enumerate((0.130, 0.148, 0.180)):
-        a = slider_crank.piston_acceleration(np.radians(angle), 0.092, rod, 7000.0 * RPM)
-        sheet.line(0, index, angle, a / 1e3, f"rod {rod * 1e3:.0f} mm")
-    sheet.finish(0, "crank angle, deg (stroke 92 mm, 7000 1/min)", "piston acceleration, km/s2")
-    rpm = np.linspace(1500.0, 8000.0, 100)
-    top = slider_crank.inertia_force(0.0, 0.55, 0.092, 0.148, rpm * RPM)
-    for index, peak in enumerate((70.0, 100.0)):
-        gas = slider_crank.gas_force(peak * 1e5, 1e5, 0.083)
-        sheet.line(
-            1,
-            index,
-            rpm,
-            slider_crank.rod_force_firing(gas, top) / 1e3,
-            f"compression, {peak:.0f} bar at firing",
-        )
-    idle = slider_crank.gas_force(1.5e5, 1e5, 0.083)
-    sheet.line(1, 2, rpm, slider_crank.rod_force_overlap(idle, top) / 1e3, "tension at overlap")
-    sheet.axes[1].axhline(0.0, linewidth=0.8, color="black")
-    sheet.finish(1, "engine speed, 1/min (0.55 kg, bore 83 mm)", "rod force, kN", ylim=(-2.0, 75.0))
     return sheet

@@ -8,7 +8,7 @@ from fnmatch import fnmatchcase
 
 from boostwright.physics.relation import Relation
 from boostwright.proof.runner import load_relations
-from tools.explain import cylinders, fuels, gases, heats, runners, turbo
+from tools.explain import cylinders, fuels, gases, heats, runners, strength, turbo
 from tools.explain.sheet import Sheet
 
 __all__ = ["PAGES", "Page", "relations_of_page"]
@@ -133,9 +133,21 @@ PAGES = (
     ),
     Page(
         "rods",
-        ("cylinder.slider_crank.*",),
-        "Piston acceleration for three rods; force in the rod at both dead centres.",
-        cylinders.rods,
+        ("cylinder.slider_crank.*", "cylinder.scatter.*"),
+        "Force in a rod at one peak pressure by speed; force that one torque means by phasing (hill-climb example).",
+        strength.rods_picture,
+    ),
+    Page(
+        "strength",
+        ("strength.*",),
+        "Critical stress of a column by slenderness; preload of fine threads beside a published table.",
+        strength.strength_picture,
+    ),
+    Page(
+        "limits",
+        ("cylinder.scatter.*", "driveline.power_at_crankshaft"),
+        "Use of the limits of the hill-climb example by engine speed; 100 % is the limit with its margin.",
+        strength.limits_picture,
     ),
     Page(
         "compressor",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from boostwright.build.bands import Band
 from boostwright.build.parameter import Parameter
 from boostwright.build.toml_text import KeyPath
 from boostwright.errors import Fault
@@ -15,7 +16,18 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-__all__ = ["Build", "Curve", "DefaultUsed", "PointCurve", "Section", "Source", "Value"]
+__all__ = [
+    "Build",
+    "Curve",
+    "DefaultUsed",
+    "OwnLimit",
+    "PlanDaySetting",
+    "PlanPart",
+    "PointCurve",
+    "Section",
+    "Source",
+    "Value",
+]
 
 
 @dataclass(frozen=True)
@@ -82,6 +94,50 @@ class PointCurve:
 
 
 @dataclass(frozen=True)
+class PlanDaySetting:
+    """A day of the owner's: settings laid over the build, and by what share [-] boost spikes on it."""
+
+    name: str
+    settings: tuple[str, ...]
+    spike: float
+
+
+@dataclass(frozen=True)
+class PlanPart:
+    """A part the owner might buy: the settings it changes, and its price, None and '' where none is given."""
+
+    name: str
+    settings: tuple[str, ...]
+    price: float | None
+    currency: str
+
+
+@dataclass(frozen=True)
+class OwnLimit:
+    """A limit of the user's on a quantity of a prediction.
+
+    name          the user's
+    quantity      name of the quantity
+    upper, lower  in the quantity's SI unit; None for none
+    kind          kind of quantity its unit is of
+    basis         gauge or absolute where it was written, else empty
+    words         what it guards, for people
+    margin        share of the bound that is kept
+    line          line in the file, 0 when it does not stand there
+    """
+
+    name: str
+    quantity: str
+    upper: float | None
+    lower: float | None
+    kind: str
+    basis: str
+    words: str
+    margin: float
+    line: int = 0
+
+
+@dataclass(frozen=True)
 class DefaultUsed:
     """A default that stands in for something nobody has written down.
 
@@ -108,10 +164,12 @@ class Value:
     points     the value over a pressure or a voltage, where it was written so
     speeds     [rad/s] for the kind ``speeds``
     numbers    SI, one a cylinder, for a parameter that is a list
+    records    for the kinds ``days``, ``parts`` and ``own-limits``
     unit       name of the unit it was written in
     basis      basis it was written on
     line       line in the file, 0 when it does not stand there
     raw        what TOML gave, for messages; None for a default
+    band       how far it may be off, None where nothing was said
     """
 
     parameter: Parameter
@@ -123,10 +181,12 @@ class Value:
     points: PointCurve | None = None
     speeds: tuple[float, ...] = ()
     numbers: tuple[float, ...] = ()
+    records: tuple[Any, ...] = ()
     unit: str | None = None
     basis: str | None = None
     line: int = 0
     raw: object = None
+    band: Band | None = None
 
 
 @dataclass(frozen=True)
@@ -185,6 +245,10 @@ class Section:
     def numbers(self, key: str) -> tuple[float, ...]:
         """A list in SI, a value for each cylinder. Raises KeyError."""
         return self._value(key).numbers
+
+    def records(self, key: str) -> tuple[Any, ...]:
+        """The days, parts or limits of a list; none where the key is not written."""
+        return self.values[key].records if key in self.values else ()
 
     def basis(self, key: str) -> str | None:
         """The basis it was written on; ``si`` is on the stored one. Raises KeyError."""

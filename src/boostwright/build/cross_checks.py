@@ -15,7 +15,7 @@ from boostwright.build.wheel_checks import compressor_checks, turbine_checks
 from boostwright.errors import UnitError
 from boostwright.units import format_quantity, qnh_from_station_pressure
 
-__all__ = ["cross_check"]
+__all__ = ["CROSS_CHECKS"]
 
 Values = dict[str, dict[str, Value]]
 
@@ -24,26 +24,6 @@ _QNH_USUAL = (95e3, 105e3)
 _NO_BOOST = 1.005  # a target below this share of ambient asks for none
 _SOFT_SPRING = 0.5  # of the highest gauge target, common practice
 _PISTON_SPEED_ASK = 25.0  # m/s; common practice for stock internals
-
-
-def cross_check(sections: Values, report: Report) -> None:
-    """Run every check."""
-    for check in (
-        _station_pressure_fits_altitude,
-        _mode_has_what_it_needs,
-        _target_is_boost,
-        _spring_below_target,
-        _boost_limit_above_target,
-        compressor_checks,
-        turbine_checks,
-        breathing_checks,
-        runner_checks,
-        _gate_fits_its_pipes,
-        _curves_cover_the_speeds,
-        _speeds_within_limit,
-        _piston_speed,
-    ):
-        check(sections, report)
 
 
 def _si(sections: Values, section: str, key: str) -> float | None:
@@ -256,3 +236,21 @@ def _piston_speed(sections: Values, report: Report) -> None:
 def _faulty(report: Report, key: str) -> bool:
     """Whether a key has a fault already, so that nothing more need be said."""
     return any(fault.key.startswith(key) for fault in report.faults)
+
+
+CROSS_CHECKS = (
+    _station_pressure_fits_altitude,
+    _mode_has_what_it_needs,
+    _target_is_boost,
+    _spring_below_target,
+    _boost_limit_above_target,
+    compressor_checks,
+    turbine_checks,
+    breathing_checks,
+    runner_checks,
+    _gate_fits_its_pipes,
+    _curves_cover_the_speeds,
+    _speeds_within_limit,
+    _piston_speed,
+)
+"""Every check, in the order in which they are made."""

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any
 
+from boostwright.build.bands import read_band
 from boostwright.build.build import Curve, Value
 from boostwright.build.faults import Report, nearest
 from boostwright.build.lists import read_numbers, read_unit, refuse_unknown
@@ -24,9 +25,9 @@ _SPEED_UNITS = ", ".join(unit_names("rotational_speed"))
 
 
 def read_curve(parameter: Parameter, raw: Mapping[str, Any], path: KeyPath, report: Report) -> Value | None:
-    """``{ speed = [...], unit = "rpm", value = [...] }`` as a curve, or None when it has faults."""
+    """``{ speed = [...], unit = "rpm", value = [...], band = "5 %" }`` as a curve, or None when it has faults."""
     before = len(report.faults)
-    known = ["speed", "unit", "value", "value_unit"] + (["value_basis"] if parameter.basis else [])
+    known = ["speed", "unit", "value", "value_unit", "band"] + (["value_basis"] if parameter.basis else [])
     refuse_unknown(raw, known, path, report)
     speeds = read_numbers(raw, "speed", path, report)
     values = read_numbers(raw, "value", path, report)
@@ -47,6 +48,11 @@ def read_curve(parameter: Parameter, raw: Mapping[str, Any], path: KeyPath, repo
         tuple(to_si(value, parameter.kind, value_unit) for value in values),
         basis,
     )
+    band = None
+    if "band" in raw:
+        band = read_band(parameter, raw["band"], curve.value_points, value_unit, path, report)
+        if band is None:
+            return None
     return Value(
         parameter,
         as_written(dict(raw)),
@@ -55,6 +61,7 @@ def read_curve(parameter: Parameter, raw: Mapping[str, Any], path: KeyPath, repo
         unit=value_unit,
         basis=basis,
         line=report.line(path),
+        band=band,
     )
 
 

@@ -56,7 +56,8 @@ def turbine_swallowing(sections: Values, data: Mapping[str, Any], report: Report
     swallowing = flow.si * math.sqrt(temperature.si) / pressure.si
     shown = f"comes to {format_quantity(swallowing, 'swallowing')}, which "
     if check_bounds(flow.parameter, swallowing, given.get("choked_flow"), path, report, shown):
-        turbine["choked_flow"] = replace(flow, si=swallowing)
+        band = flow.band.scaled(swallowing / flow.si) if flow.band else None
+        turbine["choked_flow"] = replace(flow, si=swallowing, band=band)
 
 
 def fill_computed_defaults(sections: Values) -> list[DefaultUsed]:

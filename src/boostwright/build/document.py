@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 from boostwright.build.parameter import NUMBER_KINDS, Parameter, SectionSchema
+from boostwright.build.records import RECORD_KINDS
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.units import unit_names
 
@@ -27,8 +28,11 @@ page lists every key. How to go about it: [Write a build](../howto/write-a-build
   end value holds. A single value is constant. It may also be a section: `[fuel.lambda_target]` with the same keys.
 - An unknown key is refused, and so is a number out of its range. A number outside the usual range is taken and asked
   about.
+- A value that is not known exactly carries its band: `"0.70 +- 0.05"`, `"44 mm +- 0.5 mm"`, `"0.70 +- 5 %"`; a curve has
+  `band = "5 %"`. The band holds 95 % of a normal spread (two standard deviations); with `uniform` or `triangular` behind
+  it, it ends there. See [Uncertainty](../explain/uncertainty.md).
 - A default is what is taken when nothing is written. `boostwright check` lists those in use, since nobody has confirmed
-  them.
+  them; the band behind `+-` is what `predict --bands` takes for it, an own estimate.
 - For one run, any key can be set beside the file: `--set "wastegate.takeoff_angle=90 deg"`. An empty value takes a key
   out.
 """
@@ -77,6 +81,10 @@ def _value(parameter: Parameter) -> str:
         words = "range or list of engine speeds"
     elif parameter.kind == "text":
         words = "text"
+    elif parameter.kind == "own-limits":
+        words = "a section for each limit"
+    elif parameter.kind in RECORD_KINDS:
+        words = f"list of {parameter.kind}, each in braces"
     elif parameter.kind in NUMBER_KINDS:
         words = "whole number" if parameter.kind == "integer" else "number"
     else:
@@ -134,7 +142,10 @@ def _default(parameter: Parameter) -> str:
         return ""
     if parameter.default_status == "computed":
         return str(parameter.default)
-    return f"`{parameter.default}`, {parameter.default_status}"
+    band = f"; taken as {parameter.default_band}" if " to " in parameter.default_band else ""
+    if parameter.default_band and not band:
+        band = f" +- {parameter.default_band}"
+    return f"`{parameter.default}`{band}, {parameter.default_status}"
 
 
 def _units() -> str:
@@ -143,7 +154,7 @@ def _units() -> str:
     kinds = {p.kind for section in sections for p in section.parameters}
     kinds |= {p.also for section in sections for p in section.parameters if p.also}
     lines = ["## Units", "", "| kind | units |", "|---|---|"]
-    for kind in sorted(kinds - {"text", "choice", "integer", "speeds", "dimensionless"}):
+    for kind in sorted(kinds - {"text", "choice", "integer", "speeds", "dimensionless", *RECORD_KINDS}):
         names = ", ".join(f"`{name}`" for name in unit_names(kind))
         lines.append(f"| {kind.replace('_', ' ')} | {names} |")
     lines += [

@@ -10,7 +10,7 @@ from typing import Any
 from boostwright.build.toml_text import KeyPath, as_written
 from boostwright.errors import Fault
 
-__all__ = ["Report", "nearest"]
+__all__ = ["Report", "in_file_order", "nearest"]
 
 
 @dataclass
@@ -71,3 +71,10 @@ def nearest(word: str, words: Iterable[str]) -> str:
     lower = {known.lower(): known for known in words}
     found = difflib.get_close_matches(word.lower(), lower, n=1, cutoff=0.6)
     return lower[found[0]] if found else ""
+
+
+def in_file_order(faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    """In the order of the file; those of the whole file first, of missing keys last."""
+    indexed = list(enumerate(faults))
+    indexed.sort(key=lambda pair: (pair[1].line == 0 and bool(pair[1].key), pair[1].line, pair[0]))
+    return tuple(fault for _, fault in indexed)

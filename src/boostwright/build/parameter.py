@@ -51,6 +51,9 @@ class Parameter:
     default         what is taken when it is not given, written as a user would write it; None for no default
     default_status  where the default is from: ``common practice``, ``from memory``, ``own estimate``,
                     ``assumed``, ``published``, ``computed``
+    default_band    how far the default may be off, as a user would write it behind "+-", or "LOW to HIGH" where it
+                    is lopsided; empty where it is a decision, or where its doubt is counted elsewhere
+    measured_by     what makes the value known better: a sentence that begins with a verb
     low, high       refused outside, as text with a unit or as a plain number
     low_ask, high_ask  a warning outside: possible, but hardly meant
     basis           words one of which must be given; for a single word, anything else is refused
@@ -79,6 +82,8 @@ class Parameter:
     used_when: When | None = None
     default: str | float | int | None = None
     default_status: str = ""
+    default_band: str = ""
+    measured_by: str = ""
     low: Bound = None
     high: Bound = None
     low_ask: Bound = None

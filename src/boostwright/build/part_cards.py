@@ -24,7 +24,12 @@ CARD_KEYS: tuple[tuple[str, str], ...] = (
 )
 """(section, kind of card) wherever a section's ``card`` names one."""
 
-_SECOND_CARDS: tuple[tuple[str, str, str], ...] = (("fuel", "blend_card", "fuel"),)
+_SECOND_CARDS: tuple[tuple[str, str, str], ...] = (
+    ("fuel", "blend_card", "fuel"),
+    ("exhaust_manifold", "material", "material"),
+    ("rods", "material", "material"),
+    ("rods", "believed_fuel", "fuel"),
+)
 """(section, key, kind of card) of the cards that another key names."""
 
 
@@ -52,7 +57,12 @@ def read_cards(data: Mapping[str, Any], folder: Path, report: Report) -> dict[st
         given = data.get(section)
         name = given.get(key) if isinstance(given, dict) else None
         if isinstance(name, str) and name.strip():
-            _found(kind, name, folder, (section, key), report)
+            card = _found(kind, name, folder, (section, key), report)
+            if kind == "material" and card is not None and not card.has("yield_strength"):
+                message = "is the card of a material that has no yield_strength: it breaks before it yields."
+                report.fault(
+                    (section, key), name, message, "a card with yield_strength, for example steel-c70s6"
+                )
     return filled
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any
 
+from boostwright.build.bands import read_band
 from boostwright.build.build import PointCurve, Value
 from boostwright.build.faults import Report, nearest
 from boostwright.build.lists import read_numbers, read_unit, refuse_unknown
@@ -26,7 +27,7 @@ def read_point_curve(
     """
     before = len(report.faults)
     axis = parameter.axis
-    known = [axis, "unit", *(["basis"] if parameter.axis_basis else []), "value", "value_unit"]
+    known = [axis, "unit", *(["basis"] if parameter.axis_basis else []), "value", "value_unit", "band"]
     refuse_unknown(raw, known, path, report)
     places = read_numbers(raw, axis, path, report, axis)
     values = read_numbers(raw, "value", path, report, axis)
@@ -47,6 +48,11 @@ def read_point_curve(
         where = f"at {format_quantity(place, axis, unit)} is {shown}, which "
         if not check_bounds(parameter, value, dict(raw), path, report, where):
             return None
+    band = None
+    if "band" in raw:
+        band = read_band(parameter, raw["band"], points.value_points, value_unit, path, report)
+        if band is None:
+            return None
     return Value(
         parameter,
         as_written(dict(raw)),
@@ -55,6 +61,7 @@ def read_point_curve(
         unit=value_unit,
         basis=parameter.axis_basis or None,
         line=report.line(path),
+        band=band,
     )
 
 

@@ -9,16 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from boostwright.build.build import Build, DefaultUsed, Section, Source, Value
-from boostwright.build.cross_checks import cross_check
-from boostwright.build.derived import fill_computed_defaults, turbine_swallowing
+from boostwright.build.derived import turbine_swallowing
 from boostwright.build.encoding import LARGEST_FILE, decode
-from boostwright.build.faults import Report
-from boostwright.build.fuel_checks import fuel_checks
+from boostwright.build.faults import Report, in_file_order
 from boostwright.build.part_cards import read_cards
-from boostwright.build.runner_checks import fill_runner_defaults
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.build.sections import read_section, refuse_unknown_sections
 from boostwright.build.settings import apply_settings
+from boostwright.build.steps import CHECKS, FILLS
 from boostwright.build.toml_text import parse_text
 from boostwright.errors import BuildError, Fault
 
@@ -70,7 +68,7 @@ def check_build(folder: Path | str, settings: Sequence[str] = ()) -> Checked:
         if not faults:
             remedy = "Begin a build with: boostwright new FOLDER, in a folder of its own."
             faults.append(Fault(BUILD_FILE, "", "", "is empty.", "a build", remedy))
-        return Checked(None, _ordered(faults), ())
+        return Checked(None, in_file_order(faults), ())
     digest = hashlib.sha256(data).hexdigest()
     source = Source(parsed.data, parsed.lines, frozenset(parsed.broken), tuple(settings), digest)
     return _check(source, path, faults)
@@ -121,14 +119,14 @@ def _check(source: Source, path: Path, faults: list[Fault]) -> Checked:
     refuse_unknown_sections(data, report)
     head, _ = read_section(TOP_LEVEL, data, report, None, {})
     if "schema_version" in data and "schema_version" not in head:
-        return Checked(None, _ordered(report.faults), ())  # another version's keys would all look wrong
+        return Checked(None, in_file_order(report.faults), ())  # another version's keys would all look wrong
     filled = read_cards(data, folder, report)
     sections, defaults = _sections(data, report, filled)
     turbine_swallowing(sections, data, report)
-    defaults += fill_computed_defaults(sections)
-    defaults += fill_runner_defaults(sections)
-    cross_check(sections, report)
-    fuel_checks(sections, report)
+    for fill in FILLS:
+        defaults += fill(sections)
+    for check in CHECKS:
+        check(sections, report)
     build = None
     if not report.faults:
         build = Build(
@@ -138,10 +136,10 @@ def _check(source: Source, path: Path, faults: list[Fault]) -> Checked:
             head["provenance"].text or "",
             {name: Section(name, values) for name, values in sections.items()},
             tuple(defaults),
-            _ordered(report.warnings),
+            in_file_order(report.warnings),
             source,
         )
-    return Checked(build, _ordered(report.faults), _ordered(report.warnings))
+    return Checked(build, in_file_order(report.faults), in_file_order(report.warnings))
 
 
 def _sections(
@@ -161,10 +159,3 @@ def _sections(
         sections[schema.name] = values
         defaults += used
     return sections, defaults
-
-
-def _ordered(faults: list[Fault]) -> tuple[Fault, ...]:
-    """In the order of the file; those of the whole file first, of missing keys last."""
-    indexed = list(enumerate(faults))
-    indexed.sort(key=lambda pair: (pair[1].line == 0 and bool(pair[1].key), pair[1].line, pair[0]))
-    return tuple(fault for _, fault in indexed)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from boostwright.build.bands import band_in_bounds
 from boostwright.build.build import DefaultUsed, Value
 from boostwright.build.faults import Report, nearest
 from boostwright.build.parameter import Parameter, SectionSchema, When
@@ -129,15 +130,18 @@ def _finished(
         curve = replace(value.curve, value_points=tuple(v + shift for v in value.curve.value_points))
         value = replace(value, curve=curve)
         if not curve.is_constant:
-            return value if _curve_in_bounds(value, raw, path, report) else None
+            held = _curve_in_bounds(value, raw, path, report) and band_in_bounds(value, raw, path, report)
+            return value if held else None
     if value.si is None:
-        return value
+        return value if band_in_bounds(value, raw, path, report) else None
     value = replace(value, si=value.si + shift)
     if parameter.also and value.unit in unit_names(parameter.also):
         return value  # its bounds wait until the references are known
     if value.basis == "QNH":
         value = _station(value, given, path, report)
-    return value if check_bounds(parameter, value.si or 0.0, raw, path, report) else None
+    if not check_bounds(parameter, value.si or 0.0, raw, path, report):
+        return None
+    return value if band_in_bounds(value, raw, path, report) else None
 
 
 def _station(value: Value, given: Mapping[str, Any], path: KeyPath, report: Report) -> Value:
@@ -157,7 +161,9 @@ def _station(value: Value, given: Mapping[str, Any], path: KeyPath, report: Repo
     if altitude is None or altitude.si is None:
         return value
     try:
-        return replace(value, si=station_pressure_from_qnh(value.si or 0.0, altitude.si))
+        station = station_pressure_from_qnh(value.si or 0.0, altitude.si)
+        band = value.band.scaled(station / value.si) if value.band and value.si else value.band
+        return replace(value, si=station, band=band)
     except UnitError as error:
         report.fault(altitude_path, given["altitude"], str(error))
         return value

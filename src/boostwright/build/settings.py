@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from boostwright.build.bands import split_band
 from boostwright.build.parameter import NUMBER_KINDS, Parameter
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.build.toml_text import KeyPath
@@ -106,7 +107,8 @@ def _drop_old_basis(
     if parameter is None or not parameter.basis_key:
         return
     beside = (*path[:-1], parameter.basis_key)
-    if text.split()[-1].strip("\"'") in BASIS_WORDS and beside not in result.settings:
+    value, _ = split_band(text)
+    if value.split()[-1].strip("\"'") in BASIS_WORDS and beside not in result.settings:
         place.pop(parameter.basis_key, None)
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from boostwright.build.bands import read_band, split_band
 from boostwright.build.build import Curve, Value
 from boostwright.build.faults import Report, nearest
 from boostwright.build.parameter import NUMBER_KINDS, Parameter
@@ -39,7 +40,9 @@ def read_value(
     """
     from boostwright.build.curves import read_curve, read_speeds
     from boostwright.build.many import read_many
+    from boostwright.build.own_limits import read_own_limits
     from boostwright.build.point_curves import read_point_curve
+    from boostwright.build.records import RECORD_KINDS, read_records
 
     if parameter.kind == "text":
         return _read_text(parameter, raw, path, report)
@@ -47,6 +50,10 @@ def read_value(
         return _read_choice(parameter, raw, path, report)
     if parameter.kind == "speeds":
         return read_speeds(parameter, raw, path, report)
+    if parameter.kind == "own-limits":
+        return read_own_limits(parameter, raw, path, report)
+    if parameter.kind in RECORD_KINDS:
+        return read_records(parameter, raw, path, report)
     if parameter.many:
         return read_many(parameter, raw, path, report)
     if parameter.curve and isinstance(raw, dict):
@@ -57,12 +64,18 @@ def read_value(
         message = f"says nothing of the {parameter.axis}."
         report.fault(path, raw, message, f"values over {parameter.axis}", _for_example(parameter))
         return None
-    quantity = read_number(parameter, raw, path, report)
+    text, behind = (raw, "") if parameter.kind == "integer" else split_band(raw)
+    quantity = read_number(parameter, text, path, report)
     if quantity is None:
         return None
-    basis = read_basis(parameter, quantity.basis, raw, path, section, report)
+    basis = read_basis(parameter, quantity.basis, text, path, section, report)
     if basis is None:
         return None
+    band = None
+    if behind:
+        band = read_band(parameter, behind, (quantity.value_si,), quantity.unit, path, report, text)
+        if band is None:
+            return None
     curve = Curve((0.0,), (quantity.value_si,), basis or None) if parameter.curve else None
     return Value(
         parameter,
@@ -73,6 +86,7 @@ def read_value(
         unit=quantity.unit,
         basis=basis or None,
         line=report.line(path),
+        band=band,
     )
 
 
@@ -83,7 +97,8 @@ def read_number(parameter: Parameter, raw: Any, path: KeyPath, report: Report) -
         report.fault(path, raw, f"is {_type_words(raw)}.", _allowed(parameter), _for_example(parameter))
         return None
     if isinstance(raw, str) and parameter.kind == "integer":
-        report.fault(path, raw, "is text.", _allowed(parameter), _for_example(parameter))
+        what = "is a count, which takes no band." if split_band(raw)[1] else "is text."
+        report.fault(path, raw, what, _allowed(parameter), _for_example(parameter))
         return None
     if isinstance(raw, str):
         return _parsed(parameter, raw, path, report)
@@ -214,7 +229,9 @@ def _read_text(parameter: Parameter, raw: Any, path: KeyPath, report: Report) ->
 
 
 def _read_choice(parameter: Parameter, raw: Any, path: KeyPath, report: Report) -> Value | None:
-    """One of the words allowed."""
+    """One of the words allowed; TOML's true and false where those are the words."""
+    if isinstance(raw, bool) and set(parameter.choices) == {"true", "false"}:
+        raw = str(raw).lower()
     if isinstance(raw, str) and raw in parameter.choices:
         return Value(parameter, raw, "file", text=raw, line=report.line(path))
     near = nearest(raw, parameter.choices) if isinstance(raw, str) else ""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -16,6 +16,7 @@ from boostwright.cli.exit_codes import ExitCode
 
 if TYPE_CHECKING:
     from boostwright.solve.operating_point import Prediction
+    from boostwright.tasks.bands_result import BandedPrediction
 
 __all__ = ["Mode", "predict"]
 
@@ -54,6 +55,35 @@ _Speeds = Annotated[
         show_default=False,
     ),
 ]
+_Bands = Annotated[
+    bool,
+    typer.Option(
+        "--bands",
+        help=(
+            "Draw every value that carries a band, every default nobody confirmed and the models' own doubts, and "
+            "answer with bands: what holds 90 % of the samples, and what makes it uncertain."
+        ),
+    ),
+]
+_Samples = Annotated[
+    int | None,
+    typer.Option(metavar="N", help="How many samples --bands draws. Default: 1000.", show_default=False),
+]
+_Seed = Annotated[
+    int | None,
+    typer.Option(
+        metavar="S",
+        help="Seed of the draws of --bands: the same one gives the same samples. Default: 1.",
+        show_default=False,
+    ),
+]
+_Propagation = Annotated[
+    bool,
+    typer.Option(
+        "--propagation",
+        help="Beside --bands, show standard deviations by the law of propagation: how far from linear is it?",
+    ),
+]
 _Csv = Annotated[
     Path | None,
     typer.Option(
@@ -87,6 +117,10 @@ def predict(
     csv: _Csv = None,
     plot: _Plot = None,
     json: _Json = None,
+    bands: _Bands = False,
+    samples: _Samples = None,
+    seed: _Seed = None,
+    propagation: _Propagation = False,
 ) -> None:
     """Predict what the parts of a build do together.
 
@@ -100,6 +134,8 @@ def predict(
     from boostwright.cli.speeds import parse_speeds
     from boostwright.report.files import check_output_file, check_output_folder
 
+    if not bands and (samples is not None or seed is not None or propagation):
+        raise typer.BadParameter("--samples, --seed and --propagation belong to --bands: write that too.")
     speeds_si = None if speeds is None else parse_speeds(speeds)
     if csv is not None:
         check_output_file(csv, "--csv")
@@ -117,16 +153,24 @@ def predict(
             file=sys.stderr,
             flush=True,
         )
-    with _no_search_for_blas():
-        prediction = task.predict(
-            build_folder(build),
-            mode=None if mode is None else mode.value,
-            settings=tuple(settings or ()),
-            speeds=speeds_si,
-        )
+    given: dict[str, Any] = {
+        "mode": None if mode is None else mode.value,
+        "settings": tuple(settings or ()),
+        "speeds": speeds_si,
+    }
+    banded = None
+    if bands:
+        from boostwright.tasks.uncertainty import predict_bands
+
+        given |= {"samples": 1000 if samples is None else samples, "seed": 1 if seed is None else seed}
+        banded = predict_bands(build_folder(build), **given, propagate=propagation)
+        prediction = banded.prediction
+    else:
+        with _no_search_for_blas():
+            prediction = task.predict(build_folder(build), **given)
     for warning in prediction.warnings:
         print(f"warning: {warning}", file=sys.stderr)
-    _write(prediction, csv, plot, json)
+    _write(prediction, banded, csv, plot, json)
     if not prediction.solved.any():
         print("boostwright: not one point has a steady state; the reasons stand above.", file=sys.stderr)
         raise typer.Exit(ExitCode.NOTHING_SOLVED)
@@ -151,29 +195,58 @@ def _no_search_for_blas() -> Iterator[None]:
         del sys.modules[_BLAS]
 
 
-def _write(prediction: Prediction, csv: Path | None, plot: Path | None, json: str | None) -> None:
+def _write(
+    prediction: Prediction,
+    banded: BandedPrediction | None,
+    csv: Path | None,
+    plot: Path | None,
+    json: str | None,
+) -> None:
     """The table first, since it is there at once; then the files that were asked for."""
     from boostwright.report.files import write_whole
     from boostwright.report.prediction_text import prediction_text
 
     people = sys.stderr if json == "-" else sys.stdout
-    print(prediction_text(prediction, output_width()), end="", file=people, flush=True)
-    if json is not None:
-        from boostwright.report.prediction_json import prediction_json
+    text = prediction_text(prediction, output_width())
+    if banded is not None:
+        from boostwright.report.bands_text import bands_text
 
-        text = prediction_json(prediction)
+        text += "\n" + bands_text(banded, output_width())
+    print(text, end="", file=people, flush=True)
+    if json is not None:
+        text = _json_text(prediction, banded)
         if json == "-":
             print(text, end="")
         else:
             write_whole(Path(json), text, "--json")
             print(f"Written: {json}", file=sys.stderr)
     if csv is not None:
-        from boostwright.report.prediction_csv import prediction_csv
-
-        write_whole(csv, prediction_csv(prediction), "--csv")
+        write_whole(csv, _csv_text(prediction, banded), "--csv")
         print(f"Written: {csv}", file=sys.stderr)
     if plot is not None:
         from boostwright.report.prediction_figures import write_prediction_figures
 
-        written = write_prediction_figures(prediction, plot, "--plot")
+        written = write_prediction_figures(
+            prediction, plot, "--plot", None if banded is None else banded.bands
+        )
         print(f"Written: {len(written)} pictures in {plot}", file=sys.stderr)
+
+
+def _json_text(prediction: Prediction, banded: BandedPrediction | None) -> str:
+    if banded is not None:
+        from boostwright.report.bands_json import bands_json
+
+        return bands_json(banded)
+    from boostwright.report.prediction_json import prediction_json
+
+    return prediction_json(prediction)
+
+
+def _csv_text(prediction: Prediction, banded: BandedPrediction | None) -> str:
+    if banded is not None:
+        from boostwright.report.bands_csv import bands_csv
+
+        return bands_csv(banded)
+    from boostwright.report.prediction_csv import prediction_csv
+
+    return prediction_csv(prediction)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,6 +46,7 @@ def ambient_air(section: Section) -> AmbientAir:
     return _air(section.si("pressure"), section.si("temperature"), section.si("relative_humidity"))
 
 
+@functools.cache
 def standard_air() -> AmbientAir:
     """Air of one fixed composition: 101.325 kPa, 20 degC, 50 % relative humidity (own choice, an everyday state)."""
     return _air(101325.0, 293.15, 0.5)

@@ -106,6 +106,17 @@ def _terms() -> NDArray[np.int64]:
 _TERMS = _terms()
 
 
+def _order_of_terms() -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Terms sorted by the place their four degrees have in a row, and where each place begins."""
+    place = {tuple(degrees): n for n, degrees in enumerate(TERMS_OF_FOUR.tolist())}
+    belongs = np.array([place[tuple(term)] for term in _TERMS[:, 2:6].tolist()])
+    order = np.argsort(belongs, kind="stable")
+    return order, np.searchsorted(belongs[order], np.arange(len(TERMS_OF_FOUR) + 1))
+
+
+_IN_ORDER, _BEGINS = _order_of_terms()
+
+
 @dataclass(frozen=True)
 class CycleBox:
     """Where the table holds: (lowest, highest) of each variable.
@@ -167,29 +178,44 @@ class CycleTable:
         """
         given = (np.atleast_1d(np.asarray(value, dtype=float)) for value in (engine_speed, lambda_value))
         speed, lam = np.broadcast_arrays(*given)
+        rows = np.empty((speed.size, ROW))
+        rows[:, :HEADER] = self.heads(lam)
+        rows[:, HEADER:] = self.sums(speed, lam, self.coefficients[None])[0]
+        return rows
+
+    def heads(self, lam: Array) -> Array:
+        """What stands before the coefficients of rows at lambda (n,): (n, HEADER)."""
+        centre, half = self.box.stretched()
+        heads = np.zeros((lam.size, HEADER))
+        heads[:, 0:8:2], heads[:, 1:8:2] = centre[2:], 1.0 / half[2:]
+        geometry = self.model.geometry
+        heads[:, 8] = math.log(float(geometry.volume(geometry.intake_closing)))
+        heads[:, 9] = _heat_per_fresh_charge(self.model, lam)
+        # Too sharp at lambda 1 for a polynomial, and known by itself: laid on afterwards.
+        kept = dissociation.dissociation_work_factor(lam) if self.model.dissociation else np.ones_like(lam)
+        heads[:, 11], heads[:, 12] = kept, np.log(kept)
+        heads[:, 13] = _burned_heat(self.model, lam)
+        heads[:, 10] = (self.model.fuel.octane_number / 100.0) ** -3.402
+        return heads
+
+    def sums(self, speed: Array, lam: Array, coefficients: Array) -> Array:
+        """Coefficients of rows: the polynomials summed over speed [rad/s] and lambda, both (n,).
+
+        coefficients (k, terms, columns) of k tables over this box; returns (k, n, columns times terms of four)
+        """
         centre, half = self.box.stretched()
         outer = np.stack([np.log(speed), lam], axis=1)
         places = np.clip((outer - centre[:2]) / half[:2], -1.0, 1.0)
-        factors = _outer_factors(places, np.clip(lam, *self.box.lambda_value))
-        rows = np.zeros((speed.size, ROW))
-        header = rows[:, :HEADER]
-        header[:, 0:8:2], header[:, 1:8:2] = centre[2:], 1.0 / half[2:]
-        geometry = self.model.geometry
-        header[:, 8] = math.log(float(geometry.volume(geometry.intake_closing)))
-        header[:, 9] = _heat_per_fresh_charge(self.model, lam)
-        # Too sharp at lambda 1 for a polynomial, and known by itself: laid on afterwards.
-        kept = dissociation.dissociation_work_factor(lam) if self.model.dissociation else np.ones_like(lam)
-        header[:, 11], header[:, 12] = kept, np.log(kept)
-        header[:, 13] = _burned_heat(self.model, lam)
-        header[:, 10] = (self.model.fuel.octane_number / 100.0) ** -3.402
-        place = {tuple(degrees): n for n, degrees in enumerate(TERMS_OF_FOUR.tolist())}
-        belongs = np.array([place[tuple(term)] for term in _TERMS[:, 2:6].tolist()])
-        summed = np.zeros((speed.size, len(COLUMNS), len(TERMS_OF_FOUR)))
-        for n in range(len(TERMS_OF_FOUR)):
-            mine = belongs == n
-            summed[:, :, n] = factors[:, mine] @ self.coefficients[mine]
-        rows[:, HEADER:] = summed.reshape(speed.size, -1)
-        return rows
+        factors = np.ascontiguousarray(
+            _outer_factors(places, np.clip(lam, *self.box.lambda_value))[:, _IN_ORDER]
+        )
+        in_order = np.ascontiguousarray(coefficients[:, _IN_ORDER])
+        count, _, columns = in_order.shape
+        summed = np.empty((count, speed.size, columns, len(TERMS_OF_FOUR)))
+        for n, (first, last) in enumerate(itertools.pairwise(_BEGINS)):
+            # many small products: one large one would wake threads that cost more than they bring
+            summed[..., n] = factors[:, first:last] @ in_order[:, first:last]
+        return summed.reshape(count, speed.size, -1)
 
     def outside(self, **values: ArrayLike) -> dict[str, NDArray[np.bool_]]:
         """For each named variable of the box: True where it lies outside, and the table is no longer a fit."""

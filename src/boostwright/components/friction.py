@@ -27,16 +27,16 @@ def friction_pressure(
 
     peak (n,) [Pa] in the cylinder, pressure_im (n,) [Pa] absolute, piston_speed (n,) [m/s] mean, speeds (n,) [rad/s].
     Barnes-Moss gives friction with the pumping of an unboosted engine at full throttle: the valve loss at 100 kPa is
-    taken off it, since the solver counts pumping itself.
+    taken off it, since the solver counts pumping itself. The build's friction_factor multiplies what comes out.
     """
     section = build["cylinder"]
-    author = section.text("friction")
+    author, factor = section.text("friction"), section.si("friction_factor")
     if author == "sandoval-heywood":
-        return _by_place(build, pressure_im, piston_speed, speeds)
+        return factor * _by_place(build, pressure_im, piston_speed, speeds)
     if author == "barnes-moss":
         pumped = valve_loss_share(build, piston_speed) * _BAR
-        return np.asarray(friction.friction_barnes_moss(speeds) - pumped, dtype=float)
-    return np.asarray(
+        return factor * np.asarray(friction.friction_barnes_moss(speeds) - pumped, dtype=float)
+    return factor * np.asarray(
         friction.friction_chen_flynn(
             peak,
             piston_speed,

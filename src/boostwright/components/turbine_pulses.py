@@ -17,6 +17,7 @@ from boostwright.components.turbine_lookup import RatioRows, TableLayout
 from boostwright.numerics.uniform_grid import finer_grid
 
 __all__ = [
+    "AMPLITUDE_STEP",
     "LARGEST_AMPLITUDE",
     "PulsingTurbine",
     "deepest_trough",
@@ -35,7 +36,8 @@ _NEAREST = 0.01  # ln(ratio) that stands for a ratio of 1, where flow and ideal 
 _PHASES = 24
 _SHARES = np.array([0.0, 0.3, 0.5, 0.65, 0.8, 0.9, 1.0])
 """Shares of the largest pulse at which averages are worked out: closer where its trough comes near the outlet."""
-_FINEST = 0.002  # of amplitude between blended ones: a tenth of a per cent of the pulses' own effect
+AMPLITUDE_STEP = 0.002
+"""Of amplitude between blended tables: a tenth of a per cent of the pulses' own effect."""
 # Own estimate. Remembered traces of four cylinders on one entry swing by about 0.3 of the mean at 1500 rpm and by half
 # of that at 6000 rpm, by more with three and by less with six, as pulses stand apart or overlap. The rule stands a
 # little lower, since a housing that fills and empties takes away part of what the quasi-steady average promises.
@@ -160,7 +162,7 @@ class PulsingTurbine:
 
     def __init__(self, turbine: TurbineTable, trough: float = 1.0) -> None:
         """From the steady turbine and how far down to the outlet's pressure a pulse can go [-]."""
-        self.turbine = turbine
+        self.turbine, self.trough = turbine, trough
         self._layout = TableLayout.of(turbine.table)
         self._most = trough * (1.0 - 1.0 / _node_ratios(self._layout))
         flow, efficiency = self._layout.values()
@@ -196,9 +198,9 @@ class PulsingTurbine:
 
     def tables(self, amplitudes: Array) -> tuple[Array, NDArray[np.int64]]:
         """Tables (j, m), one for each amplitude met, and for each of the amplitudes (n,) [-] the row it reads."""
-        rounded = np.round(np.clip(amplitudes, 0.0, LARGEST_AMPLITUDE) / _FINEST).astype(np.int64)
+        rounded = np.round(np.clip(amplitudes, 0.0, LARGEST_AMPLITUDE) / AMPLITUDE_STEP).astype(np.int64)
         met, index = np.unique(rounded, return_inverse=True)
-        rows = np.stack([self.table(float(number) * _FINEST) for number in met])
+        rows = np.stack([self.table(float(number) * AMPLITUDE_STEP) for number in met])
         return np.ascontiguousarray(rows), index.astype(np.int64)
 
 

@@ -36,6 +36,11 @@ class Interval:
         below = values < self.high if self.open_high else values <= self.high
         return np.asarray(~(above & below))
 
+    def holds(self, value: float) -> bool:
+        """True where a single number lies inside; NaN does not."""
+        above = value > self.low if self.open_low else value >= self.low
+        return above and (value < self.high if self.open_high else value <= self.high)
+
     def __str__(self) -> str:
         """The interval as text, for messages."""
         left = "(" if self.open_low else "["
@@ -63,24 +68,34 @@ class Relation:
         self.source = source
         self.status = status
         self.signature = inspect.signature(formula)
+        self._names = tuple(self.signature.parameters)
+        self._checks = [(self._names.index(name), name, interval) for name, interval in self.domain.items()]
         functools.update_wrapper(self, formula)
 
     def __call__(self, *args: Any, **kwargs: Any) -> Any:
         """Evaluate the formula after checking the domain; arrays broadcast as numpy does."""
-        bound = self.signature.bind(*args, **kwargs)
-        bound.apply_defaults()
-        for name, interval in self.domain.items():
-            values = np.asarray(bound.arguments[name], dtype=float)
-            bad = interval.outside(values)
-            if np.any(bad):
-                first = np.unravel_index(int(np.argmax(bad)), bad.shape) if bad.shape else ()
-                where = f"[{', '.join(str(i) for i in first)}]" if first else ""
-                raise OutOfDomain(
-                    f"{self.__name__}: {name}{where} = {values[first]:g} lies outside {interval}; "
-                    "the relation has no meaning there."
-                )
+        if kwargs or len(args) != len(self._names):
+            bound = self.signature.bind(*args, **kwargs)
+            bound.apply_defaults()
+            args = tuple(bound.arguments[name] for name in self._names)
+        for index, name, interval in self._checks:
+            value = args[index]
+            if isinstance(value, float) and interval.holds(value):
+                continue
+            self._check(name, interval, np.asarray(value, dtype=float))
         with np.errstate(all="ignore"):
-            return self.formula(*bound.args, **bound.kwargs)
+            return self.formula(*args)
+
+    def _check(self, name: str, interval: Interval, values: np.ndarray) -> None:
+        """Raise OutOfDomain where an argument lies outside its domain."""
+        bad = interval.outside(values)
+        if bad.any():
+            first = np.unravel_index(int(np.argmax(bad)), bad.shape) if bad.shape else ()
+            where = f"[{', '.join(str(i) for i in first)}]" if first else ""
+            raise OutOfDomain(
+                f"{self.__name__}: {name}{where} = {values[first]:g} lies outside {interval}; "
+                "the relation has no meaning there."
+            )
 
     def outside_valid_range(self, **values: Any) -> dict[str, np.ndarray]:
         """For each named argument with a published validity range: where it was left (boolean array)."""

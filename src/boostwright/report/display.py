@@ -55,6 +55,9 @@ _BY_NAME: dict[str, Shown] = {
     "fmep": Shown("pressure", "bar", 2),
     "pmep": Shown("pressure", "bar", 2),
     "peak_pressure": Shown("pressure", "bar", 1),
+    "peak_pressure_strong": Shown("pressure", "bar", 1),
+    "rod_force_angle": Shown("angle", "deg", 1),
+    "rod_bolt_pull": Shown("force", "kN", 1),
     "trapped_pressure": _ABSOLUTE,
     "boost": Shown("pressure", "kPa", 1, "gauge"),
     "bsfc": Shown("specific_fuel_consumption", "g/kWh", 0),
@@ -103,6 +106,7 @@ _BY_NAME: dict[str, Shown] = {
 }
 
 _BY_PREFIX: dict[str, Shown] = {
+    "rod_force_": Shown("force", "kN", 1),
     "pressure_": _ABSOLUTE,
     "temperature_": _TEMPERATURE,
     "egt_": _TEMPERATURE,

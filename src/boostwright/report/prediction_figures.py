@@ -6,7 +6,7 @@ Importing this module imports the plotting library; it is imported only when pic
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,8 +21,10 @@ from boostwright.report.figures.map_plot import MapPicture, MarkedPoint, draw_ma
 from boostwright.report.figures.speed_plot import Curve, Level, Panel, SpeedPicture, draw_speed_picture
 from boostwright.report.figures.style import drawing_style
 from boostwright.report.files import make_output_folder, write_whole
+from boostwright.report.rod_pictures import rod_panels
 from boostwright.report.sweep import limit_labels, shown_values, speed_text
 from boostwright.solve.operating_point import Prediction
+from boostwright.tasks.bands_result import BandValues
 
 __all__ = ["map_picture", "prediction_figures", "speed_pictures", "write_prediction_figures"]
 
@@ -36,7 +38,7 @@ _BESIDE = (
 
 
 def _curve(prediction: Prediction, name: str, label: str) -> Curve:
-    return Curve(label, shown_values(prediction, name))
+    return Curve(label, shown_values(prediction, name), quantity=name)
 
 
 def _levels(prediction: Prediction, name: str) -> tuple[Level, ...]:
@@ -105,6 +107,7 @@ def speed_pictures(prediction: Prediction) -> list[SpeedPicture]:
             for panels in (_fuel_panels(prediction),)
             if panels
         ),
+        *(picture("rods", "Connecting rods", *panels) for panels in (rod_panels(prediction),) if panels),
         *(picture(*drawn) for drawn in _cylinder_pictures(prediction)),
     ]
 
@@ -140,7 +143,7 @@ def _with_figures_beside(prediction: Prediction, name: str, panel: Panel) -> Pan
     beside = [(f"{name}_{key}", words) for key, words in _BESIDE if f"{name}_{key}" in prediction.quantities]
     if not beside:
         return panel
-    raw = Curve("at the crankshaft, raw", panel.curves[0].values)
+    raw = replace(panel.curves[0], label="at the crankshaft, raw")
     curves = (raw, *(_curve(prediction, key, words) for key, words in beside))
     vertical = panel.vertical.replace(" at the crankshaft", "")
     return replace(panel, vertical=vertical, curves=curves)
@@ -230,16 +233,42 @@ def map_picture(prediction: Prediction) -> MapPicture | None:
     )
 
 
-def prediction_figures(prediction: Prediction) -> Iterator[tuple[str, Figure]]:
-    """Every picture with its name, one after the other so that only one is held at a time."""
+Bands = Mapping[str, BandValues]
+"""Band of each quantity along the speeds, SI."""
+
+
+def _shaded(picture: SpeedPicture, bands: Bands) -> SpeedPicture:
+    """The picture with the band of every curve that has one behind it."""
+
+    def banded(curve: Curve) -> Curve:
+        band = bands.get(curve.quantity)
+        if band is None:
+            return curve
+        how = shown(curve.quantity, band.unit)
+        return replace(curve, low=in_shown_unit(band.low, how), high=in_shown_unit(band.high, how))
+
+    panels = tuple(
+        replace(panel, curves=tuple(banded(curve) for curve in panel.curves)) for panel in picture.panels
+    )
+    return replace(picture, panels=panels, title=f"{picture.title}; shaded: 5 to 95 % of the samples")
+
+
+def prediction_figures(prediction: Prediction, bands: Bands | None = None) -> Iterator[tuple[str, Figure]]:
+    """Every picture with its name, one after the other so that only one is held at a time.
+
+    bands  what is shaded behind the curves; None shades nothing
+    """
     for picture in speed_pictures(prediction):
-        yield picture.name, draw_speed_picture(picture)
+        shown_picture = picture if bands is None else _shaded(picture, bands)
+        yield picture.name, draw_speed_picture(shown_picture)
     on_map = map_picture(prediction)
     if on_map is not None:
         yield on_map.name, draw_map_picture(on_map)
 
 
-def write_prediction_figures(prediction: Prediction, folder: Path, option: str) -> list[Path]:
+def write_prediction_figures(
+    prediction: Prediction, folder: Path, option: str, bands: Bands | None = None
+) -> list[Path]:
     """Write every picture as PNG and SVG into ``folder``, which is made where it is missing.
 
     Returns the files in the order written. Raises OutputError naming ``option`` where the system refuses.
@@ -247,7 +276,7 @@ def write_prediction_figures(prediction: Prediction, folder: Path, option: str) 
     make_output_folder(folder, option)
     written = []
     with drawing_style():
-        for name, figure in prediction_figures(prediction):
+        for name, figure in prediction_figures(prediction, bands):
             for ending, metadata in (("png", {"Software": None}), ("svg", {"Date": None})):
                 content = io.BytesIO()
                 figure.savefig(content, format=ending, dpi=_DOTS_AN_INCH, metadata=metadata)

@@ -10,7 +10,7 @@ from typing import Any
 from boostwright import __version__
 from boostwright.solve.operating_point import Cylinders, NoSteadyState, Outcome, Prediction, Values
 
-__all__ = ["SCHEMA_VERSION", "prediction_document", "prediction_json"]
+__all__ = ["SCHEMA_VERSION", "document_json", "prediction_document", "prediction_json"]
 
 SCHEMA_VERSION = 1
 """Goes up by one when a reader of the old form would misread the new one."""
@@ -77,6 +77,9 @@ def _along_the_sweep(prediction: Prediction) -> dict[str, Any]:
                 "source": limit.source,
                 "limit": _numbers(limit.limit),
                 "utilisation": _numbers(limit.utilisation),
+                "margin": limit.margin,
+                "margin_is": limit.margin_is,
+                "status": limit.status,
             }
             for limit in prediction.limits
         ],
@@ -169,6 +172,11 @@ def _written(value: Any, indent: str) -> str:
     return json.dumps(value, allow_nan=False)
 
 
+def document_json(document: dict[str, Any]) -> str:
+    """A document of plain dicts, lists, texts, numbers and None as text that ends with a newline."""
+    return _written(document, "") + "\n"
+
+
 def prediction_json(prediction: Prediction) -> str:
     """The document as text that ends with a newline; never a NaN, a missing value is null."""
-    return _written(prediction_document(prediction), "") + "\n"
+    return document_json(prediction_document(prediction))

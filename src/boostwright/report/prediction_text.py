@@ -7,6 +7,7 @@ import numpy as np
 from boostwright.report.cylinders_apart import cylinder_tables
 from boostwright.report.display import in_shown_unit, shown, shown_number, shown_text
 from boostwright.report.prose import assumptions, paragraph, sentence
+from boostwright.report.rods_text import rod_sums
 from boostwright.report.sweep import (
     NO_STEADY_STATE,
     flag_groups,
@@ -84,6 +85,7 @@ def prediction_text(prediction: Prediction, width: int) -> str:
         _peaks(prediction),
         _reading_notes(prediction, prose),
         cylinder_tables(prediction, width),
+        rod_sums(prediction, prose),
         _unsolved(prediction, prose),
         _remarks(prediction, prose),
         _limits(prediction, prose),
@@ -199,6 +201,13 @@ def _limits(prediction: Prediction, width: int) -> str:
         value = shown_number(float(in_shown_unit(limit.limit[worst : worst + 1], how)[0]), how)
         unit = f" {how.unit}" if how.unit else ""  # the basis stands in the limit's own words
         source = f" ({limit.source})" if limit.source else ""
+        if limit.margin > 0.0:
+            kept = (
+                f"{limit.margin * 100:.3g} %"
+                if limit.margin_is == "share"
+                else f"{limit.margin:.3g} {limit.unit}"
+            )
+            source += f", {kept} kept as margin"
         share = f"{limit.utilisation[worst] * 100:.0f} %"
         over = ", beyond it" if limit.utilisation[worst] > 1 + 1e-6 else ""
         at = f"{speed_text(prediction, worst)} rpm"

@@ -16,7 +16,7 @@ from boostwright.physics.cylinder import burn
 from boostwright.physics.gas import exhaust
 from boostwright.solve.kernel.layout import KNOCK_LIMIT, PHASING, SPARK_ANGLE
 
-__all__ = ["Spark", "cycle_fields_of", "cycle_rows", "spark_of"]
+__all__ = ["Spark", "cycle_fields_of", "cycle_rows", "heat_of_the_day", "spark_of"]
 
 Array = NDArray[np.float64]
 _HEAT = 9  # place of the heat per kilogram of air and fuel in the head of a row
@@ -43,12 +43,18 @@ class Spark:
 
 
 def cycle_rows(table: CycleTable, speeds: Array, burned: BurnedMixture) -> Array:
-    """Rows (n, m) of the table at engine speeds (n,) [rad/s], for the mixture of the day.
+    """Rows (n, m) of the table at engine speeds (n,) [rad/s], for the mixture of the day."""
+    rows = table.rows(speeds, burned.lambda_value)
+    heat_of_the_day(rows, table, burned)
+    return rows
+
+
+def heat_of_the_day(rows: Array, table: CycleTable, burned: BurnedMixture) -> None:
+    """Heat set free per kilogram of charge in the day's air, in place on rows (n, m) fresh from the table.
 
     The table knows air of one humidity; in another a kilogram of charge carries another share of fuel, and sets free
     that much more or less.
     """
-    rows = table.rows(speeds, burned.lambda_value)
     fuel = table.model.fuel
     per_fuel = exhaust.exhaust_per_fuel_mass(
         burned.lambda_value, fuel.stoichiometric_ratio, table.model.air.humidity_ratio
@@ -56,7 +62,6 @@ def cycle_rows(table: CycleTable, speeds: Array, burned: BurnedMixture) -> Array
     rows[:, _HEAT] *= (
         burned.fuel_air_ratio / (1.0 + burned.fuel_air_ratio) * np.asarray(per_fuel, dtype=float)
     )
-    return rows
 
 
 def spark_of(section: Section, model: CycleModel, speeds: Array) -> Spark:

@@ -32,6 +32,7 @@ def fuel_limits(section: Section, q: Mapping[str, Array]) -> tuple[Limit, ...]:
                 q["injector_duty"] / highest,
                 _source(section, "highest_duty"),
                 "injector_duty",
+                status=_status(section, "highest_duty"),
             )
         )
     if "pump_margin" in q:
@@ -45,6 +46,7 @@ def fuel_limits(section: Section, q: Mapping[str, Array]) -> tuple[Limit, ...]:
                 (1.0 - q["pump_margin"]) / (1.0 - wanted),
                 _source(section, "pump_margin_wanted"),
                 "pump_margin",
+                status=_status(section, "pump_margin_wanted"),
             )
         )
     return tuple(found)
@@ -54,3 +56,8 @@ def _source(section: Section, key: str) -> str:
     if section.written(key):
         return f"build, fuel_system.{key}"
     return f"default of fuel_system.{key}, {section.values[key].parameter.default_status}"
+
+
+def _status(section: Section, key: str) -> str:
+    """How the limit is known."""
+    return "stated" if section.written(key) else section.values[key].parameter.default_status

@@ -34,6 +34,7 @@ __all__ = [
     "is_compiled",
     "knock_limited_phasings",
     "line_flows",
+    "rod_forces",
     "solve_points",
 ]
 
@@ -47,6 +48,7 @@ _FUNCTIONS = {
     "run_cycles": (_ADDRESS, _SIZE, _ADDRESS, _SIZE, _ADDRESS),
     "fill_outputs": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
     "fill_phasings": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
+    "fill_rod_forces": (_ADDRESS, _SIZE, *(_ADDRESS,) * 7, _SIZE),
 }
 
 
@@ -164,6 +166,20 @@ def knock_limited_phasings(
     """Earliest CA50 (n,) [rad] whose knock integral does not exceed ``limit`` (n,); nan = not predicted."""
     out = np.zeros(mass.size)
     _read_table("fill_phasings", rows, (mass, temperature, residual, limit), out)
+    return out
+
+
+def rod_forces(
+    rows: Array, mass: Array, temperature: Array, residual: Array, angle: Array, speed: Array, rod: Array
+) -> Array:
+    """Largest compression of the rod over the crank (n, 4): force along the rod [N], gas [N], inertia [N], angle [rad].
+
+    rows (n, m); mass [kg] to angle of half burned [rad] as in ``cycle_outputs``, speed [rad/s] of the engine, (n,)
+    rod  (n, 5) factor to the strong cycle, piston area [m2], pressure below the piston [Pa], half stroke over rod
+         length, reciprocating mass times half stroke [kg m]
+    """
+    out = np.zeros((mass.size, 4))
+    _read_table("fill_rod_forces", rows, (mass, temperature, residual, angle, speed, rod), out)
     return out
 
 

@@ -76,9 +76,13 @@ class Flag:
 
 @dataclass(frozen=True)
 class Limit:
-    """A limit that runs beside every point. ``utilisation`` (n,) [-] is 1 on the limit and above 1 beyond it.
+    """A limit that runs beside every point. ``utilisation`` (n,) [-] is 1 where only the margin is left, more beyond.
 
-    quantity  name of the quantity it is a limit on, in whose unit ``limit`` (n,) stands
+    quantity   name of the quantity it is a limit on, in whose unit ``limit`` (n,) stands
+    margin     what is kept from the limit: a share of it, or a difference in ``unit``; 0 for a limit that is itself a
+               margin
+    margin_is  'share' or 'difference'
+    status     how the limit is known: 'stated', 'own estimate', 'from memory', 'card' ...
     """
 
     name: str
@@ -88,6 +92,9 @@ class Limit:
     utilisation: Array
     source: str = ""
     quantity: str = ""
+    margin: float = 0.0
+    margin_is: str = "share"
+    status: str = ""
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,9 @@ from boostwright.solve.kernel.layout import SOLVED, TARGET
 from boostwright.solve.native import line_flows
 from boostwright.solve.probe_quantities import probe_quantities
 from boostwright.solve.problem import Problem
+from boostwright.solve.rods import rod_quantities
 
-__all__ = ["duty_of_share", "in_surge", "quantities_of", "steady_points"]
+__all__ = ["duty_of_share", "in_surge", "map_lines", "quantities_of", "steady_points"]
 
 Array = NDArray[np.float64]
 States = NDArray[np.void]
@@ -101,10 +102,23 @@ def steady_points(problem: Problem, states: States) -> NDArray[np.bool_]:
     return np.asarray(solved & ~in_surge(problem, states))
 
 
+def map_lines(problem: Problem, speed: Array) -> tuple[Array, Array, Array]:
+    """Flows (n,) [kg/s corrected] of surge line, line end and choke of each point's own map, at corrected speeds (n,)
+    [rad/s]."""
+    if len(problem.maps) == 1:
+        return line_flows(problem.maps[0], speed)
+    found = np.empty((3, speed.size))
+    index = problem.points["compressor_index"]
+    for number in np.unique(index):
+        here = np.flatnonzero(index == number)
+        found[:, here] = line_flows(problem.maps[number], speed[here])
+    return found[0], found[1], found[2]
+
+
 def in_surge(problem: Problem, states: States) -> NDArray[np.bool_]:
     """(n,) True left of the surge line, at speeds for which the card has one."""
     speed, flow = states["corrected_speed"], states["corrected_flow"]
-    line, _, _ = line_flows(problem.maps[0], speed)
+    line, _, _ = map_lines(problem, speed)
     measured = speed >= problem.compressor.speed_lowest_measured
     return np.asarray(measured & (flow < line) & (flow > 0.0))
 
@@ -136,9 +150,8 @@ def _heat(problem: Problem, q: dict[str, Array]) -> None:
 
 
 def _compressor(problem: Problem, q: dict[str, Array], speed_limit: float) -> None:
-    table = problem.maps[0]
     speed, flow = q["corrected_speed"], q["corrected_flow"]
-    surge, _, choke = line_flows(table, speed)
+    surge, _, choke = map_lines(problem, speed)
     flow_or_nan = np.where(flow > 0.0, flow, np.nan)
     q["surge_margin"] = (flow_or_nan - surge) / flow_or_nan
     q["choke_margin"] = (choke - flow) / choke
@@ -199,6 +212,7 @@ def quantities_of(build: Build, problem: Problem, states: States, speed_limit: f
     q["boost"] = q["pressure_im"] - q["pressure_amb"]
     q["gate_lift"] *= np.where(problem.points["gate_count"] > 0.0, problem.points["gate_lever"], 1.0)
     cylinder_quantities(build, problem, q)
+    rod_quantities(build, problem, q)
     _heat(problem, q)
     _hot_side(build, problem, q)
     held = states["mode_held"] == TARGET

@@ -126,7 +126,9 @@ _NODES = np.array(
         (3.2, 0.15, 320.0),
     ]
 )
-_FILLING = 0.92  # of the cylinders: the course does not follow the engine's own, which is sought for a known curve
+_FILLING = (
+    0.92  # of the cylinders: the course does not follow the engine's own, which is sought for a known curve
+)
 _LIKELY = 2  # the node from which the others are begun
 _GUESS = 850.0  # K
 _USUAL = 7  # the node whose cycle stands for the exhaust in a first guess

@@ -4,21 +4,39 @@ from __future__ import annotations
 
 import itertools
 import os
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.solve.kernel.layout import STATE
 from boostwright.solve.native import solve_points
-from boostwright.solve.problem import Problem
 
-__all__ = ["solve"]
+__all__ = ["Batch", "solve"]
+
+Array = NDArray[np.float64]
 
 _WORTH_A_THREAD = 200  # points
 _LEAST_PART = 50  # points; handing a part over costs about as much as solving one or two
 
 
-def solve(problem: Problem, workers: int | None = None) -> NDArray[np.void]:
+class Batch(Protocol):
+    """What the solver needs of a problem: records (n,) of POINT, and the tables (k, m) and (j, l) that they name."""
+
+    @property
+    def points(self) -> NDArray[np.void]:
+        """(n,) records of POINT."""
+
+    @property
+    def maps(self) -> Array:
+        """(k, m) packed compressor surfaces."""
+
+    @property
+    def turbines(self) -> Array:
+        """(j, l) packed turbine tables."""
+
+
+def solve(problem: Batch, workers: int | None = None) -> NDArray[np.void]:
     """Solve every point of a problem.
 
     workers  threads to use; None takes the cores there are, a small batch stays on one

@@ -20,10 +20,11 @@ from boostwright.physics.cylinder import breathing, burn, residual_gas, trapped_
 from boostwright.physics.gas import mixture
 from boostwright.solve.cycle_rows import cycle_rows
 from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS
-from boostwright.solve.native import cycle_outputs, knock_limited_phasings
+from boostwright.solve.native import cycle_outputs, knock_limited_phasings, rod_forces
 from boostwright.solve.probe_quantities import runner_reading
 from boostwright.solve.problem import Problem
 from boostwright.solve.residual import temperature_on_course
+from boostwright.solve.rods import rod_parameters, rods_of_build
 
 __all__ = ["Shares", "cylinders_apart", "points_with_state"]
 
@@ -164,12 +165,27 @@ def _cylinder(build: Build, problem: Problem, q: dict[str, Array], one: _One) ->
         "peak_pressure": read["peak_pressure"],
         **leaving,
         "egt_reading": shown.reading,
+        **_rod(build, problem, q, one, (*state, angle)),
     }
 
 
 def _left(problem: Problem, q: dict[str, Array]) -> Array:
     """Temperature (n,) [K] of the residual gas in the mean of the cylinders, as the solver took it."""
     return temperature_on_course(problem.points, q["mass_flow_air"], q["temperature_im"], q["pressure_em"])
+
+
+def _rod(
+    build: Build, problem: Problem, q: dict[str, Array], one: _One, state: tuple[Array, ...]
+) -> dict[str, Array]:
+    """Largest compression (n,) [N] of one cylinder's rod by a strong cycle; nothing where rods are not watched."""
+    rods = rods_of_build(build)
+    if rods is None:
+        return {}
+    mass, temperature, residual, angle = state
+    parameters = np.tile(rod_parameters(build, rods, problem.cycle, 0.0), (angle.size, 1))
+    parameters[:, 2] = q["pressure_amb"]
+    found = rod_forces(one.rows, mass, temperature, residual, angle, problem.speeds, parameters)
+    return {"rod_force_compression": found[:, 0].copy()}
 
 
 def _charge(

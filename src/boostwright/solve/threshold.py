@@ -17,7 +17,7 @@ from boostwright.solve.operating_point import Remark
 from boostwright.solve.problem import Problem
 from boostwright.solve.run import solve
 
-__all__ = ["stated_boost", "threshold"]
+__all__ = ["stated_boost", "threshold", "threshold_speeds"]
 
 Array = NDArray[np.float64]
 Assemble = Callable[[Array, str], Problem]
@@ -41,6 +41,11 @@ def stated_boost(build: Build) -> float:
     """Boost [Pa gauge] the threshold is stated for: the gate's spring rating, 50 kPa where there is no gate."""
     gate = build["wastegate"]
     return gate.si("spring_rating") if gate.text("kind") != "none" else 50e3
+
+
+def threshold_speeds(top: float) -> Array:
+    """Engine speeds (n,) [rad/s] between which the threshold is looked for, up to the engine's limit."""
+    return np.linspace(0.12 * top, top, _FINE)
 
 
 def _crossing(problem: Problem, boost: float) -> float:
@@ -172,8 +177,7 @@ def threshold(build: Build, assemble: Assemble) -> Remark:
     doubt is run at both edges, and they are put together as independent ones.
     """
     boost = stated_boost(build)
-    top = build["engine"].si("speed_limit")
-    fine = assemble(np.linspace(0.12 * top, top, _FINE), "gate-shut")
+    fine = assemble(threshold_speeds(build["engine"].si("speed_limit")), "gate-shut")
     middle = _crossing(fine, boost)
     if middle == -np.inf:
         message = (

@@ -44,11 +44,22 @@ def check(folder: Path | str, settings: Sequence[str] = ()) -> CheckResult:
     Nothing on disk is changed.
     """
     checked = check_build(folder, settings)
-    fault = _knock_fault(checked.build) if checked.build else None
-    if fault is not None:
-        return CheckResult(Path(folder), (*checked.faults, fault), checked.warnings, (), None)
+    faults = _faults_of_meaning(checked.build) if checked.build else ()
+    if faults:
+        return CheckResult(Path(folder), (*checked.faults, *faults), checked.warnings, (), None)
     defaults = checked.build.defaults_used if checked.build else ()
     return CheckResult(Path(folder), checked.faults, checked.warnings, defaults, checked.build)
+
+
+def _faults_of_meaning(build: Build) -> tuple[Fault, ...]:
+    """Faults of a build that reads well: limits on what there is not, and a knock limit that cannot be followed."""
+    faults: tuple[Fault, ...] = ()
+    if build["limits"].records("own"):
+        from boostwright.tasks.own_limits import own_limit_faults
+
+        faults = own_limit_faults(build)
+    fault = _knock_fault(build)
+    return faults if fault is None else (*faults, fault)
 
 
 def _knock_fault(build: Build) -> Fault | None:

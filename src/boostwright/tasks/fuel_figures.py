@@ -24,7 +24,7 @@ from boostwright.solve.fuel_limits import fuel_limits
 from boostwright.solve.operating_point import Choice, Flag
 from boostwright.tasks.beside import Beside, Flags, flagged, joined_flags
 
-__all__ = ["fuel_system_figures"]
+__all__ = ["fuel_margins", "fuel_system_figures"]
 
 Array = NDArray[np.float64]
 _LITRE_PER_HOUR = 3.6e6
@@ -38,16 +38,13 @@ def fuel_system_figures(build: Build, fuel: Card, q: Mapping[str, Array]) -> Bes
     q     quantities along the points (n,), SI
     """
     section = build["fuel_system"]
-    if not has_injectors(section):
+    found = fuel_margins(build, fuel, q)
+    if not found:
         return Beside()
-    demand = FuelDemand(
-        q["mass_flow_fuel"], fuel.si("density"), q["engine_speed"], q["pressure_im"], q["pressure_amb"]
-    )
-    found = injector_figures(section, demand)
+    demand = _demand(fuel, q)
     flags = [_no_pressure(found, demand)]
     choices = [_injectors(section, fuel)]
     if has_pump(section):
-        found |= pump_figures(section, demand)
         flags += _pump_flags(section, found, demand)
         choices.append(_pump(section))
     return Beside(
@@ -55,6 +52,24 @@ def fuel_system_figures(build: Build, fuel: Card, q: Mapping[str, Array]) -> Bes
         limits=fuel_limits(section, found),
         flags=joined_flags(*flags),
         choices=tuple(choices),
+    )
+
+
+def fuel_margins(build: Build, fuel: Card, q: Mapping[str, Array]) -> dict[str, Array]:
+    """Quantities of injectors and pump alone, (n,) in SI; none where the build describes no injectors."""
+    section = build["fuel_system"]
+    if not has_injectors(section):
+        return {}
+    demand = _demand(fuel, q)
+    found = injector_figures(section, demand)
+    if has_pump(section):
+        found |= pump_figures(section, demand)
+    return found
+
+
+def _demand(fuel: Card, q: Mapping[str, Array]) -> FuelDemand:
+    return FuelDemand(
+        q["mass_flow_fuel"], fuel.si("density"), q["engine_speed"], q["pressure_im"], q["pressure_amb"]
     )
 
 

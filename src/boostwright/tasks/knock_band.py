@@ -54,13 +54,20 @@ def _remark(q: Mapping[str, Array], found: Mapping[str, Array], fitted: bool) ->
     if not np.isfinite(q["torque"]).any():
         return ()
     i = int(np.nanargmax(q["torque"]))
+    best = q["best_phasing"][i] / _DEGREE
     angles = [q[name][i] / _DEGREE for name in ("knock_limited_phasing_early", "knock_limited_phasing_late")]
     hot = [found[f"temperature_em_knock_{name}"][i] - _ZERO_CELSIUS for name in ("early", "late")]
     torque = [found[f"torque_knock_{name}"][i] for name in ("late", "early")]
     known = "the multiplier you gave" if fitted else "a multiplier that nobody has fitted"
+    if angles[1] <= best:
+        message = (
+            f"knock: at {q['engine_speed'][i] * _RPM:.0f} rpm it asks for nothing even at the bad end of what the "
+            f"correlation is worth, with {known}"
+        )
+        return (Remark("knock-band", message, None, "", "model"),)
     message = (
         f"knock: at {q['engine_speed'][i] * _RPM:.0f} rpm CA50 may have to stand anywhere from "
-        f"{max(angles[0], q['best_phasing'][i] / _DEGREE):.0f} to {angles[1]:.0f} deg with {known}: "
+        f"{max(angles[0], best):.0f} to {angles[1]:.0f} deg with {known}: "
         f"{torque[0]:.0f} to {torque[1]:.0f} Nm, gas at the turbine {hot[0]:.0f} to {hot[1]:.0f} degC; one "
         "knock-limited point of your own narrows it"
     )

@@ -222,6 +222,52 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
     "burn_duration": ("rad", "duration of the burn law", "0 to 99.3 % burned; half of it is 10 to 90 %"),
     "peak_pressure": ("Pa", "peak cylinder pressure", "absolute, mean of the cycles"),
     "peak_pressure_angle": ("rad", "crank angle of peak cylinder pressure", "after top dead centre"),
+    "peak_pressure_strong": (
+        "Pa",
+        "peak cylinder pressure of a strong cycle",
+        "absolute, mean + 3 sigma of the cycles",
+    ),
+    "rod_force_gas": (
+        "N",
+        "gas force on the piston of a strong cycle, where the rod is pressed most",
+        "along the cylinder, towards the crank; only with [rods]",
+    ),
+    "rod_force_inertia": (
+        "N",
+        "inertia force that relieves the rod there",
+        "along the cylinder; only with [rods]",
+    ),
+    "rod_force_angle": ("rad", "crank angle at which the rod is pressed most", "after top dead centre"),
+    "rod_force_compression": (
+        "N",
+        "largest compression of the rod over the crank",
+        "gas less inertia along the rod, of a strong cycle; only with [rods]",
+    ),
+    "rod_force_compression_highest": (
+        "N",
+        "the same of the strongest cylinder",
+        "only with [rods] and [runners]",
+    ),
+    "rod_force_believed": (
+        "N",
+        "compression that the believed torque implies",
+        "smallest that it can mean; only with a belief in [rods]",
+    ),
+    "rod_force_tension": (
+        "N",
+        "pull on the rod at overlap top dead centre",
+        "inertia with the throttle shut; only with [rods]",
+    ),
+    "rod_bolt_pull": (
+        "N",
+        "pull on the cap bolts of one rod at overlap top dead centre",
+        "all bolts together, the big end's share with it; only with bolts in [rods]",
+    ),
+    "torque_rods": (
+        "Nm",
+        "brake torque at which a strong cycle puts the allowed force on the rods",
+        "at the point's own phasing and charge temperature; only with [rods]",
+    ),
     "fmep": ("Pa", "friction mean effective pressure", "without pumping"),
     "pmep": ("Pa", "pumping mean effective pressure", "a loss when positive"),
     "mechanical_efficiency": ("1", "mechanical efficiency", "brake over net indicated power"),
@@ -327,5 +373,10 @@ CYLINDER_QUANTITIES: dict[str, tuple[str, str, str]] = {
     "temperature_port": ("K", "gas temperature at the exhaust port", "total, enthalpy mean"),
     "temperature_runner_end": ("K", "gas temperature where the runner ends", "total, enthalpy mean"),
     "egt_reading": ("K", "what the probe of the build would show in this runner", "steady"),
+    "rod_force_compression": (
+        "N",
+        "largest compression of the cylinder's rod over the crank",
+        "gas less inertia along the rod, of a strong cycle; only with [rods]",
+    ),
 }
 """What a prediction carries for each cylinder, where the build tells them apart; likewise."""

@@ -10,10 +10,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build, read_build
 from boostwright.cards.card import Card
-from boostwright.cards.look_up import find_card
 from boostwright.components.breathing import Filling, filling_words
-from boostwright.components.fuel_blend import fuel_card
-from boostwright.components.turbine_from_build import TIP_SPEED_LIMIT
 from boostwright.errors import BuildError, Fault
 from boostwright.physics.gas.species import SPECIES
 from boostwright.solve.cycle_words import cylinder_choices
@@ -33,8 +30,11 @@ from boostwright.tasks.fuel_figures import fuel_system_figures
 from boostwright.tasks.knock_band import knock_band
 from boostwright.tasks.known_curve import engine_of_the_known_curve, filling_of_known_curve
 from boostwright.tasks.names import QUANTITIES
+from boostwright.tasks.own_limits import refuse_own_limits
 from boostwright.tasks.power_figures import corrected_figures, wheel_figures
 from boostwright.tasks.probe_figures import probe_figures
+from boostwright.tasks.ready import cards_of, speed_limit_of
+from boostwright.tasks.rod_figures import rod_figures
 from boostwright.tasks.runner_figures import runner_figures
 
 __all__ = ["needs_compiling", "predict", "predict_build"]
@@ -71,28 +71,37 @@ def predict(
 
 
 def predict_build(
-    build: Build, *, speeds: Sequence[float] | None = None, settings: Sequence[str] = ()
+    build: Build,
+    *,
+    speeds: Sequence[float] | None = None,
+    settings: Sequence[str] = (),
+    change: Callable[[Problem], Problem] | None = None,
 ) -> Prediction:
-    """Predict a build that was read already; see ``predict``."""
-    cards = _cards(build)
+    """Predict a build that was read already; see ``predict``.
+
+    change  what is done to every problem before it is solved, such as the spark at one end of the knock band
+    """
+    cards = cards_of(build)
     mode = build["prediction"].text("mode")
     _refuse_missing_target(build, mode)
+    refuse_own_limits(build)
     chosen = np.array(build["prediction"].speeds("speeds") if speeds is None else speeds, dtype=float)
     filling = filling_of_known_curve(build, cards, chosen)
     build = engine_of_the_known_curve(build)
 
     def at(these: Array, this_mode: str) -> Problem:
-        return assemble(build, cards, these, this_mode, filling)
+        problem = assemble(build, cards, these, this_mode, filling)
+        return problem if change is None else change(problem)
 
     problem = at(chosen, mode)
     states = solve(problem)
-    limit, limit_source = _speed_limit(build, cards, problem)
+    limit, limit_source = speed_limit_of(build, cards, problem)
     turbo = mode != "no-turbo"
     outcomes = outcomes_of(problem, states, limit)
     q = quantities_of(build, problem, states, limit)
-    limits = limits_of(build, q, problem.compressor.speed_lowest_measured, limit, limit_source)
     beside = _beside(build, cards, problem, states, q, limit, filling)
     q |= beside.quantities
+    limits = limits_of(build, q, problem.compressor.speed_lowest_measured, limit, limit_source)
     limits += beside.limits
     flags = flags_of(build, problem, q, outcomes, limits, turbo)
     return Prediction(
@@ -113,7 +122,11 @@ def predict_build(
         choices=(*_choices(build, cards, problem), *beside.choices),
         gases=_gases(problem),
         settings=tuple(settings),
-        defaults_used=tuple((d.key, d.value, d.status) for d in build.defaults_used),
+        defaults_used=tuple(
+            (d.key, d.value, d.status)
+            for d in build.defaults_used
+            if not d.key.startswith(("plan.", "clearance.", "dyno."))
+        ),
         cautions=_CAUTIONS,
         warnings=tuple(str(fault) for fault in build.warnings),
         compressor_map=map_picture(problem.compressor, _compressor_name(cards)) if turbo else None,
@@ -144,6 +157,7 @@ def _beside(
         wheel_figures(build, q),
         fuel_system_figures(build, cards["fuel"], q),
         knock_band(build, problem, q, speed_limit),
+        rod_figures(build, problem, q),
         probe_figures(build, q),
         runner_figures(build, cards["fuel"], problem, q),
     )
@@ -180,35 +194,9 @@ def _remarks(
     return tuple(remark for remark in found if remark is not None)
 
 
-def _cards(build: Build) -> dict[str, Card]:
-    cards = {"fuel": fuel_card(build)}
-    for kind in ("compressor", "turbine", "wastegate"):
-        if build[kind].has("card"):
-            cards[kind] = find_card(kind, build[kind].text("card"), build.folder)
-    return cards
-
-
 def _compressor_name(cards: Mapping[str, Card]) -> str:
     """What the map is called on a plot."""
     return cards["compressor"].name if "compressor" in cards else "estimate from the wheel's dimensions"
-
-
-def _speed_limit(build: Build, cards: Mapping[str, Card], problem: Problem) -> tuple[float, str]:
-    """Limiting shaft speed [rad/s] and where it comes from: the lower of compressor and turbine, or the build's."""
-    section = build["compressor"]
-    if section.has("speed_limit"):
-        return section.si("speed_limit"), "build, compressor.speed_limit"
-    surface = problem.compressor
-    of = "compressor card" if "compressor" in cards else "compressor wheel"
-    limit, source = surface.speed_limit, f"{of}: {surface.speed_limit_status}"
-    turbine = cards.get("turbine")
-    if build["turbine"].text("given_as") == "wheel":
-        allowed = 2.0 * TIP_SPEED_LIMIT / problem.turbine.wheel_diameter
-        if allowed < limit:
-            limit, source = allowed, f"turbine wheel: from memory, {TIP_SPEED_LIMIT:.0f} m/s at its tip"
-    if turbine is not None and turbine.has("speed_limit") and turbine.si("speed_limit") < limit:
-        limit, source = turbine.si("speed_limit"), "turbine card"
-    return limit, source
 
 
 def _choices(build: Build, cards: Mapping[str, Card], problem: Problem) -> tuple[Choice, ...]:

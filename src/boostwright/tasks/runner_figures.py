@@ -9,8 +9,10 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.cards.card import Card
+from boostwright.solve.limits import limit_at
 from boostwright.solve.operating_point import Choice, Cylinders, Flag, Limit, Remark, Values
 from boostwright.solve.problem import Problem
+from boostwright.solve.rod_limits import strongest_rod
 from boostwright.solve.runners import Shares, cylinders_apart
 from boostwright.tasks.beside import Beside, Flags, joined_flags
 from boostwright.tasks.names import CYLINDER_QUANTITIES
@@ -73,13 +75,18 @@ def runner_figures(build: Build, card: Card, problem: Problem, q: Mapping[str, A
         return Beside(choices=(choice,), cylinders=cylinders)
     reading = apart["egt_reading"]
     highest, lowest = _over_cylinders(reading)
+    quantities = {
+        "egt_reading_highest": highest,
+        "egt_reading_spread": highest - lowest,
+        "knock_integral_highest": _over_cylinders(apart["knock_integral"])[0],
+    }
+    limits = _limits(build, highest, q["engine_speed"])
+    if "rod_force_compression" in apart:
+        quantities["rod_force_compression_highest"] = _over_cylinders(apart["rod_force_compression"])[0]
+        limits += strongest_rod(build, {**q, **quantities})
     return Beside(
-        quantities={
-            "egt_reading_highest": highest,
-            "egt_reading_spread": highest - lowest,
-            "knock_integral_highest": _over_cylinders(apart["knock_integral"])[0],
-        },
-        limits=_limits(build, highest),
+        quantities=quantities,
+        limits=limits,
         flags=joined_flags(_outside(problem, apart), _knocking(q, apart)),
         remarks=_remarks(build, card, problem, q, shares, apart),
         choices=(choice,),
@@ -102,21 +109,24 @@ def _words(shares: Shares) -> str:
     return f"{words}; manifold states and spark are those of the mean cylinder"
 
 
-def _limits(build: Build, highest: Array) -> tuple[Limit, ...]:
+def _limits(build: Build, highest: Array, speed: Array) -> tuple[Limit, ...]:
     """The limit on the reading is on the hottest runner's, where the probes stand in runners."""
     section = build["limits"]
     if not section.has("egt_reading") or build["probe"].text("place") != "runner":
         return ()
-    value = section.si("egt_reading")
+    value, margin = limit_at(section, "egt_reading", speed), section.si("egt_reading_margin")
     return (
         Limit(
             "egt-hottest-cylinder",
             "exhaust temperature as the probe of the hottest cylinder shows it",
             "K",
-            np.full(highest.shape, value),
-            highest / value,
+            value,
+            highest / (value - margin),
             "build, limits.egt_reading",
             "egt_reading_highest",
+            margin,
+            "difference",
+            "stated",
         ),
     )
 

@@ -47,6 +47,7 @@ TABLE: dict[str, dict[str, float]] = {
         "thou": INCH / 1000,
     },
     "area": {"m2": 1.0, "mm2": 1e-6, "cm2": 1e-4, "in2": INCH**2, "ft2": FOOT**2},
+    "second_moment": {"m4": 1.0, "mm4": 1e-12, "cm4": 1e-8, "in4": INCH**4},
     "volume": {"m3": 1.0, "L": 1e-3, "mL": 1e-6, "cm3": 1e-6, "mm3": 1e-9, "in3": INCH**3, "ft3": FOOT**3},
     "angle": {"rad": 1.0, "deg": math.pi / 180},
     "temperature": {"K": 1.0, "degC": 1.0, "degF": RANKINE, "degR": RANKINE},
@@ -258,6 +259,7 @@ KINDS: tuple[str, ...] = tuple(TABLE)
 PREFERRED: dict[str, str] = {
     "length": "mm",
     "area": "mm2",
+    "second_moment": "mm4",
     "volume": "L",
     "angle": "deg",
     "temperature": "degC",

@@ -10,6 +10,7 @@ import pytest
 from boostwright.build.document import page
 from boostwright.build.faults import Report
 from boostwright.build.parameter import Parameter, SectionSchema
+from boostwright.build.records import RECORD_KINDS
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.build.settings import apply_settings
 from boostwright.build.values import bound, check_bounds, read_value
@@ -31,7 +32,7 @@ def test_names_are_there_once() -> None:
 @EVERY
 def test_each_is_described_and_of_a_known_kind(section: SectionSchema, parameter: Parameter) -> None:
     assert parameter.words.endswith(".")
-    assert parameter.kind in {*KINDS, "text", "choice", "integer", "speeds"}
+    assert parameter.kind in {*KINDS, *RECORD_KINDS, "text", "choice", "integer", "speeds"}
     assert bool(parameter.choices) == (parameter.kind == "choice")
     assert parameter.default_status in STATUS
     assert bool(parameter.default_status) == (parameter.default is not None)
@@ -84,7 +85,7 @@ def test_needed_keys_have_an_example(section: SectionSchema, parameter: Paramete
 
 def test_every_number_without_a_default_has_bounds() -> None:
     for _, parameter in ALL:
-        if parameter.kind not in ("text", "choice") and not (
+        if parameter.kind not in ("text", "choice", *RECORD_KINDS) and not (
             parameter.low is not None and parameter.high is not None
         ):
             pytest.fail(f"{parameter.name} has no bounds")

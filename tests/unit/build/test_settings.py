@@ -37,7 +37,7 @@ def test_a_setting_changes_that_and_nothing_else(build: Build) -> None:
         ("ambient.relative_humidity=80 %", "ambient", "relative_humidity", 0.8),
         ('engine.bore="81 mm"', "engine", "bore", 0.081),
         ("ambient.pressure=990 hPa station", "ambient", "pressure", 99000.0),
-        ("limits.torque=350 Nm", "limits", "torque", 350.0),
+        ("limits.egt_reading_margin=20 K", "limits", "egt_reading_margin", 20.0),
         ("fuel.lambda_target=0.88", "fuel", "lambda_target", 0.88),
     ],
 )

@@ -42,11 +42,10 @@ def test_writing_nothing_changes_nothing() -> None:
 
 
 def test_new_keys_sections_and_curves(tmp_path: Path) -> None:
-    new = edited_text(
-        SOUND, ["limits.torque=350 Nm", "engine.connecting_rod_length=148 mm", "fuel.lambda_target=0.9"]
-    )
+    settings = ["limits.torque=350 Nm", "limits.torque_basis=crank", "engine.connecting_rod_length=148 mm"]
+    new = edited_text(SOUND, [*settings, "fuel.lambda_target=0.9"])
     data = tomllib.loads(new)
-    assert data["limits"] == {"torque": "350 Nm"}
+    assert data["limits"] == {"torque": "350 Nm", "torque_basis": "crank"}
     assert data["engine"]["connecting_rod_length"] == "148 mm"
     assert data["fuel"]["lambda_target"] == 0.9
     new = edited_text(new, ['fuel.lambda_target={ speed = [2000, 6000], unit = "rpm", value = [0.9, 0.8] }'])

@@ -50,6 +50,20 @@ def test_compressor_columns_are_those_of_the_compiled_functions() -> None:
         np.testing.assert_allclose(a, b, rtol=1e-12)
 
 
+def test_rod_forces_are_those_of_the_compiled_functions_and_survive_no_number() -> None:
+    problem = _problem("target")
+    rod = np.tile([1.24, 5.4e-3, 1.0e5, 0.31, 0.025], (12, 1))
+    state = [np.full(12, value) for value in (1.0e-3, 350.0, 0.05, 0.25)]
+    ours, direct = native.rod_forces(problem.rows, *state, problem.speeds, rod), np.zeros((12, 4))
+    entries.fill_rod_forces(problem.rows, *state, problem.speeds, rod, direct)
+    np.testing.assert_allclose(ours, direct, rtol=1e-9)
+    assert (ours[:, 0] > 0.0).all()
+    for column in state:
+        column[3] = np.nan
+    again = native.rod_forces(problem.rows, *state, problem.speeds, rod)
+    np.testing.assert_allclose(np.delete(again, 3, axis=0), np.delete(ours, 3, axis=0))
+
+
 def test_a_speed_that_is_no_number_is_survived() -> None:
     table = compressor_surface(find_card("compressor", "cc3-vaneless")).table
     surge, end, choke = native.line_flows(table, np.array([np.nan, 5000.0, np.inf]))

@@ -29,6 +29,7 @@ SECTION = SectionSchema(
                 '"station" for a barometer at the place, or "QNH" for the weather report\'s.',
             },
             example='"101.3 kPa"',
+            measured_by="read a barometer at the place",
         ),
         Parameter(
             "altitude",
@@ -52,6 +53,7 @@ SECTION = SectionSchema(
             low_ask="-30 degC",
             high_ask="50 degC",
             example='"20 degC"',
+            measured_by="read a thermometer in the air the engine takes in",
         ),
         Parameter(
             "relative_humidity",
@@ -64,6 +66,8 @@ SECTION = SectionSchema(
             scale=100.0,
             outside_remedy='Write 0.5 or "50 %".',
             example="0.5",
+            default_band="0.0 to 1.0 uniform",
+            measured_by="read a hygrometer, or take the weather report's",
         ),
     ),
 )

@@ -52,6 +52,7 @@ SECTION = SectionSchema(
             ask_remedy="Is it absolute pressure that was written as gauge?",
             example='{ speed = [2500, 4000, 6500], unit = "rpm", value = [160, 175, 165], '
             'value_unit = "kPa", value_basis = "absolute" }',
+            measured_by="log how close the boost control holds its target",
         ),
     ),
 )

@@ -37,6 +37,7 @@ SECTION = SectionSchema(
             high_ask=1.3,
             example='{ speed = [1500, 4500, 6500], unit = "rpm", value = [0.82, 0.97, 0.86] }',
             outside_remedy="Over the density in the manifold it stays near 0.8 to 1.1, with boost too.",
+            measured_by="give the known torque curve without turbo, or log air flow at a few speeds",
         ),
         Parameter(
             "reference_pressure_ratio",
@@ -49,6 +50,8 @@ SECTION = SectionSchema(
             high=4.0,
             low_ask=0.7,
             high_ask=2.0,
+            default_band="0.1",
+            measured_by="read exhaust manifold pressure where the volumetric efficiency was found",
         ),
         Parameter(
             "reference_temperature",
@@ -60,6 +63,8 @@ SECTION = SectionSchema(
             high="150 degC",
             low_ask="0 degC",
             high_ask="80 degC",
+            default_band="20 K",
+            measured_by="note the charge temperature where the volumetric efficiency was found",
         ),
         Parameter(
             "backpressure_relation",
@@ -77,6 +82,8 @@ SECTION = SectionSchema(
             default_status="from memory",
             low=0.0,
             high=1.0,
+            default_band="0.2",
+            measured_by="log air flow at the same boost with charge cold and hot",
         ),
         *VALVES,
         *KNOWN_CURVE,

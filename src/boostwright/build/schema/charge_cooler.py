@@ -32,6 +32,7 @@ SECTION = SectionSchema(
             example="0.70",
             scale=100.0,
             outside_remedy="Write a share between 0 and 1, for example 0.70.",
+            measured_by="log charge temperature ahead of and behind the cooler at full load",
         ),
         *known_point(
             "9 kPa",
@@ -59,6 +60,8 @@ SECTION = SectionSchema(
             default_status="own estimate",
             low=0.1,
             high=1.0,
+            default_band="0.2",
+            measured_by="log charge temperature ahead of and behind the cooler on that dyno",
         ),
         Parameter(
             "coolant_rise",
@@ -70,6 +73,8 @@ SECTION = SectionSchema(
             low="0 K",
             high="80 K",
             high_ask="30 K",
+            default_band="0 K to 15 K triangular",
+            measured_by="read the air just ahead of the cooler at speed",
         ),
     ),
 )

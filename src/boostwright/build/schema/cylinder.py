@@ -4,6 +4,7 @@ from boostwright.build.parameter import Parameter, SectionSchema, When
 
 __all__ = ["SECTION"]
 
+_BY_RELATION = When("friction", ("sandoval-heywood", "barnes-moss"))
 _CHEN_FLYNN = When("friction", ("chen-flynn",))
 
 SECTION = SectionSchema(
@@ -23,6 +24,8 @@ SECTION = SectionSchema(
             high="45 deg",
             low_ask="15 deg",
             high_ask="40 deg",
+            default_band="6 deg",
+            measured_by="log cylinder pressure, or find the spark of best torque at a few loads",
         ),
         Parameter(
             "combustion_efficiency",
@@ -33,6 +36,8 @@ SECTION = SectionSchema(
             low=0.5,
             high=1.0,
             low_ask=0.9,
+            default_band="0.95 to 1.0 triangular",
+            measured_by="measure carbon monoxide and hydrocarbons in the exhaust",
         ),
         Parameter(
             "wall_heat_relation",
@@ -53,6 +58,8 @@ SECTION = SectionSchema(
             high=5.0,
             low_ask=0.7,
             high_ask=2.2,
+            default_band="0.6",
+            measured_by="log heat to the coolant at full load, or exhaust temperature against spark",
         ),
         Parameter(
             "wall_temperature",
@@ -64,6 +71,8 @@ SECTION = SectionSchema(
             high="400 degC",
             low_ask="100 degC",
             high_ask="280 degC",
+            default_band="40 K",
+            measured_by="put a thermocouple into the head near the chamber",
         ),
         Parameter(
             "port_heat_factor",
@@ -74,6 +83,8 @@ SECTION = SectionSchema(
             low=0.0,
             high=5.0,
             high_ask=2.5,
+            default_band="0.5",
+            measured_by="read the gas close behind the exhaust valve and at the turbine",
         ),
         Parameter(
             "intake_heat_share",
@@ -84,6 +95,8 @@ SECTION = SectionSchema(
             low=0.0,
             high=0.8,
             high_ask=0.3,
+            default_band="0.06",
+            measured_by="log air flow at the same boost with coolant cold and hot",
         ),
         Parameter(
             "evaporation_share",
@@ -94,6 +107,8 @@ SECTION = SectionSchema(
             default_status="own estimate",
             low=0.0,
             high=1.0,
+            default_band="0.3",
+            measured_by="log charge temperature in the port with fuel on and off",
         ),
         Parameter(
             "friction",
@@ -114,6 +129,8 @@ SECTION = SectionSchema(
             low="0 bar",
             high="3 bar",
             high_ask="1 bar",
+            default_band="0.2 bar",
+            measured_by="take a coast-down or motor the engine",
         ),
         Parameter(
             "friction_peak_pressure_factor",
@@ -125,6 +142,8 @@ SECTION = SectionSchema(
             low=0.0,
             high=0.05,
             high_ask=0.01,
+            default_band="0.003",
+            measured_by="take a coast-down or motor the engine",
         ),
         Parameter(
             "friction_speed_factor",
@@ -136,6 +155,8 @@ SECTION = SectionSchema(
             low=0.0,
             high=1.0,
             high_ask=0.2,
+            default_band="0.04",
+            measured_by="take a coast-down or motor the engine",
         ),
         Parameter(
             "friction_speed_squared_factor",
@@ -147,6 +168,22 @@ SECTION = SectionSchema(
             low=0.0,
             high=0.1,
             high_ask=0.01,
+            default_band="0.0015",
+            measured_by="take a coast-down or motor the engine",
+        ),
+        Parameter(
+            "friction_factor",
+            "dimensionless",
+            "Multiplies the friction that the relation gives: 1 until a coast-down or a fit says otherwise.",
+            used_when=_BY_RELATION,
+            default=1.0,
+            default_status="own estimate",
+            default_band="0.2",
+            low=0.2,
+            high=3.0,
+            low_ask=0.6,
+            high_ask=1.6,
+            measured_by="take a coast-down, or fit it from the torque without boost",
         ),
         Parameter(
             "valve_loss_factor",
@@ -158,6 +195,21 @@ SECTION = SectionSchema(
             low=0.0,
             high=1.0,
             high_ask=0.3,
+            default_band="0.05",
+            measured_by="describe valves and cams in [breathing]",
+        ),
+        Parameter(
+            "peak_pressure_scatter",
+            "dimensionless",
+            "Scatter of peak pressure from cycle to cycle: standard deviation over mean. Forces and pressures are held "
+            "to their limits at mean + 3 sigma.",
+            default=0.08,
+            default_status="from memory",
+            low=0.0,
+            high=0.5,
+            low_ask=0.03,
+            high_ask=0.15,
+            scale=100.0,
         ),
     ),
 )

@@ -36,6 +36,7 @@ SECTION = SectionSchema(
             scale=100.0,
             example="0.14",
             outside_remedy='Write 0.14 or "14 %".',
+            measured_by="coast the car down on the rollers",
         ),
         Parameter(
             "drag_torque",

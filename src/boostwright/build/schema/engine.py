@@ -37,6 +37,7 @@ SECTION = SectionSchema(
             low_ask="55 mm",
             high_ask="115 mm",
             example='"83 mm"',
+            measured_by="measure the bore",
         ),
         Parameter(
             "stroke",
@@ -48,6 +49,7 @@ SECTION = SectionSchema(
             low_ask="45 mm",
             high_ask="120 mm",
             example='"92 mm"',
+            measured_by="measure the stroke",
         ),
         Parameter(
             "connecting_rod_length",
@@ -70,6 +72,7 @@ SECTION = SectionSchema(
             high_ask=13.0,
             example="9.0",
             outside_remedy="Give the geometric ratio, for example 9.0; 1 would be no compression at all.",
+            measured_by="measure chamber, gasket, deck and piston crown with a burette",
         ),
         Parameter(
             "speed_limit",

@@ -4,6 +4,45 @@ from boostwright.build.parameter import Parameter, SectionSchema
 
 __all__ = ["SECTION"]
 
+_MADE = (
+    Parameter(
+        "material",
+        "text",
+        "Material card of the pipes or the casting, for the go / no-go sheet: its service temperature and its growth.",
+        example='"stainless-321"',
+    ),
+    Parameter(
+        "wall",
+        "length",
+        "Wall of the pipes, for the go / no-go sheet; thin walls crack beside the welds.",
+        low="0.5 mm",
+        high="25 mm",
+        low_ask="1 mm",
+        high_ask="8 mm",
+        example='"2.5 mm"',
+    ),
+    Parameter(
+        "turbo_support",
+        "choice",
+        "What carries the turbocharger besides the manifold, for the go / no-go sheet: sliding, a leg that lets heat "
+        "growth go; rigid, a brace that blocks it; none.",
+        choices=("sliding", "rigid", "none"),
+    ),
+    Parameter(
+        "growth",
+        "choice",
+        "How runners of different length grow side by side, for the go / no-go sheet: slip-joints; bends, that give; "
+        "log, one stiff casting or log; blocked, straight pipes held at both ends.",
+        choices=("slip-joints", "bends", "log", "blocked"),
+    ),
+    Parameter(
+        "fasteners_locked",
+        "choice",
+        "What keeps studs, nuts and bolts of head and turbine flange from working loose, for the go / no-go sheet.",
+        choices=("locking-nuts", "lock-plates", "wire", "nothing"),
+    ),
+)
+
 SECTION = SectionSchema(
     "exhaust_manifold",
     "Exhaust manifold",
@@ -20,6 +59,7 @@ SECTION = SectionSchema(
             low_ask="30 mm",
             high_ask="80 mm",
             example='"50 mm"',
+            measured_by="measure the collector where the branch leaves",
         ),
         Parameter(
             "runner_bore",
@@ -32,6 +72,8 @@ SECTION = SectionSchema(
             low_ask="25 mm",
             high_ask="60 mm",
             example='"38 mm"',
+            default_band="15 %",
+            measured_by="measure the runner",
         ),
         Parameter(
             "runner_length",
@@ -44,6 +86,8 @@ SECTION = SectionSchema(
             low_ask="60 mm",
             high_ask="1 m",
             example='"350 mm"',
+            default_band="40 %",
+            measured_by="measure the runner along its middle",
         ),
         Parameter(
             "heat_conductance",
@@ -54,6 +98,9 @@ SECTION = SectionSchema(
             low="0 W/K",
             high="200 W/K",
             high_ask="40 W/K",
+            default_band="5 W/K",
+            measured_by="read the gas close behind the exhaust valve and at the turbine",
         ),
+        *_MADE,
     ),
 )

@@ -34,6 +34,7 @@ SECTION = SectionSchema(
             basis=("volume", "mass"),
             example="0.30",
             outside_remedy='Write 0.30 or "30 %".',
+            measured_by="test the fuel: shake a sample with water, or read a fuel-composition sensor",
         ),
         Parameter(
             "lambda_target",
@@ -48,6 +49,7 @@ SECTION = SectionSchema(
             high_ask=1.05,
             example='{ speed = [1500, 6500], unit = "rpm", value = [0.95, 0.82] }',
             outside_remedy="Lambda is wanted, not the air-fuel ratio: 12.0 of petrol is lambda 0.82.",
+            measured_by="log lambda at full load with a checked probe behind the turbine",
         ),
     ),
 )

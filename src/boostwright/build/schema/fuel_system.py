@@ -44,6 +44,7 @@ _INJECTORS = (
         low_ask="100 cm3/min",
         high_ask="3000 cm3/min",
         example='"550 cm3/min"',
+        measured_by="have the injectors flowed as a set",
     ),
     Parameter(
         "injector_flow_pressure",
@@ -100,6 +101,8 @@ _INJECTORS = (
         high="100 V",
         low_ask="11 V",
         high_ask="80 V",
+        default_band="1 V",
+        measured_by="measure the voltage at the injector plug under full load",
     ),
     Parameter(
         "injections_per_cycle",
@@ -213,6 +216,7 @@ _PUMPS = (
         high_ask="1000 L/h",
         example='{ pressure = [200, 300, 400, 500], unit = "kPa", basis = "gauge", value = [265, 245, 220, 190], '
         'value_unit = "L/h" }',
+        measured_by="time the pump's flow into a can at rail pressure and running voltage",
     ),
     Parameter(
         "pump_flow_voltage",
@@ -246,6 +250,8 @@ _PUMPS = (
         low="0 kPa",
         high="300 kPa",
         high_ask="60 kPa",
+        default_band="0 kPa to 40 kPa triangular",
+        measured_by="read fuel pressure at pump and rail at full flow",
     ),
     Parameter(
         "pump_margin_wanted",

@@ -20,6 +20,7 @@ _CURVE = (
         low="5 Nm",
         high="3000 Nm",
         example='{ speed = [2000, 4000, 6000], unit = "rpm", value = [190, 220, 195], value_unit = "Nm" }',
+        measured_by="repeat the pull on a dyno whose loss is known",
     ),
     Parameter(
         "known_power",
@@ -29,6 +30,7 @@ _CURVE = (
         low="1 kW",
         high="2000 kW",
         example='{ speed = [2000, 4000, 6000], unit = "rpm", value = [40, 92, 122], value_unit = "kW" }',
+        measured_by="repeat the pull on a dyno whose loss is known",
     ),
     Parameter(
         "known_curve_at",
@@ -79,6 +81,8 @@ _CURVE = (
         low=0.0,
         high=1.0,
         scale=100.0,
+        default_band="0.0 to 1.0 uniform",
+        measured_by="look up the weather of that day",
     ),
 )
 _ENGINE_THEN = (
@@ -94,6 +98,8 @@ _ENGINE_THEN = (
         high=1.4,
         low_ask=0.75,
         high_ask=1.05,
+        default_band="0.05",
+        measured_by="look for lambda or the mixture table of the engine as it was",
     ),
     Parameter(
         "known_intake_pressure_drop",
@@ -105,6 +111,8 @@ _ENGINE_THEN = (
         low="0 kPa",
         high="30 kPa",
         high_ask="10 kPa",
+        default_band="2 kPa",
+        measured_by="read the vacuum ahead of the throttle on the engine as it was",
     ),
     Parameter(
         "known_exhaust_pressure_drop",
@@ -116,6 +124,8 @@ _ENGINE_THEN = (
         low="0 kPa",
         high="100 kPa",
         high_ask="50 kPa",
+        default_band="10 kPa",
+        measured_by="read back-pressure ahead of the silencer on the engine as it was",
     ),
     Parameter(
         "known_gas_flow",
@@ -126,6 +136,8 @@ _ENGINE_THEN = (
         default_status="own estimate",
         low="0.005 kg/s",
         high="3 kg/s",
+        default_band="30 %",
+        measured_by="work the gas flow out from the curve's top power",
     ),
     Parameter(
         "known_exhaust_temperature",
@@ -136,6 +148,8 @@ _ENGINE_THEN = (
         default_status="own estimate",
         low="200 degC",
         high="1100 degC",
+        default_band="80 K",
+        measured_by="read the exhaust temperature of the engine as it was",
     ),
 )
 

@@ -47,6 +47,7 @@ def _drop_and_flow(
             high="100 kPa",
             high_ask=high_ask,
             example=f'"{drop_example}"',
+            measured_by="read the pressure on both sides at full flow",
         ),
         Parameter(
             "at_mass_flow",
@@ -79,6 +80,7 @@ def _state(
             low="-60 degC",
             high="1200 degC",
             example=f'"{temperature or "700 degC"}"',
+            default_band="20 K",
         ),
         Parameter(
             "at_pressure",
@@ -96,5 +98,6 @@ def _state(
             high="1000 kPa",
             high_ask="400 kPa",
             example=f'"{pressure}"',
+            default_band="4 %",
         ),
     )

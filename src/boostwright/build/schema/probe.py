@@ -40,6 +40,8 @@ SECTION = SectionSchema(
             high="1500 mm",
             low_ask="20 mm",
             high_ask="100 mm",
+            default_band="60 %",
+            measured_by="measure where the probe stands",
         ),
         Parameter(
             "diameter",
@@ -50,6 +52,8 @@ SECTION = SectionSchema(
             low="0.1 mm",
             high="12 mm",
             high_ask="8 mm",
+            default_band="1 mm",
+            measured_by="measure the sheath of the probe",
         ),
         Parameter(
             "emissivity",
@@ -59,6 +63,8 @@ SECTION = SectionSchema(
             default_status="from memory",
             low=0.0,
             high=1.0,
+            default_band="0.15",
+            measured_by="compare with a shielded probe",
         ),
         Parameter(
             "time_constant",
@@ -104,6 +110,8 @@ SECTION = SectionSchema(
             used_when=When("probe_length"),
             low="0.5 W/(m*K)",
             high="60 W/(m*K)",
+            default_band="40 %",
+            measured_by="look up the alloy of the sheath",
         ),
         Parameter(
             "wall_temperature_difference",
@@ -113,6 +121,8 @@ SECTION = SectionSchema(
             default_status="own estimate",
             low="0 K",
             high="700 K",
+            default_band="100 K",
+            measured_by="read the outside of the runner near the probe",
         ),
         Parameter(
             "cycle_offset",
@@ -123,6 +133,8 @@ SECTION = SectionSchema(
             low="-50 K",
             high="200 K",
             high_ask="100 K",
+            default_band="25 K",
+            measured_by="compare the probe with the heat balance at a known point",
         ),
     ),
 )

@@ -18,6 +18,8 @@ SECTION = SectionSchema(
             low=0.5,
             high=1.0,
             low_ask=0.85,
+            default_band="0.03",
+            measured_by="log shaft speed, boost and exhaust manifold pressure together",
         ),
     ),
 )

@@ -35,6 +35,8 @@ SECTION = SectionSchema(
             low_ask="4 deg",
             high_ask="35 deg",
             example='{ speed = [2000, 5000], unit = "rpm", value = [22, 16], value_unit = "deg" }',
+            default_band="4 deg",
+            measured_by="log cylinder pressure, or write the spark table",
         ),
         Parameter(
             "advance",
@@ -59,6 +61,8 @@ SECTION = SectionSchema(
             low="0 deg",
             high="30 deg",
             high_ask="15 deg",
+            default_band="2 deg",
+            measured_by="log cylinder pressure: spark to a tenth burned",
         ),
         Parameter(
             "best_phasing",
@@ -71,6 +75,8 @@ SECTION = SectionSchema(
             high="30 deg",
             low_ask="4 deg",
             high_ask="14 deg",
+            default_band="2 deg",
+            measured_by="sweep the spark at a load that does not knock",
         ),
         Parameter(
             "knock_multiplier",

@@ -28,6 +28,8 @@ SECTION = SectionSchema(
             default_status="from memory",
             low=0.3,
             high=1.0,
+            default_band="0.08",
+            measured_by="log pressure ahead of and behind the throttle at full load",
         ),
     ),
 )

@@ -45,6 +45,7 @@ SECTION = SectionSchema(
             high_ask="0.10 kg/s*sqrt(K)/kPa",
             example='"0.022 kg/s*sqrt(K)/kPa"',
             ask_remedy="Housings of car turbos lie near 0.01 to 0.05 kg/s*sqrt(K)/kPa.",
+            measured_by="log exhaust manifold pressure and temperature with the gate shut",
         ),
         Parameter(
             "choked_flow_temperature",

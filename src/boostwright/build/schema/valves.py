@@ -149,6 +149,8 @@ VALVES = (
         high=1.0,
         low_ask=0.5,
         high_ask=0.8,
+        default_band="0.08",
+        measured_by="have the ports flowed at full lift",
     ),
     Parameter(
         "port_area_share",
@@ -161,6 +163,8 @@ VALVES = (
         high=1.0,
         low_ask=0.5,
         high_ask=0.9,
+        default_band="0.1",
+        measured_by="measure the narrowest place of the port",
     ),
     Parameter(
         "slow_filling",
@@ -174,6 +178,8 @@ VALVES = (
         high=1.3,
         low_ask=0.8,
         high_ask=1.1,
+        default_band="0.08",
+        measured_by="give the known torque curve of the engine without turbo",
     ),
 )
 """With source = "cams" they are needed; with another source, valve losses and overlap follow when all are there."""

@@ -74,6 +74,8 @@ _VALVE = (
         high=1.0,
         low_ask=0.5,
         high_ask=0.95,
+        default_band="0.1",
+        measured_by="log exhaust manifold pressure with the gate blocked open",
     ),
     Parameter(
         "seat_discharge_coefficient",
@@ -86,6 +88,8 @@ _VALVE = (
         high=1.0,
         low_ask=0.5,
         high_ask=0.95,
+        default_band="0.1",
+        measured_by="log exhaust manifold pressure with the gate blocked open",
     ),
     Parameter(
         "stem_diameter",
@@ -97,6 +101,8 @@ _VALVE = (
         low="2 mm",
         high="30 mm",
         high_ask="14 mm",
+        default_band="1 mm",
+        measured_by="measure the stem",
     ),
     Parameter(
         "head_force_fall",
@@ -108,6 +114,8 @@ _VALVE = (
         default_status="own estimate",
         low=0.0,
         high=1.0,
+        default_band="0.3",
+        measured_by="log gate lift and boost on spring alone",
     ),
     Parameter(
         "friction_force",
@@ -119,6 +127,8 @@ _VALVE = (
         low="0 N",
         high="500 N",
         high_ask="60 N",
+        default_band="0 N to 15 N triangular",
+        measured_by="press the stem on a scale: difference between opening and closing",
     ),
 )
 
@@ -134,6 +144,7 @@ _ACTUATOR = (
         low_ask="35 mm",
         high_ask="100 mm",
         example='"60 mm"',
+        measured_by="measure clamp and plate of the diaphragm: midway counts",
     ),
     Parameter(
         "spring_rating",
@@ -151,6 +162,7 @@ _ACTUATOR = (
             "pressure; take the ambient pressure off and write gauge.",
         },
         example='"0.6 bar gauge"',
+        measured_by="crack the valve with a hand pump and a gauge",
     ),
     Parameter(
         "spring_rating_basis",
@@ -182,6 +194,7 @@ _ACTUATOR = (
         low_ask="1 N/mm",
         high_ask="40 N/mm",
         example='"9 N/mm"',
+        measured_by="press the spring on a scale",
     ),
     Parameter(
         "lever_arm_actuator",
@@ -241,6 +254,8 @@ _BRANCH = (
         low="0 mm",
         high="2000 mm",
         high_ask="800 mm",
+        default_band="60 %",
+        measured_by="measure the branch along its middle",
     ),
     Parameter(
         "branch_bend_loss",
@@ -252,6 +267,8 @@ _BRANCH = (
         low=0.0,
         high=10.0,
         high_ask=2.0,
+        default_band="0.25",
+        measured_by="draw the branch: its bends and their radii",
     ),
     Parameter(
         "takeoff_angle",
@@ -281,6 +298,7 @@ _BRANCH = (
         high=50.0,
         high_ask=5.0,
         example="0.6",
+        measured_by="put a tap ahead of the valve and log it beside exhaust manifold pressure",
     ),
     Parameter(
         "outlet",

@@ -17,8 +17,10 @@ __all__ = [
     "piston_acceleration",
     "piston_speed",
     "piston_travel",
+    "rod_force_along",
     "rod_force_firing",
     "rod_force_overlap",
+    "rotating_force",
 ]
 
 _ABOVE_ZERO = Interval(0.0, open_low=True)
@@ -145,7 +147,8 @@ def rod_force_firing(gas_force: Number, inertia_force_top: Number) -> Number:
     gas_force          (...,)  [N]  from gas_force at peak pressure
     inertia_force_top  (...,)  [N]  from inertia_force at crank angle 0
     Returns (...,) [N], compression positive. Raises nothing.
-    Source: statics; the pressure peak taken at top dead centre, which errs to the safe side."""
+    Source: statics; with the pressure peak taken at top dead centre, where inertia relieves the rod most: the force at
+    the peak's own angle is larger, by 1 to 3 % at 7000 rpm."""
     return gas_force - inertia_force_top
 
 
@@ -158,3 +161,38 @@ def rod_force_overlap(gas_force: Number, inertia_force_top: Number) -> Number:
     Returns (...,) [N], tension positive. Raises nothing.
     Source: statics."""
     return inertia_force_top - gas_force
+
+
+@relation(
+    source="definition",
+    status="definition",
+    domain={"stroke": _ABOVE_ZERO, "rod_length": _ABOVE_ZERO},
+)
+def rod_force_along(piston_force: Number, crank_angle: Number, stroke: Number, rod_length: Number) -> Number:
+    """Force along the rod, which leans by its angle against the cylinder.
+
+    piston_force  (...,)  [N]    gas less inertia, along the cylinder
+    crank_angle   (...,)  [rad]  after top dead centre
+    stroke        (...,)  [m]
+    rod_length    (...,)  [m]    centre to centre, above half the stroke
+    Returns (...,) [N]. Raises OutOfDomain for a length not above 0.
+    Source: statics; friction of the piston left out."""
+    lean = 0.5 * stroke * np.sin(crank_angle) / rod_length
+    result: Number = piston_force / np.sqrt(1.0 - lean**2)
+    return result
+
+
+@relation(
+    source="definition",
+    status="definition",
+    domain={"mass": _NOT_NEGATIVE, "stroke": _ABOVE_ZERO, "rotational_speed": _NOT_NEGATIVE},
+)
+def rotating_force(mass: Number, stroke: Number, rotational_speed: Number) -> Number:
+    """Force that holds a mass on the crankpin's circle.
+
+    mass              (...,)  [kg]  that goes round with the crankpin, such as a share of the big end
+    stroke            (...,)  [m]
+    rotational_speed  (...,)  [rad/s]
+    Returns (...,) [N]. Raises OutOfDomain outside the ranges given.
+    Source: Newton's second law."""
+    return mass * 0.5 * stroke * rotational_speed**2

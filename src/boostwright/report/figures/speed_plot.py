@@ -22,10 +22,17 @@ _LEVEL_DASHES = ((0, (8, 3, 1, 3)), (0, (1, 2.5)))
 
 @dataclass(frozen=True)
 class Curve:
-    """One curve: what it is, and a value a speed in the unit of its panel (nan where there is none)."""
+    """One curve: what it is, and a value a speed in the unit of its panel (nan where there is none).
+
+    low, high  the edges of its band, None without one
+    quantity   which quantity it shows
+    """
 
     label: str
     values: NDArray[np.float64]
+    low: NDArray[np.float64] | None = None
+    high: NDArray[np.float64] | None = None
+    quantity: str = ""
 
 
 @dataclass(frozen=True)
@@ -55,7 +62,7 @@ class SpeedPicture:
     horizontal  label of the speed axis with its unit
     speeds      (n,) in that unit, rising
     panels      from top to bottom
-    spans       what binds, see limit_strip
+    spans       what binds, see limit_strip; the strip is left out where there are none
     """
 
     name: str
@@ -81,6 +88,8 @@ def _draw_panel(axes: Axes, panel: Panel, speeds: NDArray[np.float64]) -> None:
             linewidth=1.5,
             label=curve.label,
         )
+        if curve.low is not None and curve.high is not None:
+            axes.fill_between(speeds, curve.low, curve.high, color=look.color, alpha=0.18, linewidth=0.0)
     for level, dash in zip(panel.levels, cycle(_LEVEL_DASHES)):
         axes.axhline(level.value, color=INKS[0], linewidth=0.9, linestyle=dash, label=level.label)
     if not any(np.isfinite(curve.values).any() for curve in panel.curves):
@@ -98,10 +107,18 @@ def draw_speed_picture(picture: SpeedPicture) -> Figure:
     """Draw the plot. Returns a figure that can be saved; nothing is shown on a screen."""
     count = len(picture.panels)
     figure = new_figure(7.6, max(4.8, 1.7 + 2.4 * count))
-    heights: Sequence[float] = [*([6.0] * count), 0.8]
-    all_axes = figure.subplots(count + 1, 1, sharex=True, gridspec_kw={"height_ratios": heights})
+    strip = 1 if picture.spans else 0
+    heights: Sequence[float] = [*([6.0] * count), *([0.8] * strip)]
+    grid = figure.subplots(
+        count + strip, 1, sharex=True, squeeze=False, gridspec_kw={"height_ratios": heights}
+    )
+    all_axes = grid[:, 0]
     for axes, panel in zip(all_axes, picture.panels, strict=False):
         _draw_panel(axes, panel, picture.speeds)
-    draw_limit_strip(all_axes[-1], picture.spans, picture.horizontal)
+    if strip:
+        draw_limit_strip(all_axes[-1], picture.spans, picture.horizontal)
+    else:
+        all_axes[-1].tick_params(labelbottom=True)
+        all_axes[-1].set_xlabel(picture.horizontal)
     head_figure(figure, picture.title)
     return figure

@@ -18,10 +18,16 @@ from boostwright.solve.kernel.exhaust import (
 from boostwright.solve.kernel.intake import charge_path, engine_breathing
 from boostwright.solve.kernel.layout import GATE_SHUT, NO_TURBO, TARGET
 
-__all__ = ["balances", "downstream", "exhaust_balances"]
+__all__ = ["balances", "downstream", "exhaust_balances", "power_margin"]
 
 _LEAST_THROUGH = 1e-3  # of all gas, through the turbine
 _POWER_FLOOR = 0.1  # W, so that a wheel at rest has a scale to compare with
+
+
+@compiled
+def power_margin(p: Any, power: float, shaft_power: float) -> float:
+    """What the turbines' power [W] leaves over after bearings and compressors, over what the compressors take [W]."""
+    return float((p.mechanical_efficiency * power - shaft_power) / (abs(shaft_power) + _POWER_FLOOR))
 
 
 @compiled
@@ -87,7 +93,7 @@ def exhaust_balances(
     )
     gate = total - through
     surplus = gate / total
-    margin = (p.mechanical_efficiency * power - shaft_power) / (abs(shaft_power) + _POWER_FLOOR)
+    margin = power_margin(p, power, shaft_power)
     gas = surplus
     if mode == TARGET:
         gas = -margin

@@ -14,13 +14,17 @@ from boostwright.numerics.compiler import compiled, scratch
 from boostwright.numerics.weighted_rows import chebyshev_weights, weighted_rows
 
 __all__ = [
+    "NODE_HALF",
+    "NODE_MIDDLE",
     "RESIDUAL_POWER",
     "bent",
+    "burn_peak",
     "cycle_outputs",
     "fill_outputs",
     "fill_phasings",
     "knock_limited_phasing",
     "outside_table",
+    "weigh_state",
 ]
 
 _HEADER = 16
@@ -29,7 +33,10 @@ _KNOCK = 5  # column of a row, in the order of components.cycle_table.COLUMNS
 _SOFT = 0.05  # how far beyond the box a bent variable can go, in half widths
 RESIDUAL_POWER = 0.77
 _BLEND = 0.01  # logarithm of pressure within which burn peak and compression peak are blended
-_NODE_MIDDLE, _NODE_HALF = -0.02, 0.36
+NODE_MIDDLE, NODE_HALF = (
+    -0.02,
+    0.36,
+)  # burn durations after half burned: middle and half of the polynomial's span
 
 
 @compiled
@@ -64,13 +71,16 @@ def outside_table(row: Any, mass: float, temperature: float, residual: float, an
 
 
 @compiled
-def _weigh(row: Any, mass: float, temperature: float, residual: float, angle: float, weights: Any) -> None:
+def weigh_state(
+    row: Any, mass: float, temperature: float, residual: float, angle: float, weights: Any
+) -> None:
+    """Weights (80,) of a row's coefficients at a state."""
     a, b, c, d = _places(row, mass, temperature, residual, angle)
     chebyshev_weights(bent(a), bent(b), bent(c), bent(d), weights)
 
 
 @compiled
-def _peak(v: Any) -> tuple[float, float]:
+def burn_peak(v: Any) -> tuple[float, float]:
     """Top of the polynomial v[8..14] on [-1, 1], sought from v[7]: its logarithm of pressure and its place."""
     g = min(max(v[7], -1.0), 1.0)
     for _ in range(3):
@@ -103,11 +113,11 @@ def cycle_outputs(
     """
     weights = scratch(80)
     v = scratch(16)
-    _weigh(row, mass, temperature, residual, angle_half_burned, weights)
+    weigh_state(row, mass, temperature, residual, angle_half_burned, weights)
     weighted_rows(row, _HEADER, 16, weights, v)
     heat = mass * (1.0 - residual) * row[9]
     scale = mass * temperature
-    burn, place = _peak(v)
+    burn, place = burn_peak(v)
     burn += row[12]
     # The higher of burn peak and compression peak, the corner between them rounded.
     apart = burn - v[15]
@@ -127,7 +137,7 @@ def cycle_outputs(
     out[5] = np.exp(v[_KNOCK]) * row[10]
     out[6] = v[6]
     out[7] = scale * np.exp(top)
-    out[8] = share * (angle_half_burned + v[6] * (_NODE_MIDDLE + _NODE_HALF * place))
+    out[8] = share * (angle_half_burned + v[6] * (NODE_MIDDLE + NODE_HALF * place))
     out[9] = heat
 
 
@@ -139,7 +149,7 @@ def knock_limited_phasing(row: Any, mass: float, temperature: float, residual: f
     """
     weights = scratch(80)
     along = scratch(6)
-    _weigh(row, mass, temperature, residual, row[6], weights)
+    weigh_state(row, mass, temperature, residual, row[6], weights)
     # Sum over the other three variables. At the middle of the box the even Chebyshev polynomials of the angle are
     # +1 and -1 by turns and the odd ones 0, so the weight of degree 0 is the product of the other three.
     start = _HEADER + _KNOCK * _TERMS

@@ -14,11 +14,13 @@ from boostwright.solve.kernel.cycle_layout import CYCLE, CYCLE_OUTPUTS, CYCLE_ST
 from boostwright.solve.kernel.cycle_table import fill_outputs, fill_phasings
 from boostwright.solve.kernel.layout import POINT, STATE
 from boostwright.solve.kernel.point import solve_batch
+from boostwright.solve.kernel.rod import fill_rod_forces
 
 __all__ = [
     "fill_line_flows",
     "fill_outputs",
     "fill_phasings",
+    "fill_rod_forces",
     "fill_states",
     "intermediate_code",
     "run_cycles",
@@ -117,6 +119,31 @@ def _fill_phasings(
     )
 
 
+def _fill_rod_forces(
+    rows: Any,
+    size: int,
+    mass: Any,
+    temperature: Any,
+    residual: Any,
+    angle: Any,
+    speed: Any,
+    rod: Any,
+    out: Any,
+    count: int,
+) -> None:
+    n = (count,)
+    fill_rod_forces(
+        as_array(rows, (count, size)),
+        as_array(mass, n),
+        as_array(temperature, n),
+        as_array(residual, n),
+        as_array(angle, n),
+        as_array(speed, n),
+        as_array(rod, (count, 5)),
+        as_array(out, (count, 4)),
+    )
+
+
 def intermediate_code() -> dict[str, tuple[str, str]]:
     """Compile everything: name -> (intermediate code, name in there). Takes a quarter of a minute or more."""
     return {
@@ -126,4 +153,7 @@ def intermediate_code() -> dict[str, tuple[str, str]]:
         "run_cycles": c_function(_run_cycles, (CYCLE, int, float, int, CYCLE_STATE)),
         "fill_outputs": c_function(_fill_outputs, (float, int, float, float, float, float, float, int)),
         "fill_phasings": c_function(_fill_phasings, (float, int, float, float, float, float, float, int)),
+        "fill_rod_forces": c_function(
+            _fill_rod_forces, (float, int, float, float, float, float, float, float, float, int)
+        ),
     }

@@ -39,6 +39,7 @@ _TYPICAL_HEAT = 1250.0  # J/(kg K) of exhaust gas, for a first guess
 _LIKELY_MEAN = 0.93  # of the inlet temperature, where the turbine's mean heat capacity is first looked up
 _GAMMA = 1.3  # of exhaust gas, where only a density in the collector hangs on it
 _STRAIGHT = 0.002  # of pressure difference, below which the flow function is continued with a finite slope
+_SURELY_SUBSONIC = 0.6  # pressure ratio above which no gas with cp/cv over 1.05 chokes
 _flow_function = compiled(orifice.flow_function_smoothed.formula)
 _effective_area = compiled(poppet.effective_area_poppet.formula)
 
@@ -92,9 +93,9 @@ def turbine_state(p: Any, turbines: Any, p_em: float, t_em: float, p4: float, sh
     log_ratio = np.log(max(ratio, 1.0))
     # Entropy asks for cp at the logarithmic mean of the ideal expansion's temperatures, enthalpy for cp at their
     # arithmetic mean: the ideal drop is then within 1e-4 of the integral up to a ratio of 2, within 6e-4 at 4.5.
-    heat = exhaust_heat(p, _LIKELY_MEAN * t_em)
-    fall = np.exp(-p.gas_constant_exhaust / heat * log_ratio)
-    heat = exhaust_heat(p, t_em * (4.0 * np.sqrt(fall) + 1.0 + fall) / 6.0)
+    s = p.gas_constant_exhaust / exhaust_heat(p, _LIKELY_MEAN * t_em) * log_ratio
+    # mean of exp(-s u) over u from 0 to 1, to 1e-5 up to a ratio of 4.5
+    heat = exhaust_heat(p, t_em * (1.0 - s * (0.5 - s * (1.0 / 6.0 - s * (1.0 / 24.0 - s / 120.0)))))
     fall = np.exp(-p.gas_constant_exhaust / heat * log_ratio)
     heat = exhaust_heat(p, 0.5 * t_em * (1.0 + fall))
     drop = heat * t_em * (1.0 - fall)
@@ -148,7 +149,11 @@ def gate_flux(p: Any, p_g: float, t_em: float, p_back: float) -> float:
         return 0.0
     exponent = 1.0 / (1.0 - p.gas_constant_exhaust / exhaust_heat(p, t_em))
     root = np.sqrt(p.gas_constant_exhaust * t_em)
-    return p_g / root * _flow_function(p_back / p_g, exponent, _STRAIGHT)
+    ratio = p_back / p_g
+    if _SURELY_SUBSONIC < ratio < 1.0 - _STRAIGHT:  # the same function, without asking where it chokes
+        throat = np.exp(np.log(ratio) / exponent)
+        return p_g / root * throat * np.sqrt(2.0 * exponent / (exponent - 1.0) * (1.0 - ratio / throat))
+    return p_g / root * _flow_function(ratio, exponent, _STRAIGHT)
 
 
 @compiled

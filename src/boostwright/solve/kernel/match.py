@@ -25,6 +25,7 @@ _LOOSE = 3e-4
 _NEAR = 0.03  # a margin this small is settled properly before its sign is trusted
 _FIRST_RUNG = 0.08  # of the ceiling
 _LEAST_SPEED = 1.0  # rad/s: a wheel this slow is at rest for every purpose
+_STEP_DOWN = 0.5  # in ln(shaft speed), the first one below the first rung
 _FIRST_EXHAUST = 1050.0  # K
 _DIP = 0.25  # a margin that turns up again below this is looked at between the rungs
 
@@ -110,7 +111,7 @@ def _balance_between(
                 low = (z, x, y, margin)
             else:
                 high = (z, x, y, margin)
-        found, z, x, y, n, _e, _s = polish(p, maps, turbines, mode, share, (z, x, y), za, zb, work)
+        found, z, x, y, n, _s = polish(p, maps, turbines, mode, share, (z, x, y), za, zb, work)
         count += n
         if found == 1:
             return z, x, y, count
@@ -129,15 +130,23 @@ def _dip_between(a: Any, b: Any, c: Any) -> float:
 
 @compiled
 def _from_rest(p: Any, maps: Any, turbines: Any, mode: int, share: float, high: Any, jacobian: Any) -> Any:
-    """The balance below the first rung, where the wheel already loses speed."""
-    z = np.log(_LEAST_SPEED)
-    x, y, margin, p_im, count = settle(
-        p, maps, turbines, mode, share, np.exp(z), high[1], high[2], jacobian, _TIGHT
-    )
-    if margin > 0.0:
-        z, x, y, n = _balance_between(p, maps, turbines, mode, share, (z, x, y, margin), high, jacobian)
+    """The balance below the first rung, where the wheel already loses speed: downwards in longer and longer steps."""
+    count = 0
+    step = _STEP_DOWN
+    least = np.log(_LEAST_SPEED)
+    while True:
+        z = max(high[0] - step, least)
+        x, y, margin, p_im, n = settle(
+            p, maps, turbines, mode, share, np.exp(z), high[1], high[2], jacobian, _TIGHT
+        )
         count += n
-    return z, x, y, count
+        if margin > 0.0:
+            z, x, y, n = _balance_between(p, maps, turbines, mode, share, (z, x, y, margin), high, jacobian)
+            return z, x, y, count + n
+        if z <= least:
+            return z, x, y, count
+        high = (z, x, y, margin)
+        step *= 2.0
 
 
 @compiled
@@ -241,7 +250,7 @@ def hold_target(p: Any, maps: Any, turbines: Any, z: float, x: float, y: float) 
     evaluations.
     """
     top = np.log(p.shaft_speed_ceiling)
-    found, z1, x1, y1, count, _e, _s = polish(
+    found, z1, x1, y1, count, _s = polish(
         p, maps, turbines, TARGET, 1.0, (z, x, y), z - 0.3, min(z + 0.3, top), scratch(9)
     )
     if found == 1:

@@ -17,6 +17,7 @@ __all__ = ["close_in", "polish"]
 _STEP = 1e-6
 _TIGHT = 1e-11
 _ENOUGH = 1e-9
+_SHARP = 1e-9  # the next error is about the square of the last over the one before
 _LONGEST = 0.3  # of one step, in the log
 
 
@@ -72,8 +73,9 @@ def polish(
     """Quasi-Newton on (ln flow, ln p_em, ln shaft speed) inside z_low..z_high.
 
     start  (z, x, y); m (9,) work space
-    Returns found (1 or 0), z, x, y, evaluations, the error left, and the share of the gas the turbine leaves over.
-    Where a target is held the third balance is ln(p_im/target).
+    Returns found (1 or 0), z, x, y, evaluations and the share of the gas the turbine leaves over.
+    The last step is not asked what it left, where the steps before it say that it must be below 1e-9: the state that is
+    made of it will tell. Where a target is held the third balance is ln(p_im/target).
     """
     z, x, y = start
     flow, speed = np.exp(x), np.exp(z)
@@ -94,8 +96,9 @@ def polish(
     m[6], m[7], m[8] = (a2 - r2) / _STEP, (b2 - r2) / _STEP, (c2 - r2) / _STEP
     count = 4
     if not _inverse(m):
-        return 0, z, x, y, count, 1.0, surplus
+        return 0, z, x, y, count, surplus
     error = abs(r0) + abs(r1) + abs(r2)
+    trusted = False
     for _ in range(14):
         if error < _ENOUGH:
             break
@@ -104,7 +107,7 @@ def polish(
         dz = -(m[6] * r0 + m[7] * r1 + m[8] * r2)
         longest = max(abs(dx), abs(dy), abs(dz))
         if not longest < 3.0:
-            return 0, z, x, y, count, 1.0, surplus
+            return 0, z, x, y, count, surplus
         if longest > _LONGEST:
             dx *= _LONGEST / longest
             dy *= _LONGEST / longest
@@ -113,13 +116,16 @@ def polish(
         y += dy
         z += dz
         if z < z_low or z > z_high:
-            return 0, z, x, y, count, 1.0, surplus
+            return 0, z, x, y, count, surplus
+        if trusted:
+            return 1, z, x, y, count, surplus
         s0, s1, s2, surplus = _three(p, maps, turbines, mode, share, x, y, z, 0.0)
         count += 1
         before = error
         error = abs(s0) + abs(s1) + abs(s2)
+        trusted = error * error < _SHARP * before
         if not error < 5.0 * before:
-            return 0, z, x, y, count, 1.0, surplus
+            return 0, z, x, y, count, surplus
         # Broyden's update of the inverse: H += (d - H q) (d^T H) / (d^T H q)
         q0, q1, q2 = s0 - r0, s1 - r1, s2 - r2
         h0 = m[0] * q0 + m[1] * q1 + m[2] * q2
@@ -135,8 +141,8 @@ def polish(
             m[6], m[7], m[8] = m[6] + (dz - h2) * t0, m[7] + (dz - h2) * t1, m[8] + (dz - h2) * t2
         r0, r1, r2 = s0, s1, s2
     if error < _ENOUGH:
-        return 1, z, x, y, count, error, surplus
-    return 0, z, x, y, count, 1.0, surplus
+        return 1, z, x, y, count, surplus
+    return 0, z, x, y, count, surplus
 
 
 @compiled

@@ -14,6 +14,7 @@ from boostwright.numerics.compiler import compiled
 from boostwright.solve.kernel.compressor import compressor_state
 from boostwright.solve.kernel.exhaust import (
     downpipe,
+    exhaust_gas,
     gate_branch,
     gate_flow,
     head_force,
@@ -22,13 +23,21 @@ from boostwright.solve.kernel.exhaust import (
 )
 from boostwright.solve.kernel.intake import REFERENCE_PRESSURE, REFERENCE_TEMPERATURE, engine_breathing
 
-__all__ = ["near_start", "open_gate_boost", "spring_boost"]
+__all__ = ["clear_below", "near_start", "open_gate_boost", "shut_gate_start", "spring_boost"]
 
 _EXPONENT = 0.2857  # (gamma - 1)/gamma of air
 _TYPICAL_EFFICIENCY = 0.72
 _LEAST_RATIO = 1.01  # below it similarity says little; the climb serves
 _LIKELY_EXHAUST = 1.02
 _TYPICAL_SLOPE = 1.6  # d ln(turbine power)/d ln(p_em - p4)
+_SLOPE_OF_SHARE = -0.35  # d(share of the gas left over)/d ln(boost), for a first step
+_MOST_BOOST = 1.5  # over ambient: beyond, the curve of the gas left over may be flat, and the climb serves
+_LEAST_BOOST = 0.008  # over ambient
+_CLOSE = 0.02  # of all gas
+_LOWER, _LOWER_LEFT = (
+    0.4,
+    0.08,
+)  # share of the boost at which no balance may lie near, and the gas left over there
 _NEAR = 0.01  # of speed and of turbine power: nearer costs more here than it saves later
 
 
@@ -55,12 +64,12 @@ def _turbine_inlet(
 
 
 @compiled
-def _wheel_speed(p: Any, table: Any, flow: float, head: float, heat: float) -> Any:
+def _wheel_speed(table: Any, flow: float, head: float, heat: float, speed: float) -> Any:
     """Shaft speed [rad/s] at which the compressor gives an isentropic enthalpy ratio 1 + ``head``, and its work [J/kg].
 
+    speed  [rad/s] to begin with
     Secants in logarithms: head goes with speed squared (similarity), and far more steeply next to choke.
     """
-    speed = 0.5 * p.shaft_speed_ceiling
     slope = 2.0
     before = 0.0
     step = 0.0
@@ -83,7 +92,13 @@ def _wheel_speed(p: Any, table: Any, flow: float, head: float, heat: float) -> A
 
 @compiled
 def near_start(p: Any, maps: Any, turbines: Any, p_im: float) -> Any:
-    """Start of a polish at an intake manifold pressure [Pa].
+    """``_start_near`` with nothing known of the shaft speed."""
+    return _start_near(p, maps, turbines, p_im, 0.5 * p.shaft_speed_ceiling, False)
+
+
+@compiled
+def _start_near(p: Any, maps: Any, turbines: Any, p_im: float, likely_speed: float, asked: bool) -> Any:
+    """Start of a polish at an intake manifold pressure [Pa]; the shaft speed [rad/s] is looked for from a likely one.
 
     Returns found (1 or 0), ln(shaft speed), ln(flow), ln(p_em); then what is about known of that state: the share of
     the gas the turbine leaves over, p2 [Pa], T_em [K] and p4 [Pa].
@@ -106,13 +121,15 @@ def near_start(p: Any, maps: Any, turbines: Any, p_im: float) -> Any:
     heat = np.sqrt(t1 / REFERENCE_TEMPERATURE)
     flow_c = flow / p.compressor_count * heat * REFERENCE_PRESSURE / p1
     head = ratio**_EXPONENT - 1.0
-    speed, work = _wheel_speed(p, maps[p.compressor_index], flow_c, head, heat)
+    speed, work = _wheel_speed(maps[p.compressor_index], flow_c, head, heat, likely_speed)
     if not 0.02 * p.shaft_speed_ceiling < speed < 0.98 * p.shaft_speed_ceiling:
         return 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     rise = max(work, 100.0) * t1 / REFERENCE_TEMPERATURE
     total = flow * (1.0 + p.fuel_air_ratio)
-    # that of the residual gas, less what a manifold takes: the start needs it to a twentieth
-    t_em = _LIKELY_EXHAUST * p.temperature_residual
+    if asked:
+        _h, t_em, _lost = exhaust_gas(p, flow, p_im, t_im, p_em)
+    else:  # that of the residual gas, less what a manifold takes: the start needs it to a twentieth
+        t_em = _LIKELY_EXHAUST * p.temperature_residual
     need = flow * rise / p.mechanical_efficiency
     p4, _t = downpipe(p, total, t_em, need)
     p_em, through = _turbine_inlet(p, turbines, max(p_em, 1.02 * p4), t_em, p4, speed, need)
@@ -150,3 +167,61 @@ def open_gate_boost(p: Any, p_im: float, x: float, y: float, surplus: float, t_e
     passed = (1.0 - surplus) * total + gate_flow(p, p.gate_full_lift, p_g, t_em, p_back)
     change = min(max((total / passed) ** 2.2, 0.15), 4.0)
     return p.pressure_amb + (p_im - p.pressure_amb) * change
+
+
+@compiled
+def clear_below(p: Any, maps: Any, turbines: Any, boost: float, speed: float) -> bool:
+    """Whether a wheel that comes from rest gets to a boost (over ambient) without meeting a balance on the way.
+
+    speed  of the shaft at that boost [rad/s]
+    At 0.4 and 0.16 of the boost, as far apart as the climb's own rungs, the turbine must leave a good share over.
+    """
+    for k in range(1, 3):
+        share = _LOWER**k
+        p_im = (1.0 + max(share * boost, _LEAST_BOOST)) * p.pressure_amb
+        found, _z, _x, _y, left, _p2, _t, _p4 = _start_near(
+            p, maps, turbines, p_im, speed * np.sqrt(share), True
+        )
+        if found == 0 or left < _LOWER_LEFT:
+            return False
+    return True
+
+
+@compiled
+def shut_gate_start(p: Any, maps: Any, turbines: Any, boost: float, left: float, speed: float) -> Any:
+    """Start of a polish where the turbine takes all the gas, from a near state with more or less boost.
+
+    boost  of that state, over ambient pressure [-]; left: share of the gas its turbine leaves over; speed: of its
+           shaft [rad/s]
+    The share left over falls about evenly with the logarithm of boost, so secants in it serve. Returns found (1 or 0),
+    ln(shaft speed), ln(flow), ln(p_em).
+    """
+    none = (0, 0.0, 0.0, 0.0)
+    here = np.log(boost)
+    slope = _SLOPE_OF_SHARE
+    found, z, x, y = 1, 0.0, 0.0, 0.0
+    at = speed
+    near = False
+    for _ in range(5):
+        step = min(max(-left / slope, -1.5), 1.5)
+        here += step
+        boost = np.exp(here)
+        if not _LEAST_BOOST < boost < _MOST_BOOST:
+            return none
+        before = left
+        p_im = (1.0 + boost) * p.pressure_amb
+        found, z, x, y, left, _p2, _t, _p4 = _start_near(
+            p, maps, turbines, p_im, at * np.exp(0.5 * step), True
+        )
+        if found == 0:
+            return none
+        at = np.exp(z)
+        if abs(left) < _CLOSE:
+            near = True
+            break
+        slope = min(max((left - before) / step, -1.0), -0.1)
+    if not near:
+        return none
+    if not clear_below(p, maps, turbines, boost, at):
+        return none
+    return 1, z, x, y

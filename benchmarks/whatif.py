@@ -1,0 +1,127 @@
+"""What a what-if costs beside the bare solving of its problems.
+
+Run from the top folder: ``python -m benchmarks.whatif``. The what-if of 1 000 combinations (housings x gates x springs,
+and turbos x housings x gates) is run from nothing: cases read from their words, checked, put together, solved, judged,
+ranked. The peer is handed the very same problems ready made: all their points solved in one batch, and the quantities
+of each case's own mode worked out. Ratios of wall time and of processor time, medians of alternating runs.
+"""
+
+from __future__ import annotations
+
+import gc
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from shutil import copytree
+from statistics import median
+from typing import Any
+
+import numpy as np
+
+from boostwright.build import Build, read_build
+from boostwright.solve import cases as cases_module
+from boostwright.solve.case_block import Batch
+from boostwright.solve.run import solve
+from boostwright.tasks import whatif_figures
+from boostwright.tasks.whatif import Asked, whatif_build
+
+EXAMPLE = Path(__file__).resolve().parent.parent / "examples" / "hill_climb_estate"
+REPEATS = 5
+SWEEPS = {
+    "10 housings x 10 gates x 10 springs": (
+        ("turbine.choked_flow=0.020:0.031:10 kg/s*sqrt(K)/kPa",),
+        (
+            "wastegate.valve_diameter & wastegate.branch_bore=36:54:10 mm",
+            "wastegate.spring_rating=0.36:0.63:10 bar gauge",
+        ),
+        "",
+    ),
+    "10 gates x 10 springs x 10 exhausts": (
+        ("exhaust.pressure_drop=6:24:10 kPa",),
+        (
+            "wastegate.valve_diameter & wastegate.branch_bore=36:54:10 mm",
+            "wastegate.spring_rating=0.36:0.63:10 bar gauge",
+        ),
+        "",
+    ),
+}
+
+
+def recorded(build: Build, asked: Asked) -> tuple[Batch, list[tuple[Any, ...]]]:
+    """Every point that the what-if has the solver solve, as one batch; and what it works quantities out from."""
+    batches: list[Any] = []
+    calls: list[tuple[Any, ...]] = []
+    own_solve, own_quantities = cases_module.solve, whatif_figures.quantities_of
+
+    def spied_solve(batch: Any, workers: int | None = None) -> Any:
+        batches.append(Batch(batch.points.copy(), batch.maps, batch.turbines))
+        return own_solve(batch, workers)
+
+    def spied_quantities(build: Any, problem: Any, states: Any, limit: float) -> Any:
+        held = type(problem)(**{**vars(problem), "points": problem.points.copy()})
+        calls.append((build, held, states.copy(), limit))
+        return own_quantities(build, problem, states, limit)
+
+    cases_module.solve, whatif_figures.quantities_of = spied_solve, spied_quantities  # type: ignore[assignment]
+    try:
+        whatif_build(build, asked)
+    finally:
+        cases_module.solve, whatif_figures.quantities_of = own_solve, own_quantities
+    last = max(batches, key=lambda batch: len(batch.turbines))
+    points = np.concatenate([batch.points for batch in batches])
+    return Batch(points, last.maps, last.turbines), calls
+
+
+def timed(run: Callable[[], object]) -> tuple[float, float]:
+    """Wall and processor seconds."""
+    gc.collect()
+    gc.disable()
+    wall, used = time.perf_counter(), time.process_time()
+    run()
+    found = time.perf_counter() - wall, time.process_time() - used
+    gc.enable()
+    return found
+
+
+def measure(folder: Path, name: str, vary: tuple[str, ...], card: str) -> None:
+    """One sweep, printed."""
+    build = read_build(folder)
+    asked = Asked(vary=vary, cards=(card,) if card else (), anew=True)
+    batch, calls = recorded(build, asked)
+
+    def bare() -> None:
+        solve(batch)
+        for call in calls:
+            whatif_figures.quantities_of(*call)
+
+    times = {"whole": [], "bare": [], "solving alone": []}
+    runs = (
+        ("bare", bare),
+        ("whole", lambda: whatif_build(build, asked)),
+        ("solving alone", lambda: solve(batch)),
+    )
+    for _ in range(REPEATS):
+        for what, run in runs:
+            times[what].append(timed(run))
+    print(f"{name}: {batch.points.size} points")
+    for what, found in times.items():
+        wall, used = (median(column) for column in zip(*found, strict=True))
+        print(f"  {what:14s} {1e3 * wall:7.0f} ms wall {1e3 * used:7.0f} ms processor")
+    for index, unit in enumerate(("wall", "processor")):
+        ratio = median(a[index] / b[index] for a, b in zip(times["whole"], times["bare"], strict=True))
+        print(f"  whole over bare, {unit}: {ratio:.2f} (bound 1.10)")
+
+
+def main() -> None:
+    """Every sweep."""
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place) / "build"
+        copytree(EXAMPLE, folder)
+        (folder / "whatif.toml").unlink(missing_ok=True)
+        for name, (first, rest, card) in SWEEPS.items():
+            measure(folder, name, (*first, *rest), card)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""Strength of parts: sections, columns, bolted joints. SI throughout."""

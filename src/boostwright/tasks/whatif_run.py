@@ -1,0 +1,180 @@
+"""Running many cases of a build: read, put in place, solved and judged in batches, one batch ahead of the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.build import Build
+from boostwright.build.variants import Variant, Variants
+from boostwright.build.watched import Remembered
+from boostwright.cards.card import Card
+from boostwright.cards.look_up import find_card
+from boostwright.components.breathing import Filling
+from boostwright.components.compressor import CompressorSurface
+from boostwright.components.fuel_blend import fuel_card
+from boostwright.components.turbine import TurbineTable
+from boostwright.errors import BoostwrightError, FaultyInput
+from boostwright.solve.case_parts import Parts, watched_build
+from boostwright.solve.cases import CaseParts, CaseSolver, SolvedCases
+from boostwright.tasks.known_curve import filling_of_known_curve
+from boostwright.tasks.ready import speed_limit_of
+from boostwright.tasks.whatif_figures import FigureMaker, Placed
+from boostwright.tasks.whatif_result import Case, Row
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future
+
+__all__ = ["BATCH", "CaseRunner", "refused_row"]
+
+Array = NDArray[np.float64]
+
+BATCH = 128
+"""Cases solved together; a killed run loses at most these."""
+
+_KINDS = ("compressor", "turbine", "wastegate")
+# Sections of what the engine without its turbo does not have: a curve known from it hangs on none of them.
+_TURBO = frozenset({"compressor", "turbine", "wastegate", "boost_control", "limits", "plan"})
+
+
+class CaseRunner:
+    """Runs cases of one build at the same engine speeds (n,) [rad/s]."""
+
+    def __init__(self, build: Build, speeds: Array, between: tuple[float, float], batch: int = BATCH) -> None:
+        """From the build as it stands, the speeds, and those the torque is summed between."""
+        self._build, self._speeds, self._batch = build, speeds, batch
+        mode = build["prediction"].text("mode")
+        self._variants = Variants(build)
+        parts = CaseParts(build, speeds, mode if mode != "no-turbo" else "spring")
+        self._solvers = (CaseSolver(parts, batch), CaseSolver(parts, batch))
+        self._figures = FigureMaker(build, speeds, between)
+        self._fuel = self._of(fuel_card)
+        self._cards = {kind: self._of(_card_of(kind)) for kind in _KINDS}
+        self._limit = Remembered(
+            lambda watched, surface, wheel, *cards: speed_limit_of(
+                watched_build(build, watched),
+                _named(cards),
+                _Wheels(surface, wheel),  # type: ignore[arg-type]  # all that it asks of a problem
+            )
+        )
+        self._fillings: dict[tuple[int, ...], tuple[Filling | None, tuple[Any, ...]]] = {}
+
+    def _of(self, function: Any) -> Remembered[Any]:
+        return Remembered(lambda watched: function(watched_build(self._build, watched)))
+
+    def run(self, cases: Sequence[tuple[int, Case]], workers: int | None = None) -> Iterator[list[Row]]:
+        """Rows of the cases (number, case), a batch at a time and in their order.
+
+        While one batch is solved the next one is put together, in two blocks that take turns.
+        """
+        from concurrent.futures import ThreadPoolExecutor
+
+        batches = [cases[first : first + self._batch] for first in range(0, len(cases), self._batch)]
+        with ThreadPoolExecutor(1) as pool:
+            waiting: _Waiting | None = None
+            for turn, batch in enumerate(batches):
+                here = self._put_together(batch, self._solvers[turn % 2])
+                if here.placed:
+                    here.solved = pool.submit(here.solver.solve, len(here.placed), workers)
+                if waiting is not None:
+                    yield self._judged(waiting)
+                waiting = here
+            if waiting is not None:
+                yield self._judged(waiting)
+
+    def _put_together(self, cases: Sequence[tuple[int, Case]], solver: CaseSolver) -> _Waiting:
+        """A batch read and put into the block; those that cannot be are rows already."""
+        solver.clear()
+        refused: dict[int, Row] = {}
+        placed: list[Placed] = []
+        for number, case in cases:
+            try:
+                placed.append(self._placed(solver, len(placed), number, case))
+            except BoostwrightError as error:
+                refused[number] = refused_row(number, case, error)
+        return _Waiting(solver, placed, refused)
+
+    def _judged(self, batch: _Waiting) -> list[Row]:
+        rows = dict(batch.refused)
+        if batch.solved is not None:
+            rows |= {row.number: row for row in self._figures.rows(batch.placed, batch.solved.result())}
+        return [rows[number] for number in sorted(rows)]
+
+    def _placed(self, solver: CaseSolver, place: int, number: int, case: Case) -> Placed:
+        """A case read and put into its place in the block; raises BoostwrightError where it cannot be."""
+        variant = self._variants.of(case.settings)
+        values = variant.sections
+        mode = values["prediction"]["mode"].text or ""
+        if mode == "no-turbo":
+            raise _no_turbo(case)
+        cards = {"fuel": self._fuel(values)}
+        cards |= {kind: card for kind in _KINDS if (card := self._cards[kind](values)) is not None}
+        parts = solver.put(place, variant, mode, cards, self._filling(variant, cards))
+        limit, source = self._speed_limit(values, parts, cards)
+        return Placed(number, case, variant, parts, cards, mode, limit, source)
+
+    def _speed_limit(self, values: Any, parts: Parts, cards: Mapping[str, Card]) -> tuple[float, str]:
+        given = (parts.compressor, parts.turbine, *(cards.get(kind) for kind in _KINDS))
+        found: tuple[float, str] = self._limit(values, *given)
+        return found
+
+    def _filling(self, variant: Variant, cards: Mapping[str, Card]) -> Filling | None:
+        """What a known curve is turned back into, once for all cases whose engine without turbo is the same."""
+        if variant.sections["breathing"]["source"].text != "known-curve":
+            return None
+        own = tuple(values for name, values in variant.sections.items() if name not in _TURBO)
+        key = (id(cards["fuel"]), *map(id, own))
+        if key not in self._fillings:
+            found = filling_of_known_curve(variant.build, cards, self._speeds)
+            self._fillings[key] = found, (cards["fuel"], own)
+        return self._fillings[key][0]
+
+
+@dataclass
+class _Waiting:
+    """A batch that is being solved."""
+
+    solver: CaseSolver
+    placed: list[Placed]
+    refused: dict[int, Row]
+    solved: Future[SolvedCases] | None = None
+
+
+@dataclass(frozen=True)
+class _Wheels:
+    """What the limit of the shaft's speed asks of a problem."""
+
+    compressor: CompressorSurface
+    turbine: TurbineTable
+
+
+def _named(cards: Sequence[Card | None]) -> dict[str, Card]:
+    return {kind: card for kind, card in zip(_KINDS, cards, strict=True) if card is not None}
+
+
+def _card_of(kind: str) -> Any:
+    def card(build: Build) -> Card | None:
+        section = build[kind]
+        return find_card(kind, section.text("card"), build.folder) if section.has("card") else None
+
+    return card
+
+
+def refused_row(number: int, case: Case, error: BoostwrightError) -> Row:
+    """The row of a case that cannot be."""
+    if isinstance(error, FaultyInput) and error.faults:
+        fault = error.faults[0]
+        value = f" = {fault.value}" if fault.value else ""
+        more = f" (and {len(error.faults) - 1} more)" if len(error.faults) > 1 else ""
+        reason = f"{fault.key}{value} {fault.message}{more}"
+    else:
+        reason = str(error)
+    return Row(number, case, {}, {}, {}, (), " ".join(reason.split()))
+
+
+def _no_turbo(case: Case) -> BoostwrightError:
+    return BoostwrightError(f"{case.name}: mode no-turbo has no turbo whose parts could be compared.")
