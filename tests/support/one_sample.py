@@ -73,8 +73,7 @@ def _with_model_doubts(maker: Assembler, problem: Problem, shifts: np.ndarray) -
     rows[:, hot] += by_name.get("model.cycle_temperature", 0.0)
     for name, values in cycle_fields_of(rows, problem.spark).items():
         points[name] = values
-    for name, values in residual_course(points, rows, problem.spark, problem.mixture).items():
-        points[name] = values
+    residual_course(points)
     points["turbine_flow_scale"] *= 1.0 + by_name.get("model.turbine_flow", 0.0)
     points["turbine_efficiency_scale"] *= 1.0 + by_name.get("model.turbine_efficiency", 0.0)
     points["takeoff_loss"] += by_name.get("model.takeoff", 0.0)

@@ -108,15 +108,14 @@ def watched_build(base: Build, watched: WatchedSections) -> Build:
     return replace(base, sections=_Views(watched))
 
 
-def _residual_fields(
-    count: int, fields: Sequence[Mapping[str, Any]], rows: Array, spark: Spark, burned: BurnedMixture
-) -> dict[str, Array]:
+def _residual_fields(count: int, fields: Sequence[Mapping[str, Any]]) -> dict[str, Array]:
     """Course of the residual gas' temperature at ``count`` points with these fields, turbo and gate apart."""
     points = np.zeros(count, POINT)
     for some in fields:
         for name, value in some.items():
             points[name] = value
-    return residual_course(points, rows, spark, burned)
+    residual_course(points)
+    return {name: points[name].copy() for name in ("residual_course", "temperature_residual")}
 
 
 class PartsMaker:
@@ -143,9 +142,7 @@ class PartsMaker:
         self._spark = of(lambda build, motor: spark_of(build["spark"], motor.cycle, speeds))
         self._cycle = Remembered(lambda _watched, rows, spark: cycle_fields_of(rows, spark), _FEW)
         self._residual = Remembered(
-            lambda _watched, gases, motor, cycle, rows, spark, burned: _residual_fields(
-                speeds.size, (gases, motor.fields, cycle), rows, spark, burned
-            ),
+            lambda _watched, gases, motor, cycle: _residual_fields(speeds.size, (gases, motor.fields, cycle)),
             _FEW,
         )
         self._compressor = of(lambda build, card: compressor_of_build(build["compressor"], card))
@@ -206,7 +203,7 @@ class PartsMaker:
                 get(variant, turbo),
                 get(variant, target, air),
                 cycle,
-                get(variant, self._residual, gas, motor, cycle, rows, spark, burned),
+                get(variant, self._residual, gas, motor, cycle),
             ),
         )
 

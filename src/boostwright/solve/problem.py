@@ -258,8 +258,7 @@ def assemble(
     for name, value in fields.items():
         points[name] = value
     points["turbine_index"] = turbine_index
-    for name, value in residual_course(points, rows, spark, burned).items():
-        points[name] = value
+    residual_course(points)
     return Problem(
         points=points,
         maps=np.ascontiguousarray(surface.table[None, :]),

@@ -121,9 +121,7 @@ class Assembler:
         flat: NDArray[np.void] = points.reshape(-1)
         for name, value in cycle_fields_of(rows, spark).items():
             flat[name] = value
-        mixture = _joined_part([p.burned for p in parts])
-        for name, value in residual_course(flat, rows, spark, mixture).items():
-            flat[name] = value
+        residual_course(flat)
         self._acts.on_points(points, shifts)
         maps = self.maps.at(shifts) if self.maps.columns else self.nominal.maps
         return replace(
@@ -133,7 +131,7 @@ class Assembler:
             turbines=turbines,
             speeds=np.tile(self.speeds, k),
             ambient=_flat_ambient([p.ambient for p in parts], n),
-            mixture=mixture,
+            mixture=_joined_part([p.burned for p in parts]),
             engine=self._engine([p.motor for p in parts], n),
             rows=rows,
             spark=spark,
