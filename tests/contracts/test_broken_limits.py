@@ -89,6 +89,12 @@ CASES: dict[str, tuple[str, str, str, tuple[str, ...]]] = {
         "limits.torque_margin",
         ("Did you mean 0.05?",),
     ),
+    "a limit with a band": (
+        changed(('torque = "400 Nm"\n', 'torque = "400 Nm +- 10 Nm"\n')),
+        'torque = "400 Nm +- 10 Nm"',
+        "limits.torque",
+        ("is a decision", "what is doubtful about a limit is its margin"),
+    ),
     "EGT below the charge": (
         changed(('egt_reading = "950 degC"', 'egt_reading = "360 degC"\negt_reading_margin = "295 K"')),
         'egt_reading = "360 degC"',

@@ -16,7 +16,9 @@ from boostwright.solve.cycle_batch import closed_cycles
 from boostwright.solve.kernel.cycle_layout import BESIDE
 from boostwright.solve.operating_point import Limit, Prediction
 from boostwright.solve.problem import Problem, assemble
-from boostwright.solve.rods import ImpliedForce, implied_force, rods_of_build
+from boostwright.solve.quantities import quantities_of
+from boostwright.solve.rods import ImpliedForce, implied_force, rod_quantities_of_samples, rods_of_build
+from boostwright.solve.run import solve
 from boostwright.tasks.predict import predict
 from boostwright.tasks.ready import cards_of
 
@@ -242,3 +244,34 @@ def test_the_strongest_cylinder_is_held_where_cylinders_are_told_apart() -> None
     one, mean = limit(apart, "rod-strongest-cylinder"), limit(apart, "rod-force")
     assert one.limit == pytest.approx(np.minimum(mean.limit, limit(apart, "rod-column").limit))
     assert one.utilisation == pytest.approx(apart["rod_force_compression_highest"] / one.limit)
+
+
+def test_a_belief_beyond_the_table_of_cycles_says_that_it_is_a_guess() -> None:
+    assert not implied().beyond
+    assert implied("rods.believed_torque=1100 Nm").beyond
+    found = run(*NO_DIMENSIONS, "rods.believed_torque=1100 Nm", "limits.torque=")
+    message = next(remark.message for remark in found.remarks if remark.code == "rod-belief")
+    assert "no better than a guess" in message
+    assert np.isnan(found["torque_rods"]).any()
+
+
+def test_many_samples_of_one_engine_have_the_rods_of_each_alone() -> None:
+    """Masses, scatter and belief of three builds laid end to end, known and unknown speed and phasing."""
+    at = problem()
+    n = len(SPEEDS)
+    for unknown in ((), ("rods.believed_speed=", "rods.believed_phasing=")):
+        builds = [
+            build(*unknown, f"rods.believed_torque={torque} Nm", f"rods.rod_mass={mass} kg",
+                  f"cylinder.peak_pressure_scatter={scatter}")
+            for torque, mass, scatter in ((410, 0.50, 0.06), (430, 0.55, 0.08), (450, 0.62, 0.10))
+        ]  # fmt: skip
+        whole = at.take(np.tile(np.arange(n), 3))
+        states = solve(at)
+        plain = quantities_of(builds[0], at, states, 9000.0)
+        many = {name: np.tile(values, 3) for name, values in plain.items() if not name.startswith("rod_")}
+        rod_quantities_of_samples(builds, whole, many)
+        for k, one in enumerate(builds):
+            alone = quantities_of(one, at, states, 9000.0)
+            for name in ("peak_pressure_strong", *(name for name in alone if name.startswith("rod_"))):
+                own = many[name][k * n : (k + 1) * n]
+                assert own == pytest.approx(alone[name], rel=1e-6, nan_ok=True), name

@@ -41,6 +41,10 @@ _REFUSED = {
         "is a decision, and the prediction is laid out by it.",
         "Write the number alone.",
     ),
+    ("rods", "safety_factor"): (
+        "is a decision.",
+        "Write the number alone.",
+    ),
     ("ambient", "altitude"): (
         "only brings the barometer down or up.",
         "Write the band at ambient.pressure.",
@@ -132,6 +136,9 @@ class _BandReader:
         for place, (message, remedy) in _REFUSED.items():
             if self.path == place:
                 return f"has a band, and this key {message}", remedy
+        if self.path[0] == "limits" or self.path[-1].endswith("_margin"):
+            remedy = "Write the number alone; what is doubtful about a limit is its margin."
+            return "has a band, and this key is a decision.", remedy
         return None
 
     def _shape(self, text: str) -> tuple[str, str | None]:

@@ -328,10 +328,10 @@ def _parts(plan: Plan, width: int, prose: int) -> str:
         return refused
     rows = [_part_row(part) for part in good]
     heads = (("part",), ("price",), ("peak", "torque"), ("peak", "power"), ("mean", "power"), ("peak power", "for 100"),
-             ("binds at fewer speeds",))  # fmt: skip
-    units = ("", "", "Nm", "kW", "kW", "kW", "")
+             ("mean power", "for 100"), ("binds at fewer speeds",))  # fmt: skip
+    units = ("", "", "Nm", "kW", "kW", "kW", "kW", "")
     columns = [
-        TextColumn(heading, unit, tuple(row[k] for row in rows), left=k in (0, 6))
+        TextColumn(heading, unit, tuple(row[k] for row in rows), left=k in (0, 7))
         for k, (heading, unit) in enumerate(zip(heads, units, strict=True))
     ]
     table = "What a part brings, each by itself: the ceiling of the named days\n" + render_table(
@@ -345,6 +345,7 @@ def _part_row(part: PartGain) -> tuple[str, ...]:
     return (
         part.name, price, _gain(part.peak_torque_gain), _gain(part.peak_power_gain / 1e3, 1),
         _gain(part.mean_power_gain / 1e3, 1), _gain(part.power_per_price * 100.0 / 1e3, 1),
+        _gain(part.mean_power_gain / part.price * 100.0 / 1e3 if part.price else float("nan"), 1),
         ", ".join(_words(name) for name in part.releases) or "-",
     )  # fmt: skip
 

@@ -63,7 +63,9 @@ def _sum(prediction: Prediction, i: int, allowed: Array | None) -> str:
     line += f" at {value('rod_force_angle'):.0f} deg, {value('rod_force_compression'):.1f} kN along the rod"
     if allowed is not None:
         line += f"; allowed {allowed[i]:.1f} kN"
-        line += f". Torque {value('torque'):.0f} Nm, the force allows {value('torque_rods'):.0f} Nm"
+        most = value("torque_rods")
+        words = f"{most:.0f} Nm" if np.isfinite(most) else "more than can be reckoned"
+        line += f". Torque {value('torque'):.0f} Nm, the force allows {words}"
     line += f". Pull at overlap {value('rod_force_tension'):.1f} kN"
     if "rod_bolt_pull" in prediction.quantities:
         line += f", on the cap bolts {value('rod_bolt_pull'):.1f} kN"

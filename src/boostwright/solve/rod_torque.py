@@ -11,7 +11,7 @@ from boostwright.build import Build
 from boostwright.components.rods import Rods
 from boostwright.solve.native import rod_forces
 from boostwright.solve.problem import Problem
-from boostwright.solve.rods import rod_parameters, work_balance
+from boostwright.solve.rods import beyond_table, rod_parameters, work_balance
 
 __all__ = ["allowed_compression", "torque_at_force"]
 
@@ -37,7 +37,8 @@ def torque_at_force(
 
     q        quantities along the points (n,), SI
     allowed  (n,) [N] compression of the rod by a strong cycle
-    Exhaust manifold pressure is taken to follow the charge, so pumping goes with it.
+    Exhaust manifold pressure is taken to follow the charge, so pumping goes with it. NaN where that charge lies outside
+    the table of closed cycles.
     """
     parameters = np.tile(rod_parameters(build, rods, problem.cycle, 0.0), (allowed.size, 1))
     parameters[:, 2] = q["pressure_amb"]
@@ -54,4 +55,5 @@ def torque_at_force(
     cylinders = build["engine"].si("cylinders")
     more = (after - lost_after) - (before - lost_before)
     pumped = (q["pressure_em"] - q["pressure_im"]) * (mass / first - 1.0) * problem.engine.displacement
-    return np.asarray(q["torque"] + (cylinders * more - pumped) / (4.0 * np.pi), dtype=float)
+    torque = np.asarray(q["torque"] + (cylinders * more - pumped) / (4.0 * np.pi), dtype=float)
+    return np.where(beyond_table(problem.cycle, mass), np.nan, torque)

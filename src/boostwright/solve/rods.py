@@ -7,7 +7,7 @@ turned into that force once, by the table of closed cycles that the points use, 
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -31,9 +31,11 @@ from boostwright.solve.problem import Problem
 
 __all__ = [
     "ImpliedForce",
+    "beyond_table",
     "implied_force",
     "rod_parameters",
     "rod_quantities",
+    "rod_quantities_of_samples",
     "rods_of_build",
     "work_balance",
 ]
@@ -60,6 +62,7 @@ class ImpliedForce:
     torque    [N m] at the crank; speed [rad/s], phasing [rad] and fuel that imply the smallest force; "" is the
               build's own fuel
     unknown   what nobody said, so that the smallest force was taken
+    beyond    True where the charge it takes lies outside the table of closed cycles, and the force is a guess
     """
 
     force: float
@@ -71,6 +74,7 @@ class ImpliedForce:
     phasing: float
     fuel: str
     unknown: tuple[str, ...]
+    beyond: bool = False
 
 
 @functools.lru_cache(maxsize=32)
@@ -99,15 +103,54 @@ def rod_parameters(build: Build, rods: Rods, table: CycleTable, below: float) ->
 
 def rod_quantities(build: Build, problem: Problem, q: dict[str, Array]) -> None:
     """Add the peak pressure of a strong cycle and, where the build watches its rods, what they carry: (n,) in SI."""
-    share = build["cylinder"].si("peak_pressure_scatter")
-    q["peak_pressure_strong"] = np.asarray(
-        scatter.peak_pressure_of_strong_cycle.formula(q["peak_pressure"], share, SIGMAS), dtype=float
-    )
+    _strong_peak(q, build["cylinder"].si("peak_pressure_scatter"))
     rods = rods_of_build(build)
     if rods is None:
         return
     n = problem.speeds.size
-    parameters = np.tile(rod_parameters(build, rods, problem.cycle, 0.0), (n, 1))
+    _carried(problem, q, np.tile(rod_parameters(build, rods, problem.cycle, 0.0), (n, 1)))
+    _overlap(problem, q, rods.reciprocating_mass, rods.overlap_pressure)
+    if rods.bolts is not None:
+        _bolts(problem, q, rods.pulling_mass)
+    if rods.belief is not None:
+        q["rod_force_believed"] = np.full(n, implied_force(build, problem.cycle, rods).force)
+
+
+def rod_quantities_of_samples(builds: Sequence[Build], problem: Problem, q: dict[str, Array]) -> None:
+    """The same for k builds that differ in [rods], in the scatter of peak pressure and in their driveline alone.
+
+    builds   (k,), all of one engine
+    problem  its points are those of the first build, then those of the second ..., as many of each
+    """
+    each = problem.speeds.size // len(builds)
+    scatters = np.array([build["cylinder"].si("peak_pressure_scatter") for build in builds])
+    _strong_peak(q, np.repeat(scatters, each))
+    rods = [found for build in builds if (found := rods_of_build(build)) is not None]
+    if not rods:
+        return
+    parameters = np.array(
+        [rod_parameters(b, own, problem.cycle, 101325.0) for b, own in zip(builds, rods, strict=True)]
+    )
+    _carried(problem, q, np.repeat(parameters, each, axis=0))
+    mass, overlap = (
+        np.repeat([getattr(own, name) for own in rods], each)
+        for name in ("reciprocating_mass", "overlap_pressure")
+    )
+    _overlap(problem, q, mass, overlap)
+    if rods[0].bolts is not None:
+        _bolts(problem, q, np.repeat([own.pulling_mass for own in rods], each))
+    beliefs = [own.belief for own in rods if own.belief is not None]
+    if beliefs:
+        q["rod_force_believed"] = np.repeat(_implied_of(builds[0], problem.cycle, beliefs, parameters), each)
+
+
+def _strong_peak(q: dict[str, Array], share: float | Array) -> None:
+    strong = scatter.peak_pressure_of_strong_cycle.formula(q["peak_pressure"], share, SIGMAS)
+    q["peak_pressure_strong"] = np.asarray(strong, dtype=float)
+
+
+def _carried(problem: Problem, q: dict[str, Array], parameters: Array) -> None:
+    """Largest compression over the crank by parameters (n, 5), the air outside below the pistons."""
     parameters[:, 2] = q["pressure_amb"]
     found = rod_forces(
         problem.rows,
@@ -118,26 +161,25 @@ def rod_quantities(build: Build, problem: Problem, q: dict[str, Array]) -> None:
         problem.speeds,
         parameters,
     )
-    lost = ~np.isfinite(q["trapped_mass"])
-    found[lost] = np.nan
+    found[~np.isfinite(q["trapped_mass"])] = np.nan
     for k, name in enumerate(("compression", "gas", "inertia", "angle")):
         q[f"rod_force_{name}"] = found[:, k].copy()
-    _overlap(problem, rods, q)
-    if rods.belief is not None:
-        q["rod_force_believed"] = np.full(n, implied_force(build, problem.cycle, rods).force)
 
 
-def _overlap(problem: Problem, rods: Rods, q: dict[str, Array]) -> None:
-    """Pull at overlap top dead centre with the throttle shut: on the shank, and on the cap bolts."""
-    geometry, speed = problem.cycle.model.geometry, problem.speeds
+def _overlap(problem: Problem, q: dict[str, Array], mass: float | Array, pressure: float | Array) -> None:
+    """Pull on the rod at overlap top dead centre with the throttle shut."""
+    geometry = problem.cycle.model.geometry
     inertia = slider_crank.inertia_force.formula(
-        0.0, rods.reciprocating_mass, geometry.stroke, geometry.rod_length, speed
+        0.0, mass, geometry.stroke, geometry.rod_length, problem.speeds
     )
-    gas = slider_crank.gas_force.formula(rods.overlap_pressure, q["pressure_amb"], geometry.bore)
+    gas = slider_crank.gas_force.formula(pressure, q["pressure_amb"], geometry.bore)
     q["rod_force_tension"] = np.asarray(slider_crank.rod_force_overlap.formula(gas, inertia), dtype=float)
-    if rods.bolts is not None:
-        big_end = slider_crank.rotating_force.formula(rods.pulling_mass, geometry.stroke, speed)
-        q["rod_bolt_pull"] = q["rod_force_tension"] + np.asarray(big_end, dtype=float)
+
+
+def _bolts(problem: Problem, q: dict[str, Array], mass: float | Array) -> None:
+    """The same on the cap bolts, with what of the big end hangs on them [kg]."""
+    own = slider_crank.rotating_force.formula(mass, problem.cycle.model.geometry.stroke, problem.speeds)
+    q["rod_bolt_pull"] = q["rod_force_tension"] + np.asarray(own, dtype=float)
 
 
 def _fingerprint(build: Build) -> tuple[Any, ...]:
@@ -187,11 +229,22 @@ def _implied(fingerprint: tuple[Any, ...], held: _Held) -> ImpliedForce:
     )
     speed, angle = (array.ravel() for array in np.meshgrid(speeds, phasings, indexing="ij"))
     for fuel, table in tables.items():
-        found = _forces(build, rods, table, belief.torque, speed, angle)
+        parameters = np.tile(rod_parameters(build, rods, table, 101325.0), (speed.size, 1))
+        found, mass = _forces(build, table, parameters, belief.torque, speed, angle)
         at = int(np.argmin(found[:, 0]))
         force, gas, inertia, crank = (float(value) for value in found[at])
         where = float(speed[at]), float(angle[at])
-        one = ImpliedForce(force, gas, inertia, crank, belief.torque, *where, fuel, unknown)
+        one = ImpliedForce(
+            force,
+            gas,
+            inertia,
+            crank,
+            belief.torque,
+            *where,
+            fuel,
+            unknown,
+            bool(beyond_table(table, mass)[at]),
+        )
         if best is None or one.force < best.force:
             best = one
     if best is None:
@@ -230,9 +283,17 @@ def _tables(build: Build, belief: Belief, own: CycleTable) -> Mapping[str, Cycle
 
 
 def _forces(
-    build: Build, rods: Rods, table: CycleTable, torque: float, speed: Array, phasing: Array
-) -> Array:
-    """Force, gas, inertia, angle (n, 4) at one torque [N m], speeds (n,) [rad/s] and CA50 (n,) [rad]."""
+    build: Build,
+    table: CycleTable,
+    parameters: Array,
+    torque: float | Array,
+    speed: Array,
+    phasing: Array,
+) -> tuple[Array, Array]:
+    """Force, gas, inertia, angle (n, 4) at torques [N m], speeds (n,) [rad/s] and CA50 (n,) [rad]; trapped mass [kg].
+
+    parameters  (n, 5) of ``rod_forces``
+    """
     curve = build["fuel"].curve("lambda_target")
     each, where = np.unique(speed, return_inverse=True)
     rows = table.rows(each, np.array([curve.at(one) for one in each]))[where]
@@ -246,8 +307,29 @@ def _forces(
         mass = mass * step
         if np.abs(step - 1.0).max() < _CLOSE:
             break
-    parameters = np.tile(rod_parameters(build, rods, table, 101325.0), (speed.size, 1))
-    return rod_forces(rows, mass, hot, left, phasing, speed, parameters)
+    return rod_forces(rows, mass, hot, left, phasing, speed, parameters), mass
+
+
+def beyond_table(table: CycleTable, mass: Array) -> NDArray[np.bool_]:
+    """(n,) True where a trapped mass [kg] is a charge whose density the table of closed cycles does not know."""
+    geometry = table.model.geometry
+    density = mass / float(geometry.volume(geometry.intake_closing))
+    return np.asarray(table.outside(density=density)["density"])
+
+
+def _implied_of(build: Build, table: CycleTable, beliefs: Sequence[Belief], parameters: Array) -> Array:
+    """Smallest force (k,) [N] that each of k beliefs on one engine can mean, one place of the search at a time."""
+    count = len(beliefs)
+    torque = np.array([belief.torque for belief in beliefs])
+    lowest = np.full(count, np.inf)
+    ranges = [_range(build, belief) for belief in beliefs]
+    speeds, phasings = (np.array([one[k] for one in ranges]) for k in range(2))  # (k, places) each
+    for cycle in _tables(build, beliefs[0], table).values():
+        for speed in speeds.T:
+            for phasing in phasings.T:
+                found, _ = _forces(build, cycle, parameters, torque, speed, phasing)
+                lowest = np.minimum(lowest, found[:, 0])
+    return lowest
 
 
 def work_balance(

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from boostwright.solve.operating_point import Prediction
 from boostwright.solve.uncertainty.contributors import shares_of_variance
+from boostwright.solve.uncertainty.edges import edges_of
 from boostwright.solve.uncertainty.sampled import Sampled
 from boostwright.tasks.bands_result import LEVELS, Contributor, Headline
 from boostwright.tasks.names import QUANTITIES
@@ -104,7 +105,7 @@ def _headline(
     question: _Question, nominal: float, answer: Array, found: Sampled, moved: Array | None
 ) -> Headline:
     here = answer[np.isfinite(answer)]
-    low, middle, high = np.quantile(here, LEVELS) if here.size else (np.nan,) * 3
+    low, middle, high = edges_of(answer, LEVELS)
     shares = shares_of_variance(found.shifts, answer)
     order = np.argsort(-np.nan_to_num(shares.shares, nan=-1.0), kind="stable")[:_NAMED]
     spread = float(here.std()) if here.size else float("nan")

@@ -222,7 +222,12 @@ def _prediction(
     used = tuple((d.key, d.value, d.status) for d in build.defaults_used if d.key.startswith("plan."))
     found = replace(found, defaults_used=found.defaults_used + used, warnings=tuple(map(str, build.warnings)))
     beside = _BESIDE_THE_BAND if variant else ()
-    quantities = {n: v for n, v in found.quantities.items() if n not in (*beside, *_OF_THE_ACTUATOR)}
+    quantities = {
+        name: replace(v, values=np.full(v.values.shape, np.nan))
+        if name in (*beside, *_OF_THE_ACTUATOR)
+        else v
+        for name, v in found.quantities.items()
+    }
     remarks = tuple(remark for remark in found.remarks if remark.code != "knock-band")
     return replace(found, quantities=quantities, remarks=remarks)
 

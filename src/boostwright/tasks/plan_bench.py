@@ -103,7 +103,7 @@ class Bench:
 
     def answer(self, problem: Problem) -> Answer:
         """Any problem of this engine solved and judged."""
-        states = solve(problem)
+        states = _readable(problem, solve(problem))
         q = quantities_of(self.build, problem, states, self.speed_limit)
         fuel = fuel_system_figures(self.build, self.cards["fuel"], q)
         q |= fuel.quantities
@@ -186,6 +186,19 @@ class Judgement:
             use[lost], day[lost] = np.inf, index
             limit[lost] = self.reasons[index][chosen][lost]
         return Verdict(use, limit, day)
+
+
+def _readable(problem: Problem, states: NDArray[np.void]) -> NDArray[np.void]:
+    """States of which every number can be put into a relation: where the solver left none, those of the engine without
+    its turbo stand in, the outcome as it was, so that nobody reads them."""
+    lost = np.flatnonzero(~np.isfinite(states["temperature_opening"]))
+    if not lost.size:
+        return states
+    filled = states.copy()
+    filled[lost] = solve(problem.take(lost).at_mode("no-turbo"))
+    filled["outcome"] = states["outcome"]
+    filled["outcome"][lost] = np.where(states["outcome"][lost] == SOLVED, NO_BALANCE, states["outcome"][lost])
+    return filled
 
 
 def bench_of(

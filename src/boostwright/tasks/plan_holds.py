@@ -67,6 +67,10 @@ def _open_gate(prepare: Prepare | None) -> Prepare:
     return written
 
 
+def _inside(use: Array, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    return np.asarray(use.reshape(shape) <= ON_THE_LIMIT, dtype=bool)
+
+
 class _Case:
     """The speeds where the floor is too high, and what is asked of them again and again."""
 
@@ -87,7 +91,7 @@ class _Case:
         self, settings: Array, write: Callable[[NDArray[np.void], Array], None], benches: Sequence[Bench]
     ) -> tuple[Array, NDArray[np.bool_], tuple[str, ...]]:
         """Of settings (k,) or (k, m) in the order of preference the first (m,) inside every limit; where none is, the
-        one that comes nearest, and the limit in its way."""
+        first that cures what the floor exceeds, else the last, with the limit that is then in its way."""
         m = self.which.size
         table = np.broadcast_to(settings[:, None] if settings.ndim == 1 else settings, (settings.shape[0], m))
 
@@ -95,18 +99,18 @@ class _Case:
             write(points, table.ravel())
 
         points = np.tile(self.which, table.shape[0])
-        verdict = judge(benches, np.zeros(table.size), points, _open_gate(prepare)).worst()
-        use = verdict.use.reshape(table.shape)
-        inside = np.asarray(use <= ON_THE_LIMIT, dtype=bool)
+        judgement = judge(benches, np.zeros(table.size), points, _open_gate(prepare))
+        verdict = judgement.worst()
+        others = frozenset(name for names in judgement.names for name in names) - set(self.binding)
+        inside = _inside(verdict.use, table.shape)
+        cured = _inside(judgement.worst(others).use, table.shape)
         holds = np.asarray(inside.any(axis=0), dtype=bool)
-        chosen = np.where(holds, inside.argmax(axis=0), use.argmin(axis=0))
+        nearest = np.where(cured.any(axis=0), cured.argmax(axis=0), table.shape[0] - 1)
+        chosen = np.where(holds, inside.argmax(axis=0), nearest)
         at = np.arange(m)
         names = verdict.limit.reshape(table.shape)[chosen, at]
-        return (
-            table[chosen, at],
-            holds,
-            tuple("" if ok else str(n) for ok, n in zip(holds, names, strict=True)),
-        )
+        picked = np.asarray(table[chosen, at], dtype=float)
+        return picked, holds, tuple("" if ok else str(n) for ok, n in zip(holds, names, strict=True))
 
     def _made(
         self,
@@ -136,7 +140,9 @@ class _Case:
         """The spark later, from where it stands on the own day to the latest that the table of cycles knows."""
         own = self._ask(self.field.benches[0], None)
         latest = self.field.benches[0].problem.cycle.box.angle_half_burned[1]
-        angles = np.minimum(own.q["angle_half_burned"][None, :] + _LATER[:, None], latest)
+        now = own.q["angle_half_burned"]
+        now = np.where(np.isfinite(now), now, self.field.benches[0].problem.spark.best[self.which])
+        angles = np.minimum(now[None, :] + _LATER[:, None], latest)
 
         def write(points: NDArray[np.void], angle: Array) -> None:
             points["spark_form"] = float(PHASING)

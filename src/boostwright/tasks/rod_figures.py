@@ -57,6 +57,8 @@ def _belief(found: ImpliedForce) -> Remark:
         message += (
             f". Nobody said {words}: what implies the smallest force was taken; knowing it would allow more"
         )
+    if found.beyond:
+        message += ". That takes a charge outside the table of closed cycles: the force is no better than a guess"
     return Remark("rod-belief", message, found.force, "N", "model")
 
 
@@ -71,7 +73,9 @@ def _sum(q: Mapping[str, Array], allowed: Array, torque: Array) -> Remark | None
         f"{q['rod_force_gas'][i] / 1e3:.1f} kN gas - {q['rod_force_inertia'][i] / 1e3:.1f} kN inertia at "
         f"{q['rod_force_angle'][i] / _DEGREE:.0f} deg, {q['rod_force_compression'][i] / 1e3:.1f} kN along the rod; "
         f"allowed {allowed[i] / 1e3:.1f} kN. Torque there {q['torque'][i]:.0f} Nm; at this phasing the force allows "
-        f"{torque[i]:.0f} Nm"
+    )
+    message += (
+        f"{torque[i]:.0f} Nm" if np.isfinite(torque[i]) else "more than the table of closed cycles reaches"
     )
     return Remark("rod-sum", message, float(q["rod_force_compression"][i]), "N", "model")
 

@@ -16,6 +16,7 @@ from boostwright.solve.operating_point import Prediction
 from boostwright.solve.problem import assemble
 from boostwright.solve.uncertainty.assembling import Assembler
 from boostwright.solve.uncertainty.doubts import Doubt
+from boostwright.solve.uncertainty.edges import edges_of
 from boostwright.solve.uncertainty.sampled import Sampled, sampled, sampled_at
 from boostwright.solve.uncertainty.thresholds import fine_speeds
 from boostwright.tasks.bands_beside import beside_of_samples
@@ -162,13 +163,7 @@ def _bands(found: Sampled) -> Iterator[tuple[str, BandValues]]:
         if name not in QUANTITIES:
             continue
         unit = QUANTITIES[name][0]
-        some = np.isfinite(values).any(axis=0)
-        edges = np.full((len(LEVELS), values.shape[1]), np.nan)
-        if some.all() and np.isfinite(values).all():
-            edges = np.quantile(values, LEVELS, axis=0)
-        elif some.any():
-            edges[:, some] = np.nanquantile(values[:, some], LEVELS, axis=0)
-        yield name, BandValues(name, unit, *edges)
+        yield name, BandValues(name, unit, *edges_of(values, LEVELS))
 
 
 def _propagated(build: Build, speeds: Array, doubts: Sequence[Doubt]) -> Sampled:

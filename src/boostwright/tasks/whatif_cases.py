@@ -70,11 +70,12 @@ def cases_of(
             [Fault("what-if", "", "", message, remedy="Take fewer values of each, or two runs.")]
         )
     first = Case(AS_IT_STANDS, (), 0.0)
-    combined = (
-        [_combined(options) for options in itertools.product(*(c.options for c in choices))]
-        if choices
-        else []
-    )
+    combined = []
+    if choices:
+        every = (_combined(options) for options in itertools.product(*(choice.options for choice in choices)))
+        combined = [
+            case for case in every if case.settings
+        ]  # one that changes nothing is the build as it stands
     cases = (first, *single, *combined)
     _one_currency(cases)
     axes: tuple[tuple[str, tuple[str, ...]], ...] = ()
@@ -91,7 +92,7 @@ def _combined(options: Sequence[Option]) -> Case:
     currency = (
         next((option.currency for option in options if option.currency), "") if price is not None else ""
     )
-    return Case(", ".join(option.words for option in options), settings, price, currency)
+    return Case(", ".join(option.words for option in options if option.settings), settings, price, currency)
 
 
 def _numbers(choice: Choice) -> bool:

@@ -11,7 +11,7 @@ from typing import Any
 from boostwright.build.encoding import LARGEST_FILE, decode
 from boostwright.build.faults import nearest
 from boostwright.build.settings import split_setting
-from boostwright.build.toml_text import parse_text
+from boostwright.cards.toml_lines import TomlFault, read_toml
 from boostwright.errors import Fault
 from boostwright.tasks.whatif_result import Case
 from boostwright.tasks.whatif_spec import Choice, Option, WhatIfError
@@ -50,12 +50,22 @@ class _Reader:
     lines: Mapping[Any, int]
     faults: list[Fault] = field(default_factory=list)
 
+    def _line(self, path: tuple[str, ...]) -> int:
+        """Line of a key or of the nearest table above it; 0 when there is none."""
+        known = _as_in_file(path)
+        return next((self.lines[known[:n]] for n in range(len(known), 0, -1) if known[:n] in self.lines), 0)
+
     def fault(self, key: str, value: Any, message: str, allowed: str = "", remedy: str = "") -> None:
-        line = self.lines.get((key.partition(".")[0],), 0)
+        line = self._line(tuple(key.split(".")))
         place = f"{self.file}, line {line}" if line else self.file
         self.faults.append(
             Fault(place, key, "" if value is None else str(value), message, allowed, remedy, line)
         )
+
+
+def _as_in_file(path: tuple[str, ...]) -> tuple[str, ...]:
+    """Entries are counted from 1 for people and from 0 in the file."""
+    return tuple(str(int(part) - 1) if part.isdigit() else part for part in path)
 
 
 def read_whatif_file(path: Path) -> WrittenWhatIf:
@@ -106,12 +116,16 @@ def _data(path: Path, reader: _Reader) -> Mapping[str, Any]:
     except OSError as error:
         raise WhatIfError([Fault(str(path), "", "", f"cannot be read ({error.strerror}).")]) from error
     text, faults = decode(raw, path.name)
-    parsed = parse_text(text, path.name)
-    reader.lines = parsed.lines
-    reader.faults += [*faults, *parsed.faults]
-    if not parsed.data and not reader.faults:
+    reader.faults += faults
+    try:
+        data, reader.lines = read_toml(text)
+    except TomlFault as error:
+        place = f"{path.name}, line {error.line}" if error.line else path.name
+        message = f"is no TOML: {error.what}."
+        raise WhatIfError([*faults, Fault(place, "", "", message, line=error.line)]) from error
+    if not data and not reader.faults:
         reader.fault("", None, "is empty.", "choices, cases or keys to vary")
-    return parsed.data
+    return data
 
 
 def _text(data: Mapping[str, Any], key: str, reader: _Reader) -> str:

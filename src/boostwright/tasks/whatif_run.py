@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -62,6 +63,13 @@ class CaseRunner:
             )
         )
         self._fillings: dict[tuple[int, ...], tuple[Filling | None, tuple[Any, ...]]] = {}
+
+        self._begin_with_the_build()
+
+    def _begin_with_the_build(self) -> None:
+        """Parts of the build as it stands first, whatever case a run goes on with: others are told from them."""
+        with contextlib.suppress(BoostwrightError):
+            self._placed(self._solvers[0], 0, 0, Case("", ()))
 
     def _of(self, function: Any) -> Remembered[Any]:
         return Remembered(lambda watched: function(watched_build(self._build, watched)))

@@ -24,9 +24,9 @@ def order_sheet_page(sheet: OrderSheet) -> Page:
         f"Values: {sheet.provenance}. {sheet.unconfirmed} values stand at a default that nobody has confirmed."
     )
     columns = (
-        Column("part", left=True),
-        Column("what to order", left=True),
-        Column("how it is known", left=True),
+        Column("part", left=True, share=0.7),
+        Column("what to order", left=True, share=2.2),
+        Column("how it is known", left=True, share=0.9),
     )
     parts = Table("Order", columns, tuple((line.part, line.what, line.known) for line in sheet.lines))
     return Page(

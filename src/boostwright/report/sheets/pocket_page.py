@@ -33,7 +33,8 @@ def pocket_card_page(card: PocketCard) -> Page:
     )
     blocks = (
         _rows(card),
-        Pairs("Shaft speed", ((limit, ""),)),
+        _tables(card),
+        Pairs("Shaft speed", (("limit", limit),)),
         Pairs("Lift if", lift),
         Prose("Ask yourself", card.asks),
     )

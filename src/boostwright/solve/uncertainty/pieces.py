@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.solve.problem import Problem
-from boostwright.solve.rods import rod_quantities
+from boostwright.solve.rods import rod_quantities, rod_quantities_of_samples
 from boostwright.solve.uncertainty.assembling import Assembler
 from boostwright.solve.uncertainty.doubts import Doubt
 
@@ -53,6 +53,9 @@ def rods_of_samples(maker: Assembler, problem: Problem, shifts: Array, q: dict[s
     """
     if not any(_reaches_rods(doubt) for doubt in maker.doubts):
         rod_quantities(maker.build, problem, q)
+        return
+    if not any(_reaches_rods(doubt) and doubt.name.startswith("engine.") for doubt in maker.doubts):
+        rod_quantities_of_samples([maker.sample_build(row) for row in shifts], problem, q)
         return
     each = problem.points.size // len(shifts)
     found: list[dict[str, Array]] = []

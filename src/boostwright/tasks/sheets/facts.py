@@ -14,9 +14,12 @@ from boostwright.build.schema import boost_control
 from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
 from boostwright.solve.operating_point import Limit, NoSteadyState, Prediction
+from boostwright.tasks.plan_bench import Change
 from boostwright.tasks.plan_days import DayOfPlan, days_of
+from boostwright.tasks.plan_knock import knock_plan
 from boostwright.tasks.plan_result import Plan
 from boostwright.tasks.predict import predict_build
+from boostwright.tasks.ready import cards_of
 
 __all__ = ["Facts", "Worst", "facts_of", "rpm", "spring_of", "with_table"]
 
@@ -56,7 +59,9 @@ class Facts:
     table     which table that is, in words
     plan      whose table it is; None where it is the build's own
     days      the days, the build's own first
-    held      day's name -> the table held on it (its spike laid on)
+    held      day, and where nobody has fitted knock the end of its band the spark stands at -> the table held then, its
+              spike laid on; the build's own day at the late end comes first
+    spikes    those of them with an overshoot
     floor     gate fully open, own day; None without a gate
     spring    spring alone, own day
     lost      the gate's hose off, own day
@@ -68,6 +73,7 @@ class Facts:
     plan: Plan | None
     days: tuple[DayOfPlan, ...]
     held: Mapping[str, Prediction]
+    spikes: frozenset[str]
     floor: Prediction | None
     spring: Prediction | None
     lost: Prediction | None
@@ -109,14 +115,13 @@ class Facts:
         spikes  False leaves out the days with an overshoot
         """
         found: list[Worst] = []
-        for day in self.days:
-            prediction = self.held.get(day.name)
-            if prediction is None or (day.spike > 0.0 and not spikes):
+        for day, prediction in self.held.items():
+            if day in self.spikes and not spikes:
                 continue
             found += [
                 worst
                 for limit in prediction.limits
-                if names(limit.name) and (worst := _worst(limit, day.name, prediction)) is not None
+                if names(limit.name) and (worst := _worst(limit, day, prediction)) is not None
             ]
         return max(found, key=lambda worst: worst.use, default=None)
 
@@ -202,28 +207,37 @@ def facts_of(build: Build, plan: Plan | None = None, speeds: Sequence[float] | N
     speeds  engine speeds [rad/s], rising; None takes the build's
     """
     target, table = _judged(build, plan)
-    days = days_of(build)
-    spring = spring_of(plan)
+    days, spring = days_of(build), spring_of(plan)
+    knock = knock_plan(build, cards_of(build)["fuel"])
 
-    def run(settings: Sequence[str], mode: str, held: Curve | None = None) -> Prediction:
-        return predict_build(with_table(build, settings, held, mode, spring), speeds=speeds)
+    def run(settings: Sequence[str], mode: str, change: Change, held: Curve | None = None) -> Prediction:
+        other = with_table(knock.build, settings, held, mode, spring)
+        return predict_build(other, speeds=speeds, change=change)
 
-    on_days: dict[str, Prediction] = {}
-    if target is not None:
-        for day in days:
-            spiked = Curve(
-                target.speed_points, tuple((1.0 + day.spike) * v for v in target.value_points), "absolute"
-            )
-            on_days[day.name] = run(day.settings, "target", spiked)
-    gate = build["wastegate"].text("kind") != "none"
+    held: dict[str, Prediction] = {}
+    spikes = set()
+    for end, change in knock.ends:
+        for day in days if target is not None else ():
+            name = f"{day.name}, {end} spark" if end else day.name
+            held[name] = run(day.settings, "target", change, _over(target, day.spike))
+            spikes |= {name} if day.spike > 0.0 else set()
+    gate, late = build["wastegate"].text("kind") != "none", knock.ends[0][1]
     return Facts(
         build=build,
         target=target,
         table=table,
         plan=plan,
         days=days,
-        held=on_days,
-        floor=run((), "gate-open") if gate else None,
-        spring=run(("boost_control.fixed_duty=0",), "spring") if gate else None,
-        lost=run(("boost_control.signal_hose=lost",), "spring") if gate else None,
+        held=held,
+        spikes=frozenset(spikes),
+        floor=run((), "gate-open", late) if gate else None,
+        spring=run(("boost_control.fixed_duty=0",), "spring", late) if gate else None,
+        lost=run(("boost_control.signal_hose=lost",), "spring", late) if gate else None,
     )
+
+
+def _over(table: Curve | None, spike: float) -> Curve | None:
+    """The table with an overshoot, a share of the absolute pressure."""
+    if table is None or spike == 0.0:
+        return table
+    return replace(table, value_points=tuple((1.0 + spike) * value for value in table.value_points))

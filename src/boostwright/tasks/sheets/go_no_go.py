@@ -45,7 +45,7 @@ def judged(facts: Facts) -> GoNoGo:
         build=build.name,
         provenance=build.provenance,
         table=facts.table,
-        days=tuple(f"{day.name}: {day.words}" for day in facts.days if day.name in facts.held),
+        days=tuple(f"{day.name}: {day.words}" for day in facts.days) if facts.held else (),
         lines=tuple(rule.line(facts) for rule in RULES),
         settings=build.source.settings,
     )

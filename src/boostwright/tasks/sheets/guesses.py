@@ -80,7 +80,7 @@ def _ranked(doubts: tuple[Doubt, ...], shifts: Array, answers: dict[str, Array])
             for name, share in shares.items()
             if share[index] >= _LEAST
         ]
-        value = f"{doubt.nominal} {doubt.band}".strip()
+        value = f"{doubt.nominal}{',' if ' to ' in doubt.band else ''} {doubt.band}".strip()
         guesses.append(
             Guess(doubt.name if doubt.key else doubt.words, value, ", ".join(moves), doubt.measure)
         )

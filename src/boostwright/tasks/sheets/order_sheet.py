@@ -176,15 +176,15 @@ def _gate(build: Build, plan: Plan) -> Iterator[OrderLine]:
         words = f"{choice.rating / 1e5:.2f} bar gauge, {plan.spring.basis}"
         words += "" if plan.spring.chosen else " as fitted: no spring looked at holds what it must"
         yield OrderLine("Spring", words, "from the plan")
+    flap = gate.text("kind") == "flap"
+    place = "the port in the housing" if flap else "off the collector behind the merge"
     bore = f"{_mm(gate.si('branch_bore'))} bore" if gate.has("branch_bore") else "bore not known"
     angle = (
         f", leaving {math.degrees(gate.si('takeoff_angle')):.0f} deg off the flow"
         if gate.has("takeoff_angle")
         else ""
     )
-    yield OrderLine(
-        "Gate branch", f"{bore}{angle}, off the collector behind the merge", "takeoff loss from memory"
-    )
+    yield OrderLine("Gate branch", f"{bore}{angle}, {place}", "takeoff loss from memory")
 
 
 def _pipes(build: Build, plan: Plan) -> Iterator[OrderLine]:

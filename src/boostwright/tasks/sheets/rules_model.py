@@ -17,6 +17,7 @@ from boostwright.tasks.sheets.rules_control import SENSOR_HEADROOM, kilopascal
 __all__ = ["RULES"]
 
 _SAME = 1e3  # Pa
+_NO_END = 1e9  # Pa: what a wheel gives that runs away
 _SHORT = 2e3  # Pa below the table that counts as not reached
 _LARGER_GATE = (
     "A larger gate, a branch in the line of flow, or less behind the turbine: boostwright whatif ranks."
@@ -60,7 +61,7 @@ def _steady(facts: Facts) -> Answer:
     if lost is not None:
         day, speed, outcome = lost
         return stop(f"{outcome.reason.replace('-', ' ')} at {rpm(speed)} ({day})", outcome.message)
-    return go(f"a steady state at every speed on {len(facts.held)} days")
+    return go(f"a steady state at every speed on {len(facts.days)} days")
 
 
 def _creep(facts: Facts) -> Answer:
@@ -123,7 +124,7 @@ def _given(facts: Facts) -> NDArray[np.float64]:
     held = np.where(own.solved, own["pressure_im"], np.inf)
     if facts.plan is None:
         return held
-    spool = np.where(np.isfinite(facts.plan.spool), facts.plan.spool, np.inf)
+    spool = np.where(np.isfinite(facts.plan.spool), facts.plan.spool, _NO_END)
     return np.asarray(np.maximum(held, np.interp(own.speeds, facts.plan.speeds, spool)))
 
 
@@ -149,15 +150,16 @@ def _own_table(facts: Facts) -> Answer:
         return stop(
             "the plan found no table inside every limit", "Take the build's table out until there is one."
         )
-    speeds, own = facts.own.speeds, control.curve("target")
+    speeds, own, plan = facts.own.speeds, control.curve("target"), facts.plan
     planned = np.array([facts.target.at(float(speed)) for speed in speeds])
-    over = np.array([own.at(float(speed)) for speed in speeds]) - planned
-    first, last = facts.target.speed_points[0], facts.target.speed_points[-1]
-    spools = facts.own["pressure_im"] < planned - _SAME
-    over = np.where(spools | (speeds < first) | (speeds > last), 0.0, over)
+    spool = np.interp(speeds, plan.speeds, np.where(np.isfinite(plan.spool), plan.spool, _NO_END))
+    asked = np.minimum(np.array([own.at(float(speed)) for speed in speeds]), spool)
+    inside = (speeds >= facts.target.speed_points[0]) & (speeds <= facts.target.speed_points[-1])
+    over = np.where(inside, asked - planned - plan.step, 0.0)
     at = int(np.argmax(over))
     if over[at] > _SAME:
-        figure = f"up to {kilopascal(float(over[at]), 'above')} the plan's, at {rpm(speeds[at])}"
+        above = kilopascal(float(asked[at] - planned[at]), "above")
+        figure = f"up to {above} the plan's, at {rpm(speeds[at])}"
         return stop(figure, "Put the plan's table into the build and the controller: the dyno card has it.")
     return go("nowhere above the plan's")
 
@@ -200,10 +202,10 @@ def _pump(facts: Facts) -> Answer:
 def _knock(facts: Facts) -> Answer:
     own = facts.own
     phasing = ""
-    if own is not None and "knock_limited_phasing_late" in own.quantities:
-        late = own["knock_limited_phasing_late"]
-        if np.isfinite(late).any():
-            phasing = f"; CA50 may have to be {math.degrees(float(np.nanmax(late))):.0f} deg by the model"
+    if own is not None and np.isfinite(own["angle_half_burned"]).any():
+        phasing = (
+            f"; CA50 up to {math.degrees(float(np.nanmax(own['angle_half_burned']))):.0f} deg by the model"
+        )
     heard = {"ears": "by ear", "sensor": "by its sensor"}
     word = facts.text("fail_safes.knock_heard_by")
     if word in heard:

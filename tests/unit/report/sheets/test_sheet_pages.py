@@ -199,3 +199,21 @@ def test_an_unranked_list_of_guesses_is_not_called_ranked() -> None:
     assert "Guesses nobody has confirmed" in headings
     assert "To know first" not in page_text(bare, 100)
     assert "The guesses that matter, ranked" in [block.heading for block in page("order").blocks]
+
+
+def test_the_pocket_card_holds_a_table_for_every_barometer() -> None:
+    from boostwright.report.sheets.pocket_page import pocket_card_document, pocket_card_page
+    from boostwright.tasks.sheets.pocket_card import pocket_card_of
+
+    build, plan = small_plan()
+    card = pocket_card_of(build, plan)
+    shown = pocket_card_page(card)
+    tables = [block for block in shown.blocks if isinstance(block, Table)]
+    assert len(tables) == 2
+    assert len(tables[0].rows) == len(card.rows) == len(tables[1].columns) - 1
+    assert len(tables[1].rows) == plan.speeds.size
+    assert tables[1].rows[3][1] == cell(float(card.rows[0].target[3]) / 1e3, 0)
+    reader = pypdf.PdfReader(io.BytesIO(page_pdf(shown)))
+    assert len(reader.pages) == 1
+    document = json.loads(json.dumps(pocket_card_document(card), allow_nan=False))
+    assert [row["pressure_amb"] for row in document["rows"]] == [row.pressure_amb for row in card.rows]

@@ -25,7 +25,7 @@ from boostwright.tasks.sheets.order_sheet import order_sheet_of
 from boostwright.tasks.sheets.pocket_card import PocketCard, pocket_card_of
 from boostwright.tasks.sheets.stop_values import StopValue, stop_values
 
-SPEEDS = tuple((np.array([2000, 2750, 3500, 4500, 5000, 5500]) * math.pi / 30).tolist())
+SPEEDS = tuple((np.array([2000, 2750, 3500, 4500, 5500, 6500]) * math.pi / 30).tolist())
 
 
 @cache
