@@ -176,6 +176,8 @@ GUESSES = (
         "discharge coefficients 0.80",
         ("wastegate.discharge_coefficient=0.80", "wastegate.seat_discharge_coefficient=0.80"),
     ),
+    ("spark as early as is best, 8 deg", ("spark.set_by=best-torque",)),
+    ("half burned at 14 deg", ("spark.phasing=14 deg",)),
     ("turbine swallows 10 % less", ("turbine.choked_flow=0.0225 kg/s*sqrt(K)/kPa",)),
     ("turbine swallows 10 % more", ("turbine.choked_flow=0.0275 kg/s*sqrt(K)/kPa",)),
     ("turbine peak efficiency 0.63", ("turbine.efficiency_peak=0.63",)),

@@ -49,7 +49,6 @@ def test_components_fill_every_field_of_a_point_and_no_other(build: Build) -> No
     # an index, a first choice, an ideal or an absent part
     set_to_zero = {"compressor_index", "turbine_index", "breathing_form", "takeoff_form", "takeoff_loss"}
     set_to_zero |= {
-        "overlap_area_angle",
         "trapped_temperature_shift",
         "friction_force",
         "signal_from_plenum",

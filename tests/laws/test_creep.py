@@ -32,8 +32,7 @@ def test_back_facing_takeoff_creeps_and_one_in_the_line_of_flow_does_not(relatio
     straight, crept = line["boost"] / PSI, back["boost"] / PSI
     assert straight.max() - straight[0] <= 2.0
     assert abs(crept[0] - straight[0]) <= 1.0
-    # the momentum relation asks most of the gas: with exhaust as cool as the cycle leaves it, a good 3 psi
-    assert crept[-1] - straight[-1] >= (3.0 if relation == "hager-bassett" else 4.0)
+    assert crept[-1] - straight[-1] >= 4.0
     assert math.isnan(creep.knee(line))
     knee = creep.knee(back)
     assert 3500.0 < knee < 6000.0
@@ -53,12 +52,20 @@ def test_back_facing_takeoff_creeps_and_one_in_the_line_of_flow_does_not(relatio
 def test_it_creeps_inside_the_range_of_the_relation_too() -> None:
     """135 degrees is where the momentum relation ends; beyond it the points carry a flag."""
     line, back = pull(30.0, "hager-bassett"), pull(135.0, "hager-bassett")
-    assert back["boost"][-1] - line["boost"][-1] >= 2.0 * PSI
+    assert back["boost"][-1] - line["boost"][-1] >= 4.0 * PSI
     assert abs(back["boost"][0] - line["boost"][0]) <= 1.0 * PSI
     codes = {flag.code for flags in back.flags for flag in flags}
     assert "takeoff-angle-range" not in codes
     beyond = pull(150.0, "hager-bassett")
     assert all("takeoff-angle-range" in {flag.code for flag in flags} for flags in beyond.flags)
+
+
+def test_exhaust_is_as_hot_as_the_trade_has_it() -> None:
+    """850 to 950 degC at the turbine of a rich and cautiously sparked engine: common practice, no source."""
+    for angle in (30.0, 150.0):
+        heat = pull(angle, "hager-bassett")["temperature_em"] - 273.15
+        assert heat.min() > 845.0
+        assert heat.max() < 950.0
 
 
 def test_nothing_else_differs_and_the_branch_is_no_larger_than_the_collector() -> None:
@@ -79,7 +86,7 @@ def test_creep_grows_with_the_angle_and_recovery_falls() -> None:
 def test_more_collector_bore_takes_the_creep_away() -> None:
     narrow = pull(150.0, "hager-bassett")
     wide = pull(150.0, "hager-bassett", "exhaust_manifold.collector_bore=60 mm")
-    assert wide["boost"][-1] < narrow["boost"][-1] - 2.0 * PSI
+    assert wide["boost"][-1] < narrow["boost"][-1] - 4.0 * PSI
     assert math.isnan(creep.knee(wide)) or creep.knee(wide) > creep.knee(narrow)
 
 
@@ -101,7 +108,7 @@ def test_case_of_the_trade_needs_a_recovery_that_steady_loss_nearly_explains() -
     rows = [row for row in creep.read("practice") if row["collector_mm"] == "44"]
     assert needed["takeoff_recovery"][-1] == pytest.approx(float(rows[0]["recovery_needed"]), abs=0.002)
     explained = [float(row["share_of_recovery_explained"]) for row in rows if row["angle_deg"] == "150"]
-    assert all(0.75 < share < 1.1 for share in explained)
+    assert all(0.8 < share < 1.1 for share in explained)
     # in a wider collector, by less: an honest miss, not hidden
     wide = [float(r["share_of_boost_explained"]) for r in creep.read("practice") if r["collector_mm"] == "50"]
     assert max(wide) < 0.8

@@ -17,6 +17,7 @@ from boostwright.solve.kernel import cylinder, exhaust, gas, intake, junction
 from boostwright.solve.kernel.cycle_table import cycle_outputs, outside_table
 from boostwright.solve.kernel.layout import GATE_OPEN, KNOCK_LIMIT, NO_TURBO, SPARK_ANGLE, SPRING
 from boostwright.solve.kernel.turbine import turbine_flow_and_efficiency
+from boostwright.solve.residual import temperature_on_course
 
 Array = NDArray[np.float64]
 
@@ -147,22 +148,21 @@ def test_trapped_charge(p: np.void) -> None:
     air, mass, temperature, residual, _a, _w, _h, taken_up, _to, _po, p_close, _log = cylinder.cylinder_cycle(
         p, flow, p_im, t_im, p_em
     )
-    hot = p["temperature_residual"]
-    left = residual_gas.residual_mass_in_clearance(
-        p_em, p["clearance_volume"], p["gas_constant_exhaust"], hot
-    )
-    if p["overlap_area_angle"] > 0.0:
-        back = breathing.overlap_backflow_mass(
+    hot = float(temperature_on_course(np.array([p]), *(np.array([x]) for x in (flow, t_im, p_em)))[0])
+    left = residual_gas.residual_mass_in_clearance(p_em, p["residual_volume"], p["gas_constant_exhaust"], hot)
+    if p["overlap_opening"] > 0.0:
+        back = breathing.overlap_backflow_volume(
             p_em,
             p_im,
             hot,
             t_im,
             p["gas_constant_exhaust"],
             p["gas_constant_air"],
-            p["overlap_area_angle"],
+            p["overlap_opening"] * p["residual_volume"] * p["engine_speed"],
             p["engine_speed"],
+            p["overlap_piston"] * left,
         )
-        left = breathing.residual_mass_with_overlap(left, back)
+        left = breathing.residual_mass_with_overlap(left, p["residual_volume"], back)
     fresh = air * (1 + p["fuel_air_ratio"])
     assert mass == pytest.approx(fresh + float(left), rel=1e-12)
     assert residual == pytest.approx(float(left) / mass, rel=1e-12)

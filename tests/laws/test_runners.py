@@ -118,7 +118,7 @@ def test_a_cylinder_with_its_even_share_is_the_one_the_solver_balanced(name: str
 )
 def test_the_same_with_gas_that_runs_through_in_overlap(extra: str, tmp_path: Path) -> None:
     case = solved(write_build(tmp_path / "b", f"{WITH_CAMS}\n{extra}"))
-    assert float(case.problem.points["overlap_area_angle"][0]) > 0.0
+    assert float(case.problem.points["overlap_opening"][0]) > 0.0
     found = case.apart([1.0], [1.0])
     for apart, whole in LIKE_THE_ENGINE.items():
         same(found[apart][0], case.q[whole], case.steady, apart)

@@ -17,6 +17,7 @@ from boostwright.components.fuel_blend import fuel_card
 from boostwright.solve.cycle_rows import cycle_fields_of, cycle_rows
 from boostwright.solve.problem import Problem, assemble
 from boostwright.solve.quantities import quantities_of
+from boostwright.solve.residual import residual_course
 from boostwright.solve.run import solve
 from boostwright.solve.uncertainty.assembling import Assembler
 from boostwright.solve.uncertainty.doubts import Doubt
@@ -72,6 +73,7 @@ def _with_model_doubts(maker: Assembler, problem: Problem, shifts: np.ndarray) -
     rows[:, hot] += by_name.get("model.cycle_temperature", 0.0)
     for name, values in cycle_fields_of(rows, problem.spark).items():
         points[name] = values
+    residual_course(points)
     points["turbine_flow_scale"] *= 1.0 + by_name.get("model.turbine_flow", 0.0)
     points["turbine_efficiency_scale"] *= 1.0 + by_name.get("model.turbine_efficiency", 0.0)
     points["takeoff_loss"] += by_name.get("model.takeoff", 0.0)

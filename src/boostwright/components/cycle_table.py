@@ -127,7 +127,7 @@ class CycleBox:
 
     engine_speed: tuple[float, float] = (900.0 * _RPM, 7500.0 * _RPM)
     density: tuple[float, float] = (0.5, 4.0)
-    temperature: tuple[float, float] = (290.0, 440.0)
+    temperature: tuple[float, float] = (275.0, 440.0)
     lambda_value: tuple[float, float] = (0.70, 1.15)
     residual_fraction: tuple[float, float] = (0.01, 0.20)
     angle_half_burned: tuple[float, float] = (0.0, 40.0 * _DEGREE)

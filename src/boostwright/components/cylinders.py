@@ -20,10 +20,11 @@ from boostwright.components.breathing import (
     valve_events,
     valve_loss_share,
 )
-from boostwright.components.closed_cycle import CycleModel, cycle_model
+from boostwright.components.closed_cycle import CycleGeometry, CycleModel, cycle_model
 from boostwright.components.friction import friction_pressure
 from boostwright.components.fuel import BurnedMixture
-from boostwright.physics.cylinder import definitions, wall_heat
+from boostwright.components.overlap import overlap_of_build
+from boostwright.physics.cylinder import breathing, definitions, wall_heat
 from boostwright.physics.gas import fuel_vapour, mixture
 from boostwright.physics.gas.species import UNIVERSAL_GAS_CONSTANT
 from boostwright.physics.heat import convection
@@ -31,6 +32,7 @@ from boostwright.physics.heat import convection
 __all__ = [
     "BREATHING_FORMS",
     "BREATHING_GAMMA",
+    "STROKE_PRESSURE",
     "Engine",
     "engine",
     "friction_pressure",
@@ -45,8 +47,16 @@ _RESIDUAL = (380.0, 1200.0)  # K, between which the residual gas cools while it 
 _VISCOSITY, _CONDUCTIVITY, _PRANDTL = 4.5e-5, 0.078, 0.72
 _PULSATING = 4.5  # over a long steady pipe, own estimate: entry, bend, valve and pulses
 _PORT_BORE, _PORT_LENGTH = 0.40, 1.0  # of the bore, own estimate
-_STROKE_STATE = (150e3, 1150.0)  # Pa, K in the cylinder on the exhaust stroke, where its coefficient is taken
+STROKE_PRESSURE = 150e3
+"""Pascal in the cylinder on the exhaust stroke, where the coefficient of its heat is taken."""
+_STROKE_STATE = (
+    STROKE_PRESSURE,
+    1150.0,
+)  # Pa, K in the cylinder on the exhaust stroke, where its coefficient is taken
 _EXCHANGE_FACTOR = 6.18  # of Woschni's gas velocity while valves are open
+_STROKE_HEAT = 1230.0  # J/(kg K) of burned gas there
+_STROKE_ANGLES = 181
+_HEAD_AREA = 1.15  # of head and piston over that of the bore
 _EXHAUST_SHARE = 0.25  # of the cycle
 
 
@@ -87,6 +97,8 @@ def engine(
         model.geometry, intake_closing=events.intake_closing, exhaust_opening=events.exhaust_opening
     )
     model = replace(model, geometry=timed)
+    overlap = overlap_of_build(build, events)
+    kept = model.geometry.clearance_volume + overlap.volume
     fields: dict[str, float | Array] = {
         "engine_speed": speeds,
         "displacement": volume,
@@ -94,11 +106,14 @@ def engine(
         **breathing_fields(build, speeds, filling),
         "cylinders": geometry.si("cylinders"),
         "clearance_volume": model.geometry.clearance_volume,
-        "overlap_area_angle": events.overlap_area_angle,
+        "residual_volume": kept,
+        "overlap_opening": overlap.area_angle / (kept * speeds),
+        "overlap_piston": breathing.overlap_piston_pressure(1.0 / kept, speeds, overlap.resistance),
         "volume_closing": float(model.geometry.volume(model.geometry.intake_closing)),
         "volume_opening": float(model.geometry.volume(model.geometry.exhaust_opening)),
         **mixed_charge_fields(build["cylinder"], model, ambient, burned),
         "valve_loss": valve_loss_share(build, piston),
+        "exhaust_stroke_units": _exhaust_stroke_units(build, model.geometry, piston, speeds),
         "port_conductance": _port_conductance(build, volume, piston),
     }
     return Engine(fields=fields, displacement=volume, mean_piston_speed=piston, cycle=model)
@@ -129,6 +144,25 @@ def mixed_charge_fields(
     }
 
 
+def _stroke_coefficient(bore: float, piston: Array) -> Array:
+    """Heat transfer coefficient (n,) [W/(m2 K)] while the exhaust is pushed out: Woschni's for gas exchange."""
+    return np.asarray(wall_heat.wall_heat_woschni(bore, *_STROKE_STATE, _EXCHANGE_FACTOR * piston))
+
+
+def _exhaust_stroke_units(build: Build, geometry: CycleGeometry, piston: Array, speeds: Array) -> Array:
+    """Transfer units (n,) [-] of the gas that stays, from exhaust opening to top dead centre, at ``STROKE_PRESSURE``.
+
+    They go with the pressure to the power -0.2. The coefficient is that of ``_port_conductance``.
+    """
+    angle = np.linspace(geometry.exhaust_opening, 2.0 * math.pi, _STROKE_ANGLES)
+    volume = np.asarray(geometry.volume(angle))
+    area = 0.5 * math.pi * geometry.bore**2 * _HEAD_AREA + 4.0 * volume / geometry.bore
+    seen = float(np.trapezoid(area / volume, angle))
+    coefficient = build["cylinder"].si("port_heat_factor") * _stroke_coefficient(geometry.bore, piston)
+    capacity = _STROKE_STATE[0] / (287.0 * _STROKE_STATE[1]) * _STROKE_HEAT
+    return np.asarray(coefficient * seen / (speeds * capacity), dtype=float)
+
+
 def _port_conductance(build: Build, displacement: float, piston: Array) -> Array:
     """Conductance of exhaust stroke and ports per exhaust flow [J/(kg K)] with 1 kg in a cylinder; it goes with the
     charge's mass to the power -0.2.
@@ -142,9 +176,8 @@ def _port_conductance(build: Build, displacement: float, piston: Array) -> Array
     reynolds = 4.0 * cycles / (math.pi * _PORT_BORE * bore * _VISCOSITY)  # of a port, at 1 kg a cycle
     nusselt = _PULSATING * convection.nusselt_dittus_boelter(reynolds, _PRANDTL)
     ports = convection.conductance_of_passage(nusselt, _CONDUCTIVITY, _PORT_LENGTH * bore)
-    pressure, temperature = _STROKE_STATE
-    coefficient = wall_heat.wall_heat_woschni(bore, pressure, temperature, _EXCHANGE_FACTOR * piston)
-    area = wall_heat.cylinder_wall_area(bore, 0.5 * geometry.si("stroke"), 1.15)
-    mass = pressure / (287.0 * 330.0) * displacement / cylinders
+    coefficient = _stroke_coefficient(bore, piston)
+    area = wall_heat.cylinder_wall_area(bore, 0.5 * geometry.si("stroke"), _HEAD_AREA)
+    mass = _STROKE_STATE[0] / (287.0 * 330.0) * displacement / cylinders
     stroke = coefficient * area * _EXHAUST_SHARE * mass**-0.8
     return np.asarray(build["cylinder"].si("port_heat_factor") * (ports + stroke) / cycles, dtype=float)

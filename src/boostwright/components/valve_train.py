@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from boostwright.build import Build, Section
 from boostwright.physics.cylinder import pumping, valves
 
-__all__ = ["CHECK_LIFTS", "TRAPPING_LIFT", "Cam", "ValveEvents", "cams_of_build", "overlap_area_angle", "rod_ratio",
+__all__ = ["CHECK_LIFTS", "TRAPPING_LIFT", "Cam", "ValveEvents", "cams_of_build", "rod_ratio",
            "valve_events", "valve_loss_of_cams"]  # fmt: skip
 
 Array = NDArray[np.float64]
@@ -80,12 +80,10 @@ class ValveEvents:
 
     intake_closing      [rad] after firing top dead centre, negative: where intake lift falls below 1 mm
     exhaust_opening     [rad] after firing top dead centre: where exhaust lift passes 1 mm
-    overlap_area_angle  [m2 rad] effective area of both valves in series over one cylinder's overlap; 0 without cams
     """
 
     intake_closing: float
     exhaust_opening: float
-    overlap_area_angle: float
 
 
 def _cam(breath: Section, side: str) -> Cam:
@@ -123,28 +121,16 @@ def cams_of_build(build: Build) -> tuple[Cam, Cam] | None:
     return _cam(breath, "intake"), _cam(breath, "exhaust")
 
 
-def overlap_area_angle(intake: Cam, exhaust: Cam) -> float:
-    """Integral over crank angle [m2 rad] of both effective areas in series, of one cylinder."""
-    first, last = intake.middle - 0.5 * intake.duration, exhaust.middle + 0.5 * exhaust.duration
-    if last <= first:
-        return 0.0
-    angle = np.linspace(first, last, _ANGLES)
-    a, b = intake.area(angle), exhaust.area(angle)
-    size = np.hypot(a, b)
-    both = np.divide(a * b, size, out=np.zeros_like(size), where=size > 0.0)
-    return float(np.trapezoid(both, angle))
-
-
 def valve_events(build: Build) -> ValveEvents:
-    """Intake closing, exhaust opening and overlap; where there are no cams our own estimate: 40 deg after bottom dead
-    centre, 45 deg before it, no overlap."""
+    """Intake closing and exhaust opening; where there are no cams our own estimate: 40 deg after bottom dead centre,
+    45 deg before it."""
     cams = cams_of_build(build)
     if cams is None:
-        return ValveEvents(_NO_CAMS_CLOSING - math.pi, math.pi - _NO_CAMS_OPENING, 0.0)
+        return ValveEvents(_NO_CAMS_CLOSING - math.pi, math.pi - _NO_CAMS_OPENING)
     intake, exhaust = cams
     closing = intake.middle + intake.half_duration(TRAPPING_LIFT) - 2.0 * math.pi
     opening = exhaust.middle - exhaust.half_duration(TRAPPING_LIFT) + 2.0 * math.pi
-    return ValveEvents(closing, opening, overlap_area_angle(intake, exhaust))
+    return ValveEvents(closing, opening)
 
 
 def rod_ratio(build: Build) -> float:

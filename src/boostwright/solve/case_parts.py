@@ -6,7 +6,7 @@ watching it (``build.watched``), never declared, so a part cannot be shared by m
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -34,6 +34,7 @@ from boostwright.components.wastegate import wastegate_fields
 from boostwright.errors import BuildError
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, cycle_rows, spark_of
 from boostwright.solve.cycle_store import cycle_table
+from boostwright.solve.kernel.layout import POINT
 from boostwright.solve.problem import (
     burned_of_build,
     cycle_box,
@@ -43,6 +44,7 @@ from boostwright.solve.problem import (
     turbine_pulses,
     turbo_fields,
 )
+from boostwright.solve.residual import residual_course
 
 __all__ = ["Fields", "Parts", "PartsMaker", "PulseTables", "watched_build"]
 
@@ -106,6 +108,16 @@ def watched_build(base: Build, watched: WatchedSections) -> Build:
     return replace(base, sections=_Views(watched))
 
 
+def _residual_fields(count: int, fields: Sequence[Mapping[str, Any]]) -> dict[str, Array]:
+    """Course of the residual gas' temperature at ``count`` points with these fields, turbo and gate apart."""
+    points = np.zeros(count, POINT)
+    for some in fields:
+        for name, value in some.items():
+            points[name] = value
+    residual_course(points)
+    return {name: points[name].copy() for name in ("residual_course", "temperature_residual")}
+
+
 class PartsMaker:
     """Makes the parts of a build's variants at one set of speeds."""
 
@@ -129,6 +141,10 @@ class PartsMaker:
         )
         self._spark = of(lambda build, motor: spark_of(build["spark"], motor.cycle, speeds))
         self._cycle = Remembered(lambda _watched, rows, spark: cycle_fields_of(rows, spark), _FEW)
+        self._residual = Remembered(
+            lambda _watched, gases, motor, cycle: _residual_fields(speeds.size, (gases, motor.fields, cycle)),
+            _FEW,
+        )
         self._compressor = of(lambda build, card: compressor_of_build(build["compressor"], card))
         self._turbine = of(lambda build, card: turbine_of_build(build["turbine"], card))
         self._pulsing = of(
@@ -166,6 +182,8 @@ class PartsMaker:
         wheel = get(variant, self._turbine, cards.get("turbine"))
         amplitude = get(variant, self._amplitude)
         gases, charge, exhaust, gate, turbo, target = self._fields
+        gas = get(variant, gases, air, burned)
+        cycle = get(variant, self._cycle, rows, spark)
         return Parts(
             ambient=air,
             mixture=burned,
@@ -177,14 +195,15 @@ class PartsMaker:
             turbine=wheel,
             pulses=get(variant, self._pulses, get(variant, self._pulsing, wheel), amplitude),
             fields=(
-                get(variant, gases, air, burned),
+                gas,
                 motor.fields,
                 get(variant, charge),
                 get(variant, exhaust),
                 get(variant, gate),
                 get(variant, turbo),
                 get(variant, target, air),
-                get(variant, self._cycle, rows, spark),
+                cycle,
+                get(variant, self._residual, gas, motor, cycle),
             ),
         )
 

@@ -12,10 +12,9 @@ from boostwright.components.closed_cycle import CycleModel
 from boostwright.components.cycle_table import COLUMNS, HEADER, TERMS_OF_FOUR, CycleTable
 from boostwright.components.fuel import BurnedMixture
 from boostwright.numerics.graded_order import GRADED, GRADED_ORDER
-from boostwright.physics.cylinder import burn, residual_gas
+from boostwright.physics.cylinder import burn
 from boostwright.physics.gas import exhaust
 from boostwright.solve.kernel.layout import KNOCK_LIMIT, PHASING, SPARK_ANGLE
-from boostwright.solve.native import cycle_outputs, knock_limited_phasings
 
 __all__ = ["Spark", "cycle_fields_of", "cycle_rows", "heat_of_the_day", "spark_of"]
 
@@ -25,9 +24,6 @@ _WHERE = {tuple(degrees): n for n, degrees in enumerate(TERMS_OF_FOUR.tolist())}
 _PLACES = np.array([n for n, degrees in enumerate(GRADED_ORDER) if degrees is not None])
 _FROM = np.array([_WHERE[degrees] for degrees in GRADED_ORDER if degrees is not None])
 _ENERGIES = ("work_share", "wall_share", "temperature_opening")
-# A state like those of the points, where the temperature of the residual gas is taken.
-_DENSITY, _TEMPERATURE, _RESIDUAL_FRACTION = 1.8, 360.0, 0.05
-_EXPONENT = 0.225  # R/cp of burned gas on its way down from there
 
 
 @dataclass(frozen=True)
@@ -94,12 +90,6 @@ def _rule(section: Section, model: CycleModel) -> str:
     return section.text("set_by")
 
 
-def _state(rows: Array) -> tuple[Array, Array, Array]:
-    n = len(rows)
-    mass = _DENSITY * np.exp(rows[:, 8])
-    return mass, np.full(n, _TEMPERATURE), np.full(n, _RESIDUAL_FRACTION)
-
-
 def cycle_fields_of(rows: Array, spark: Spark) -> dict[str, float | Array]:
     """Point fields: the rows' polynomials of work, wall heat and temperature, and the one that sets the phasing."""
     form = {"advance": SPARK_ANGLE, "knock-limit": KNOCK_LIMIT}.get(spark.set_by, PHASING)
@@ -117,23 +107,4 @@ def cycle_fields_of(rows: Array, spark: Spark) -> dict[str, float | Array]:
         "spark_form": float(form),
         "phasing": spark.phasing,
         "spark_limit": limit,
-        "temperature_residual": _residual_temperature(rows, spark),
     }
-
-
-def _residual_temperature(rows: Array, spark: Spark) -> Array:
-    """Temperature (n,) [K] of the residual gas of a cycle at the reference state, with the point's own spark.
-
-    How much gas stays behind hangs on it; its enthalpy does not (p V is given). Points lie some 60 K
-    from it with boost, up to 280 K without.
-    """
-    mass, temperature, residual = _state(rows)
-    angle = spark.phasing
-    if spark.set_by == "knock-limit":
-        angle = np.maximum(angle, knock_limited_phasings(rows, mass, temperature, residual, spark.limit))
-    elif spark.set_by == "advance":
-        duration = cycle_outputs(rows, mass, temperature, residual, np.full(len(rows), 0.2))[:, 6]
-        angle = angle + spark.limit * duration
-    opening = cycle_outputs(rows, mass, temperature, residual, angle)[:, 2]
-    # with the manifold at the charge's pressure, and about the same volume when either valve moves
-    return np.asarray(residual_gas.temperature_after_blowdown(opening, opening, temperature, _EXPONENT))

@@ -8,10 +8,10 @@ from numpy.typing import NDArray
 from boostwright.build import Build, Section
 from boostwright.components.friction import friction_pressure
 from boostwright.physics.cylinder import definitions
-from boostwright.physics.gas import mixture
 from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS
 from boostwright.solve.native import cycle_outputs, knock_limited_phasings
 from boostwright.solve.problem import Problem
+from boostwright.solve.residual import left_by
 
 __all__ = ["KNOCK_TEMPERATURE_BAND", "cylinder_quantities", "knock_multiplier_band"]
 
@@ -42,11 +42,6 @@ def _read(problem: Problem, q: dict[str, Array]) -> dict[str, Array]:
     return dict(zip(CYCLE_OUTPUTS, out.T, strict=True))
 
 
-def _heat_capacity(problem: Problem, temperature: Array) -> Array:
-    """cp [J/(kg K)] of the exhaust gas."""
-    return np.asarray(mixture.specific_heat(problem.mixture.coefficients, temperature), dtype=float)
-
-
 def _knock(section: Section, problem: Problem, q: dict[str, Array]) -> None:
     """Knock-limited phasing as it is and at both ends of its band; nan where knock is not predicted."""
     state = (q["trapped_mass"], q["trapped_temperature"], q["residual_fraction"])
@@ -73,10 +68,9 @@ def cylinder_quantities(build: Build, problem: Problem, q: dict[str, Array]) -> 
     q["knock_integral"] = build["spark"].si("knock_multiplier") * read["knock_integral"]
     _knock(build["spark"], problem, q)
     q["best_phasing"] = problem.spark.best
-    with np.errstate(divide="ignore", invalid="ignore"):
-        q["temperature_residual"] = q["temperature_opening"] * (q["pressure_em"] / q["pressure_opening"]) ** (
-            problem.mixture.gas_constant / _heat_capacity(problem, 0.9 * q["temperature_opening"])
-        )
+    q["temperature_residual"] = left_by(
+        points, problem.mixture, q["temperature_opening"], q["pressure_opening"], q["pressure_em"]
+    )
     q["trapped_pressure_ratio"] = q["trapped_pressure"] / q["pressure_im"]
     q["released_heat_flow"] = q["mass_flow_fuel"] * points["released_heat"]
     efficiency = build["cylinder"].si("combustion_efficiency")

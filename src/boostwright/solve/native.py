@@ -35,6 +35,7 @@ __all__ = [
     "knock_limited_phasings",
     "line_flows",
     "rod_forces",
+    "settled_temperatures",
     "solve_points",
 ]
 
@@ -49,6 +50,7 @@ _FUNCTIONS = {
     "fill_outputs": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
     "fill_phasings": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
     "fill_rod_forces": (_ADDRESS, _SIZE, *(_ADDRESS,) * 7, _SIZE),
+    "fill_settled_temperatures": (_ADDRESS, _SIZE, _ADDRESS, _SIZE, _ADDRESS, _ADDRESS),
 }
 
 
@@ -180,6 +182,35 @@ def rod_forces(
     """
     out = np.zeros((mass.size, 4))
     _read_table("fill_rod_forces", rows, (mass, temperature, residual, angle, speed, rod), out)
+    return out
+
+
+def settled_temperatures(
+    points: NDArray[np.void], nodes: Array, filling: float, stroke_pressure: float, guess: float
+) -> Array:
+    """Temperatures (n, k) [K] of residual gas that cycles leave which began with it; see the kernel's ``residual``.
+
+    points (n,) of dtype POINT, contiguous, whose course is written over; nodes (k, 3)
+    """
+    out = np.zeros((points.size, len(nodes)))
+    library = _library()
+    if library is None:
+        from boostwright.solve.kernel.entries import fill_settled_temperatures
+
+        if _plain_python():
+            points = points.view(np.recarray)
+        fill_settled_temperatures(points, nodes, filling, stroke_pressure, guess, out)
+        return out
+    rest = np.array([filling, stroke_pressure, guess])
+    library.call(
+        "fill_settled_temperatures",
+        points.ctypes.data,
+        points.size,
+        nodes.ctypes.data,
+        len(nodes),
+        rest.ctypes.data,
+        out.ctypes.data,
+    )
     return out
 
 

@@ -34,6 +34,7 @@ from boostwright.errors import BuildError
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, cycle_rows, spark_of
 from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.kernel.layout import MODES, POINT
+from boostwright.solve.residual import residual_course
 
 __all__ = [
     "SURFACE_END",
@@ -257,6 +258,7 @@ def assemble(
     for name, value in fields.items():
         points[name] = value
     points["turbine_index"] = turbine_index
+    residual_course(points)
     return Problem(
         points=points,
         maps=np.ascontiguousarray(surface.table[None, :]),

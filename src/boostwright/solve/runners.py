@@ -23,6 +23,7 @@ from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS
 from boostwright.solve.native import cycle_outputs, knock_limited_phasings, rod_forces
 from boostwright.solve.probe_quantities import runner_reading
 from boostwright.solve.problem import Problem
+from boostwright.solve.residual import temperature_on_course
 from boostwright.solve.rods import rod_parameters, rods_of_build
 
 __all__ = ["Shares", "cylinders_apart", "points_with_state"]
@@ -127,12 +128,11 @@ def _read(rows: Array, mass: Array, temperature: Array, residual: Array, angle: 
 
 def _cylinder(build: Build, problem: Problem, q: dict[str, Array], one: _One) -> dict[str, Array]:
     """Quantities (n,) of one cylinder at each place."""
-    p = problem.points
     mean_state = (q["trapped_mass"], q["trapped_temperature"], q["residual_fraction"])
     mean = _read(problem.rows, *mean_state, q["angle_half_burned"])
     like_mean = _read(one.rows, *mean_state, q["angle_half_burned"])
     leaner = (like_mean["temperature_opening"] / mean["temperature_opening"]) ** _EXPONENT
-    charge = _charge(build, problem, q, one, p["temperature_residual"] * leaner)
+    charge = _charge(build, problem, q, one, _left(problem, q) * leaner)
     state = (charge["mass"], charge["temperature"], charge["residual"])
     law = problem.engine.cycle.burn
     half = float(burn.burn_progress_wiebe(0.5, law.wiebe_factor, law.wiebe_exponent))
@@ -169,6 +169,11 @@ def _cylinder(build: Build, problem: Problem, q: dict[str, Array], one: _One) ->
     }
 
 
+def _left(problem: Problem, q: dict[str, Array]) -> Array:
+    """Temperature (n,) [K] of the residual gas in the mean of the cylinders, as the solver took it."""
+    return temperature_on_course(problem.points, q["mass_flow_air"], q["temperature_im"], q["pressure_em"])
+
+
 def _rod(
     build: Build, problem: Problem, q: dict[str, Array], one: _One, state: tuple[Array, ...]
 ) -> dict[str, Array]:
@@ -196,21 +201,22 @@ def _charge(
     flow = one.air * q["mass_flow_air"] / p["cylinders"]
     air = flow * 4.0 * np.pi / problem.speeds
     left = residual_gas.residual_mass_in_clearance(
-        q["pressure_em"], p["clearance_volume"], burned.gas_constant, left_at
+        q["pressure_em"], p["residual_volume"], burned.gas_constant, left_at
     )
-    if np.any(p["overlap_area_angle"] > 0.0):
-        back = breathing.overlap_backflow_mass(
+    if np.any(p["overlap_opening"] > 0.0):
+        share = breathing.overlap_backflow_volume(
             q["pressure_em"],
             q["pressure_im"],
             left_at,
             q["temperature_im"],
             burned.gas_constant,
             p["gas_constant_air"],
-            p["overlap_area_angle"],
-            problem.speeds,
+            p["overlap_opening"],
+            1.0,
+            p["overlap_piston"] * left,
             _OVERLAP_SMOOTHING,
         )
-        left = breathing.residual_mass_with_overlap(left, back)
+        left = breathing.residual_mass_with_overlap(left, 1.0, share)
     left = np.asarray(left, dtype=float)
     fresh = air * (1.0 + burned.fuel_air_ratio)
     capacity, capacity_left = air * fields["fresh_heat"], left * fields["residual_heat"]

@@ -59,10 +59,14 @@ def _crossing(problem: Problem, boost: float) -> float:
         return float("-inf")
     i = int(np.argmax(reached))
     low, high = problem.speeds[i - 1], problem.speeds[i]
-    if states["outcome"][i] != SOLVED:
+    # where it runs away before the next speed: straight on from the last steady pair, which is late rather than early
+    j = i if states["outcome"][i] == SOLVED else i - 1
+    if j == 0:
         return float(high)
-    a, b = (float(states["pressure_im"][k]) - problem.ambient.pressure for k in (i - 1, i))
-    return float(low + (boost - a) / (b - a) * (high - low))
+    a, b = (float(states["pressure_im"][k]) - problem.ambient.pressure for k in (j - 1, j))
+    step = problem.speeds[j] - problem.speeds[j - 1]
+    found = problem.speeds[j - 1] + (boost - a) / (b - a) * step if b > a else high
+    return float(min(max(found, low), high))
 
 
 def _turbine_scaled(field: str, factor: float) -> Edge:

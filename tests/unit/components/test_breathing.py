@@ -11,7 +11,8 @@ from sound_build import swap, write_build
 
 from boostwright.build import Build, check_build, with_settings
 from boostwright.components.breathing import Filling, breathing_fields, valve_events, valve_loss_share
-from boostwright.components.valve_train import cams_of_build, overlap_area_angle
+from boostwright.components.overlap import overlap_of_build, stock_cams
+from boostwright.components.valve_train import cams_of_build
 from boostwright.errors import BuildError
 
 TABLE = 'volumetric_efficiency = { speed = [1500, 4500, 7000], unit = "rpm", value = [0.82, 0.97, 0.86] }\n'
@@ -59,7 +60,11 @@ def test_without_cams_the_events_are_the_stated_estimate(plain: Build) -> None:
     events = valve_events(plain)
     assert events.intake_closing / DEGREE == pytest.approx(-140.0)
     assert events.exhaust_opening / DEGREE == pytest.approx(135.0)
-    assert events.overlap_area_angle == 0.0
+    intake, exhaust = stock_cams(plain, events)
+    ends = intake.middle - intake.half_duration(1e-3), intake.middle + intake.half_duration(1e-3)
+    assert ends == pytest.approx((0.0, events.intake_closing + 2.0 * math.pi), abs=1e-9)
+    ends = exhaust.middle - exhaust.half_duration(1e-3), exhaust.middle + exhaust.half_duration(1e-3)
+    assert ends == pytest.approx((events.exhaust_opening - 2.0 * math.pi, 0.0), abs=1e-9)
 
 
 def test_centreline_and_duration_are_the_same_cam(build: Build) -> None:
@@ -141,13 +146,15 @@ def test_known_curve_brings_its_own_reference_at_every_speed(plain: Build) -> No
 
 
 def test_overlap_grows_with_the_angle_and_is_none_below_zero(build: Build) -> None:
-    areas = []
+    found = []
     for closing in (-40.0, -10.0, 1.0, 15.0):
         these = with_settings(
             build, [f"breathing.exhaust_closing={closing} deg", f"breathing.intake_opening={closing} deg"]
         )
-        areas.append(overlap_area_angle(*(cams_of_build(these) or pytest.fail("no cams"))))
-    assert areas[0] == 0.0
+        found.append(overlap_of_build(these, valve_events(these)))
+    areas = [one.area_angle for one in found]
+    assert (found[0].area_angle, found[0].volume, found[0].resistance) == (0.0, 0.0, 0.0)
+    assert (np.diff([one.volume for one in found[1:]]) > 0.0).all()
     assert (np.diff(areas) > 0.0).all()
     # a triangle of two curtains in series, by hand: within a factor of two of what 30 deg of it should have
     assert 1e-5 < areas[2] < 1e-4

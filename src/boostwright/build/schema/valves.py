@@ -125,6 +125,20 @@ VALVES = (
         ("40 deg", "0 deg", "220 deg", "110 deg"),
     ),
     Parameter(
+        "valve_overlap",
+        "angle",
+        "Where the cams are not described: crank angle for which both valves are above 1 mm of lift, about top dead "
+        "centre; a minus sign is a gap. It decides how much burned gas stays behind, and that moves knock: stock "
+        "engines have -20 to 20 deg. Valves are taken in proportion to the bore, four a cylinder.",
+        default="0 deg",
+        default_status="own estimate",
+        unless="cam_lift_basis",
+        low="-60 deg",
+        high="100 deg",
+        low_ask="-40 deg",
+        high_ask="40 deg",
+    ),
+    Parameter(
         "valve_discharge_coefficient",
         "dimensionless",
         "Discharge coefficient of a valve on its curtain, at small lift.",

@@ -16,7 +16,8 @@ __all__ = [
     "backpressure_factor_eriksson",
     "backpressure_factor_heywood",
     "mass_flow_speed_density",
-    "overlap_backflow_mass",
+    "overlap_backflow_volume",
+    "overlap_piston_pressure",
     "residual_fraction_fox",
     "residual_fraction_ideal",
     "residual_mass_with_overlap",
@@ -155,10 +156,11 @@ def residual_fraction_ideal(
         "gas_constant_air": _ABOVE_ZERO,
         "overlap_area_angle": _NOT_NEGATIVE,
         "rotational_speed": _ABOVE_ZERO,
+        "piston_pressure": _NOT_NEGATIVE,
         "pressure_smoothing": _ABOVE_ZERO,
     },
 )
-def overlap_backflow_mass(
+def overlap_backflow_volume(
     pressure_em: Number,
     pressure_im: Number,
     temperature_em: Number,
@@ -167,48 +169,74 @@ def overlap_backflow_mass(
     gas_constant_air: Number,
     overlap_area_angle: Number,
     rotational_speed: Number,
+    piston_pressure: Number = 0.0,
     pressure_smoothing: Number = 1000.0,
 ) -> Number:
-    """Gas that runs from the exhaust into one cylinder while both valves are open; negative when air scavenges.
+    """Gas that the manifolds' pressures drive through one cylinder while both valves are open: exhaust on its way back,
+    or, negative, air on its way through.
 
     pressure_em           (...,)  [Pa]        exhaust manifold, absolute, mean
     pressure_im           (...,)  [Pa]        intake manifold, absolute, mean
-    temperature_em        (...,)  [K]
+    temperature_em        (...,)  [K]         of the gas that runs back
     temperature_im        (...,)  [K]
     gas_constant_exhaust  (...,)  [J/(kg K)]
     gas_constant_air      (...,)  [J/(kg K)]
     overlap_area_angle    (...,)  [m2 rad]    effective area of both valves in series, over the overlap
     rotational_speed      (...,)  [rad/s]     of the engine, above 0
+    piston_pressure       (...,)  [Pa]        of ``overlap_piston_pressure``
     pressure_smoothing    (...,)  [Pa]        difference below which the square root is rounded off
-    Returns (...,) [kg] a cycle and cylinder. Raises OutOfDomain outside the ranges given.
+    Returns (...,) [m3] a cycle and cylinder, of the gas as it comes, at pressure_em. Raises OutOfDomain outside the
+    ranges given.
     Source: our own estimate: quasi-steady orifice with the density of the incoming gas at the lower pressure,
     sqrt(2 r (1 - r)); above the compressible flow function by 1 % at a ratio of 0.9, 3 % at 0.7, 6 % where it chokes.
-    Mean pressures: a pulse at overlap, which decides in an engine, is not in it."""
+    Gas that the piston moves through the same valves leaves a small difference of pressure little to do: 0.9 sqrt of
+    it beside the root, within 4 % of two valves and a piston taken angle by angle where gas runs back, up to a third
+    too little where air runs through (studies/residual_gas). Mean pressures: a pulse at overlap is not in it."""
     difference = pressure_em - pressure_im
     size = np.sqrt(difference * difference + pressure_smoothing * pressure_smoothing)
     share = 0.5 * (1.0 + difference / size)
     lower = 0.5 * (pressure_em + pressure_im - size)
     heat = share * gas_constant_exhaust * temperature_em + (1.0 - share) * gas_constant_air * temperature_im
-    flux = difference / np.sqrt(size) * np.sqrt(2.0 * lower / heat)
-    return flux * overlap_area_angle / rotational_speed
+    root = np.sqrt(size) + 0.9 * np.sqrt(piston_pressure)
+    swept = difference * np.sqrt(2.0 * lower * heat) * overlap_area_angle
+    return swept / (root * pressure_em * rotational_speed)
 
 
 @relation(
     source="own-work",
     status="own estimate",
-    domain={"residual_mass": _ABOVE_ZERO},
+    domain={"residual_mass": _ABOVE_ZERO, "residual_volume": _ABOVE_ZERO},
 )
-def residual_mass_with_overlap(residual_mass: Number, backflow_mass: Number) -> Number:
+def residual_mass_with_overlap(
+    residual_mass: Number, residual_volume: Number, backflow_volume: Number
+) -> Number:
     """Burned gas left in a cylinder when the exhaust valve has closed, smooth through no flow.
 
-    residual_mass  (...,)  [kg]  left in the clearance volume had there been no overlap
-    backflow_mass  (...,)  [kg]  of ``overlap_backflow_mass``, either sign
+    residual_mass    (...,)  [kg]  left behind had the manifolds the same pressure
+    residual_volume  (...,)  [m3]  that it fills
+    backflow_volume  (...,)  [m3]  of ``overlap_backflow_volume``, either sign
     Returns (...,) [kg]. Raises OutOfDomain for no residual mass at all.
-    Source: what runs back is added; air that scavenges mixes at once with what it meets and takes it along,
-    m exp(-m_air/m). Both have the slope 1 at no flow. Perfect mixing lies between no scavenging and displacement."""
-    back = np.maximum(backflow_mass, 0.0)
-    through = np.minimum(backflow_mass, 0.0)
-    return residual_mass * np.exp(through / residual_mass) + back
+    Source: balance. What runs back is added. Air that runs through mixes at once with what it meets; at constant
+    pressure it pushes out the volume it brings, so exp(-V_air/V) stays. Perfect mixing lies between no scavenging and
+    displacement."""
+    share = backflow_volume / residual_volume
+    return residual_mass * (np.exp(np.minimum(share, 0.0)) + np.maximum(share, 0.0))
+
+
+@relation(
+    source="own-work",
+    status="own estimate",
+    domain={"density": _ABOVE_ZERO, "rotational_speed": _NOT_NEGATIVE, "overlap_resistance": _NOT_NEGATIVE},
+)
+def overlap_piston_pressure(density: Number, rotational_speed: Number, overlap_resistance: Number) -> Number:
+    """Pressure difference with which the piston moves gas through both valves in the overlap.
+
+    density             (...,)  [kg/m3]    of the gas that moves
+    rotational_speed    (...,)  [rad/s]    of the engine
+    overlap_resistance  (...,)  [m2]       of (dV/dangle over both effective areas)^2, mean over the overlap
+    Returns (...,) [Pa]. Raises OutOfDomain outside the ranges given.
+    Source: orifice, both valves side by side."""
+    return 0.5 * density * rotational_speed * rotational_speed * overlap_resistance
 
 
 @relation(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from boostwright.physics.number import Number
 from boostwright.physics.relation import Interval, relation
 
-__all__ = ["residual_mass_in_clearance", "temperature_after_blowdown"]
+__all__ = ["residual_mass_in_clearance", "temperature_after_blowdown", "temperature_after_exhaust_stroke"]
 
 _ABOVE_ZERO = Interval(0.0, open_low=True)
 
@@ -30,9 +32,32 @@ def temperature_after_blowdown(
     pressure_em          (...,)  [Pa]  exhaust manifold, absolute
     expansion_exponent   (...,)  [-]   R/cp of the burned gas
     Returns (...,) [K]. Raises OutOfDomain outside the ranges given.
-    Source: isentropic expansion of what remains, as the ideal cycle has it; heat given to the walls on the
-    exhaust stroke is not in it."""
+    Source: isentropic expansion of what remains, as the ideal cycle has it."""
     return temperature_opening * (pressure_em / pressure_opening) ** expansion_exponent
+
+
+@relation(
+    source="definition",
+    status="definition",
+    domain={
+        "temperature_blowdown": _ABOVE_ZERO,
+        "wall_temperature": _ABOVE_ZERO,
+        "transfer_units": Interval(0.0),
+    },
+)
+def temperature_after_exhaust_stroke(
+    temperature_blowdown: Number, wall_temperature: Number, transfer_units: Number
+) -> Number:
+    """Temperature of the gas that stays in the cylinder when it has given heat to the walls for the exhaust stroke.
+
+    temperature_blowdown  (...,)  [K]  of ``temperature_after_blowdown``
+    wall_temperature      (...,)  [K]
+    transfer_units        (...,)  [-]  integral of h A/(V rho cp) over the time from opening to top dead centre
+    Returns (...,) [K]. Raises OutOfDomain outside the ranges given.
+    Source: energy balance at constant pressure of well mixed gas: what leaves takes its own heat along, so what
+    stays cools as if it were alone. Steps through the stroke end 0 to 2 % lower (studies/residual_gas)."""
+    rest: Number = np.exp(-transfer_units)
+    return wall_temperature + (temperature_blowdown - wall_temperature) * rest
 
 
 @relation(
@@ -48,10 +73,10 @@ def temperature_after_blowdown(
 def residual_mass_in_clearance(
     pressure_em: Number, clearance_volume: Number, gas_constant: Number, temperature_residual: Number
 ) -> Number:
-    """Burned gas left in one cylinder at the end of the exhaust stroke, without valve overlap.
+    """Burned gas left in one cylinder at the end of the exhaust stroke, with both manifolds at one pressure.
 
     pressure_em           (...,)  [Pa]        exhaust manifold, absolute
-    clearance_volume      (...,)  [m3]        at top dead centre
+    clearance_volume      (...,)  [m3]        at top dead centre, and what the piston sweeps of it back in overlap
     gas_constant          (...,)  [J/(kg K)]  of the burned gas
     temperature_residual  (...,)  [K]
     Returns (...,) [kg]. Raises OutOfDomain outside the ranges given.

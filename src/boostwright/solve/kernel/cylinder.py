@@ -3,8 +3,8 @@
 The closed cycle is read from the point's own piece of the table (``POINT.cycle``): sixteen numbers of head, then four
 polynomials of charge density, temperature, residual fraction and angle of half burned: work and wall heat over the heat
 set free, temperature at exhaust opening, and what sets the phasing (the knock integral, or the burn duration where
-spark is given by its angle). Residual gas is part of the state: its mass follows from the exhaust pressure, with the
-temperature that a cycle like this point's leaves it at.
+spark is given by its angle). Residual gas is part of the state: its mass follows from the exhaust pressure and from
+what runs through both valves, with the temperature that such cycles leave it at (``solve.residual``).
 """
 
 from __future__ import annotations
@@ -17,14 +17,14 @@ from boostwright.numerics.compiler import compiled, scratch
 from boostwright.numerics.weighted_rows import chebyshev_sum, graded_products, graded_sums
 from boostwright.physics.cylinder import breathing, residual_gas, trapped_charge
 from boostwright.solve.kernel.cycle_table import RESIDUAL_POWER, bent
-from boostwright.solve.kernel.layout import PHASING, SPARK_ANGLE
+from boostwright.solve.kernel.layout import COURSE_FLOOR, PHASING, SPARK_ANGLE
 
 __all__ = ["cylinder_cycle"]
 
 _HEAD = 16
 _SMOOTHING = 1000.0  # Pa across the valves in overlap, below which the root is rounded off
 _CORNER = 0.005  # rad: within it the later of best and knock-limited phasing is rounded
-_backflow = compiled(breathing.overlap_backflow_mass.formula)
+_backflow = compiled(breathing.overlap_backflow_volume.formula)
 _with_overlap = compiled(breathing.residual_mass_with_overlap.formula)
 _residual_mass = compiled(residual_gas.residual_mass_in_clearance.formula)
 _mixed = compiled(trapped_charge.temperature_of_mixed_charge.formula)
@@ -72,27 +72,38 @@ def _phasing(p: Any, along: Any) -> float:
 
 
 @compiled
+def _residual_temperature(p: Any, flow: float, t_im: float, p_em: float) -> float:
+    """Temperature [K] of the residual gas on the point's course."""
+    c = p.residual_course
+    course = c[0] + c[5] * t_im + c[3] * p_em + flow * (c[1] + c[2] * flow + c[4] * p_em + c[6] * t_im)
+    return max(course, COURSE_FLOOR * p.temperature_residual)
+
+
+@compiled
 def _trapped(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> Any:
     """Fresh air [kg], trapped mass [kg], its temperature [K], residual fraction, heat taken up on the way in [J]."""
     air = flow * 4.0 * np.pi / (p.engine_speed * p.cylinders)
-    left = _residual_mass(p_em, p.clearance_volume, p.gas_constant_exhaust, p.temperature_residual)
-    if p.overlap_area_angle > 0.0:
-        back = _backflow(
+    hot = _residual_temperature(p, flow, t_im, p_em)
+    left = _residual_mass(p_em, p.residual_volume, p.gas_constant_exhaust, hot)
+    if p.overlap_opening > 0.0:
+        share = _backflow(  # of the volume that stays
             p_em,
             p_im,
-            p.temperature_residual,
+            hot,
             t_im,
             p.gas_constant_exhaust,
             p.gas_constant_air,
-            p.overlap_area_angle,
-            p.engine_speed,
+            p.overlap_opening,
+            1.0,
+            p.overlap_piston * left,
             _SMOOTHING,
         )
-        left = _with_overlap(left, back)
+        # the relation's exponential is 1 where gas runs back
+        left = left + left * share if share >= 0.0 else _with_overlap(left, 1.0, share)
     mass = air * (1.0 + p.fuel_air_ratio) + left
     capacity = air * p.fresh_heat
     capacity_left = left * p.residual_heat
-    temperature = _mixed(capacity, t_im, capacity_left, p.temperature_residual, air * p.evaporation_heat, 0.0)
+    temperature = _mixed(capacity, t_im, capacity_left, hot, air * p.evaporation_heat, 0.0)
     warmer = p.intake_heat_share * (p.wall_temperature - temperature)
     taken_up = warmer * (capacity + capacity_left)
     return air, mass, temperature + warmer + p.trapped_temperature_shift, left / mass, taken_up

@@ -14,6 +14,7 @@ from boostwright.solve.kernel.cycle_layout import CYCLE, CYCLE_OUTPUTS, CYCLE_ST
 from boostwright.solve.kernel.cycle_table import fill_outputs, fill_phasings
 from boostwright.solve.kernel.layout import POINT, STATE
 from boostwright.solve.kernel.point import solve_batch
+from boostwright.solve.kernel.residual import fill_settled_temperatures
 from boostwright.solve.kernel.rod import fill_rod_forces
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "fill_outputs",
     "fill_phasings",
     "fill_rod_forces",
+    "fill_settled_temperatures",
     "fill_states",
     "intermediate_code",
     "run_cycles",
@@ -144,6 +146,20 @@ def _fill_rod_forces(
     )
 
 
+def _fill_settled_temperatures(
+    points: Any, count: int, nodes: Any, node_count: int, rest: Any, out: Any
+) -> None:
+    beside = as_array(rest, (3,))
+    fill_settled_temperatures(
+        as_array(points, (count,)),
+        as_array(nodes, (node_count, 3)),
+        beside[0],
+        beside[1],
+        beside[2],
+        as_array(out, (count, node_count)),
+    )
+
+
 def intermediate_code() -> dict[str, tuple[str, str]]:
     """Compile everything: name -> (intermediate code, name in there). Takes a quarter of a minute or more."""
     return {
@@ -153,6 +169,9 @@ def intermediate_code() -> dict[str, tuple[str, str]]:
         "run_cycles": c_function(_run_cycles, (CYCLE, int, float, int, CYCLE_STATE)),
         "fill_outputs": c_function(_fill_outputs, (float, int, float, float, float, float, float, int)),
         "fill_phasings": c_function(_fill_phasings, (float, int, float, float, float, float, float, int)),
+        "fill_settled_temperatures": c_function(
+            _fill_settled_temperatures, (POINT, int, float, int, float, float)
+        ),
         "fill_rod_forces": c_function(
             _fill_rod_forces, (float, int, float, float, float, float, float, float, float, int)
         ),

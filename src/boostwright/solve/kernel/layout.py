@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 __all__ = [
+    "COURSE_FLOOR",
     "GATE_OPEN",
     "GATE_SHUT",
     "KNOCK_LIMIT",
@@ -37,6 +38,9 @@ MODES = ("gate-shut", "spring", "target", "gate-open", "no-turbo")
 
 PHASING, SPARK_ANGLE, KNOCK_LIMIT = range(3)
 """What sets the phasing: a stated angle of half burned, the ignition angle, or the knock limit."""
+
+COURSE_FLOOR = 0.55
+"""Of ``temperature_residual``: below it the course is not followed, in trial states far from any engine."""
 
 SOLVED, RUNS_AWAY, NOT_REACHED, NO_BALANCE = range(4)
 OUTCOMES = ("solved", "runs-away", "not-reached", "no-balance")
@@ -77,8 +81,21 @@ POINT = np.dtype(
         ("intake_heat_share", "f8"),  # how far the charge comes towards the wall's temperature
         ("wall_temperature", "f8"),  # K
         ("trapped_temperature_shift", "f8"),  # K, for a band
-        ("overlap_area_angle", "f8"),  # m2 rad, both valves of one cylinder in series; 0 = no overlap
-        ("temperature_residual", "f8"),  # K, of a cycle like this point's: sets how much gas stays behind
+        (
+            "residual_volume",
+            "f8",
+        ),  # m3, one cylinder: clearance, and what the piston sweeps to and fro in overlap
+        (
+            "overlap_opening",
+            "f8",
+        ),  # s/m, area of both valves in series over the overlap's time, per residual_volume
+        (
+            "overlap_piston",
+            "f8",
+        ),  # Pa/kg of residual gas: pressure with which the piston moves it through both
+        ("exhaust_stroke_units", "f8"),  # -, transfer units of what stays on the exhaust stroke, at 150 kPa
+        ("temperature_residual", "f8"),  # K, of a cycle like this point's, blown down without loss of heat
+        ("residual_course", "f8", (7,)),  # K: 1, flow, flow^2, p_em, flow p_em, T_im, flow T_im
         ("spark_form", "f8"),  # PHASING, SPARK_ANGLE, KNOCK_LIMIT
         ("phasing", "f8"),  # rad: CA50; spark angle; best CA50
         ("spark_limit", "f8"),  # -; burn progress at half burned; logarithm of the knock integral allowed

@@ -38,6 +38,7 @@ from boostwright.solve.problem import (
     shaft_speed_ceiling,
     turbine_pulses,
 )
+from boostwright.solve.residual import residual_course
 from boostwright.solve.uncertainty.blended import Blend
 from boostwright.solve.uncertainty.doubts import Doubt
 from boostwright.solve.uncertainty.model_acts import ModelActs
@@ -120,6 +121,7 @@ class Assembler:
         flat: NDArray[np.void] = points.reshape(-1)
         for name, value in cycle_fields_of(rows, spark).items():
             flat[name] = value
+        residual_course(flat)
         self._acts.on_points(points, shifts)
         maps = self.maps.at(shifts) if self.maps.columns else self.nominal.maps
         return replace(
