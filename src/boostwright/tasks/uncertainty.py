@@ -17,7 +17,7 @@ from boostwright.solve.problem import assemble
 from boostwright.solve.uncertainty.assembling import Assembler
 from boostwright.solve.uncertainty.doubts import Doubt
 from boostwright.solve.uncertainty.edges import edges_of
-from boostwright.solve.uncertainty.sampled import Sampled, sampled, sampled_at
+from boostwright.solve.uncertainty.sampled import Sampled, sampled, sampled_at, speeds_for_thresholds
 from boostwright.solve.uncertainty.thresholds import fine_speeds
 from boostwright.tasks.bands_beside import beside_of_samples
 from boostwright.tasks.bands_result import LEVELS, BandedPrediction, BandValues
@@ -172,9 +172,10 @@ def _propagated(build: Build, speeds: Array, doubts: Sequence[Doubt]) -> Sampled
     Source: JCGM 100:2008 (GUM), 5.1.2 and note 2 of 5.1.3.
     """
     cards, ready, mode = _ready(build)
-    fine = fine_speeds(ready["engine"].si("speed_limit")) if mode != "no-turbo" else np.empty(0)
+    known = np.concatenate([speeds, fine_speeds(ready["engine"].si("speed_limit"))])
+    filling = filling_of_known_curve(build, cards, np.unique(known))
+    fine = speeds_for_thresholds(ready, cards, mode, filling) if mode != "no-turbo" else np.empty(0)
     every = np.concatenate([speeds, fine])
-    filling = filling_of_known_curve(build, cards, np.unique(every))
     maker = Assembler(ready, cards, every, mode, filling, doubts)
     step = np.diag([doubt.distribution.standard_deviation for doubt in doubts])
     found = sampled_at(maker, np.concatenate([step, -step]), fine=fine.size)

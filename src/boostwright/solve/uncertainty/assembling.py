@@ -138,6 +138,10 @@ class Assembler:
             pulse_amplitude=amplitude,
         )
 
+    def at_speeds(self, speeds: Array) -> Assembler:
+        """The same samples at other engine speeds (n,) [rad/s]."""
+        return Assembler(self.build, self.cards, speeds, self.mode, self._filling, self.doubts)
+
     def sample_build(self, shifts: Array) -> Build:
         """The build of one sample with shifts (doubts,) [-]; models are no part of it."""
         return shifted_build(self.build, self.doubts, shifts)

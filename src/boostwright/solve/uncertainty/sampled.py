@@ -23,9 +23,9 @@ from boostwright.solve.uncertainty.draws import draw
 from boostwright.solve.uncertainty.fillings import Fillings
 from boostwright.solve.uncertainty.pieces import at_targets, points_of, rods_of_samples
 from boostwright.solve.uncertainty.shifted import flat_build
-from boostwright.solve.uncertainty.thresholds import fine_speeds, thresholds_of
+from boostwright.solve.uncertainty.thresholds import fine_speeds, speeds_about, thresholds_of
 
-__all__ = ["Sampled", "sampled", "sampled_at"]
+__all__ = ["Sampled", "sampled", "sampled_at", "speeds_for_thresholds"]
 
 Array = NDArray[np.float64]
 States = NDArray[np.void]
@@ -96,7 +96,7 @@ def sampled(
     """
     drawn = tuple(doubts_of(build, cards) if doubts is None else doubts)
     shifts = draw(drawn, samples, seed)
-    fine = fine_speeds(build["engine"].si("speed_limit")) if with_thresholds else np.empty(0)
+    fine = speeds_for_thresholds(build, cards, mode, filling) if with_thresholds else np.empty(0)
     maker = Assembler(build, cards, np.concatenate([speeds, fine]), mode, filling, drawn)
     found = sampled_at(
         maker,
@@ -129,7 +129,7 @@ def sampled_at(
     limit = maker.nominal.compressor.speed_limit if speed_limit is None else speed_limit
     fillings = Fillings(maker)
     reader = _Reader(maker, limit, only, keep_states, n, targets)
-    step = max(1, _POINTS_AT_ONCE // (n * levels))
+    step = max(1, _POINTS_AT_ONCE // max(n * levels, maker.speeds.size))
     pieces: list[_Piece] = []
     # one worker solves and reads while the next samples are assembled
     with ThreadPoolExecutor(1) as pool:
@@ -157,8 +157,41 @@ def sampled_at(
         },
         steady=np.concatenate([piece.steady for piece in pieces]).reshape(shape),
         states=np.concatenate([piece.states for piece in pieces]).reshape(shape) if keep_states else None,
-        thresholds=np.concatenate([piece.thresholds for piece in pieces]) if fine else None,
+        thresholds=_thresholds(maker, shifts, pieces) if fine else None,
     )
+
+
+def speeds_for_thresholds(
+    build: Build, cards: Mapping[str, Card], mode: str, filling: Filling | None
+) -> Array:
+    """Engine speeds (m,) [rad/s] among which the thresholds of most samples of a build lie."""
+    every = fine_speeds(build["engine"].si("speed_limit"))
+    nominal = Assembler(build, cards, every, mode, filling, ()).problem(np.empty((1, 0)))
+    found, _ = thresholds_of(nominal, every, np.array([stated_boost(build)]))
+    return speeds_about(every, float(found[0]))
+
+
+def _thresholds(maker: Assembler, shifts: Array, pieces: Sequence[_Piece]) -> Array:
+    """Thresholds (samples,) of all pieces; those that lie elsewhere are looked for among all speeds."""
+    found = np.concatenate([piece.thresholds for piece in pieces])
+    lost = np.flatnonzero(~np.concatenate([piece.between for piece in pieces]))
+    every = fine_speeds(maker.build["engine"].si("speed_limit"))
+    if lost.size == 0:
+        return found
+    whole = maker.at_speeds(every)
+    fillings = Fillings(whole)
+    step = max(1, _POINTS_AT_ONCE // every.size)
+    for first in range(0, lost.size, step):
+        these = lost[first : first + step]
+        problem = whole.problem(shifts[these], fillings.of(shifts[these]).fillings)
+        found[these], _ = thresholds_of(problem, every, _stated_boost(maker, shifts[these]))
+    return found
+
+
+def _stated_boost(maker: Assembler, shifts: Array) -> Array:
+    """Boost (k,) [Pa gauge] that each sample's threshold is stated for."""
+    build = flat_build(maker.build, maker.doubts, shifts, 1)
+    return np.broadcast_to(np.asarray(stated_boost(build), dtype=float), (len(shifts),))
 
 
 @dataclass(frozen=True)
@@ -167,6 +200,7 @@ class _Piece:
     steady: NDArray[np.bool_]
     states: States
     thresholds: Array
+    between: NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -183,11 +217,13 @@ class _Reader:
     def read(self, whole: Problem, shifts: Array, missed: NDArray[np.bool_] | None) -> _Piece:
         """Quantities (k,) of all points; where no filling was found, there are none."""
         k, every = len(shifts), self.maker.speeds.size
-        problem, thresholds = whole, np.empty(0)
+        problem, thresholds, between = whole, np.empty(0), np.empty(0, dtype=bool)
         if every > self.asked:
             places = np.arange(k * every).reshape(k, every)
             problem = points_of(whole, places[:, : self.asked].ravel())
-            thresholds = self._thresholds(whole, places[:, self.asked :], shifts)
+            fine = replace(whole, points=whole.points[places[:, self.asked :].ravel()])
+            own = _stated_boost(self.maker, shifts)
+            thresholds, between = thresholds_of(fine, self.maker.speeds[self.asked :], own)
         if self.targets is not None:
             problem = at_targets(problem, self.targets, k)
         states = solve(problem)
@@ -210,15 +246,9 @@ class _Reader:
             for name, values in q.items()
             if not name.endswith(_ENDS_OF_A_BAND) and (self.only is None or name in self.only)
         }
-        return _Piece(kept, steady, states if self.keep_states else states[:0], thresholds)
+        return _Piece(kept, steady, states if self.keep_states else states[:0], thresholds, between)
 
     def _quantities(self, problem: Problem, states: States, shifts: Array) -> dict[str, Array]:
         points = problem.points.size // len(shifts)
         build = flat_build(self.maker.build, self.maker.doubts, shifts, points)
         return quantities_of(build, problem, states, self.speed_limit)
-
-    def _thresholds(self, whole: Problem, places: NDArray[np.intp], shifts: Array) -> Array:
-        build = flat_build(self.maker.build, self.maker.doubts, shifts, 1)
-        boost = np.broadcast_to(np.asarray(stated_boost(build), dtype=float), (len(shifts),))
-        fine = replace(whole, points=whole.points[places.ravel()])
-        return thresholds_of(fine, self.maker.speeds[self.asked :], boost)

@@ -11,13 +11,14 @@ from boostwright.solve.kernel.layout import MODES, SOLVED
 from boostwright.solve.problem import Problem
 from boostwright.solve.run import solve
 
-__all__ = ["FINE", "fine_speeds", "thresholds_of"]
+__all__ = ["FINE", "fine_speeds", "speeds_about", "thresholds_of"]
 
 Array = NDArray[np.float64]
 
 FINE = 61
 """Speeds between which the threshold is sought; the same as for the nominal one."""
 _STEP = 6  # between the speeds of the first look
+_NEAR = (0.55, 1.7)  # of the nominal threshold: where those of the samples are looked for first
 
 
 @dataclass(frozen=True)
@@ -34,28 +35,42 @@ def fine_speeds(speed_limit: float) -> Array:
     return np.linspace(0.12 * speed_limit, speed_limit, FINE)
 
 
-def thresholds_of(problem: Problem, speeds: Array, boost: Array) -> Array:
+def speeds_about(speeds: Array, threshold: float) -> Array:
+    """Those of the fine speeds (FINE,) [rad/s] among which the thresholds of most samples lie, given the nominal one;
+    all of them where that is nan."""
+    if not np.isfinite(threshold):
+        return speeds
+    low, high = np.searchsorted(speeds, [_NEAR[0] * threshold, _NEAR[1] * threshold])
+    first = max(int(low) - 1, 0)
+    last = min(int(high), speeds.size - 1)
+    last = min(first + _STEP * -(-(last - first) // _STEP), speeds.size - 1)
+    return speeds[first : last + 1]
+
+
+def thresholds_of(problem: Problem, speeds: Array, boost: Array) -> tuple[Array, NDArray[np.bool_]]:
     """Thresholds (k,) [rad/s] of k samples; nan where the boost is not reached, the lowest speed where that has it.
 
-    problem  of k samples at the speeds (FINE,) [rad/s], sample by sample, in any mode
+    problem  of k samples at the speeds (m,) [rad/s], sample by sample, in any mode
     boost    (k,) [Pa gauge] stated for each
     Every sixth speed is looked at first, then those below the first that reaches the boost; a straight line between
     the two last ones, as for the nominal threshold.
+    Returns the thresholds, and where they lie between the speeds: elsewhere other speeds may give another answer.
     """
-    k = boost.size
-    points = problem.points.reshape(k, FINE)
+    k, m = boost.size, speeds.size
+    points = problem.points.reshape(k, m)
     outside = points["pressure_amb"][:, 0]
-    coarse = np.arange(0, FINE, _STEP)
+    coarse = np.unique(np.append(np.arange(0, m, _STEP), m - 1))
     reached, height = _reached(problem, points[:, coarse], outside, boost)
     found = np.full(k, np.nan)
     some = reached.any(axis=1)
     first = np.argmax(reached, axis=1)
     found[some & (first == 0)] = speeds[0]
-    inner = np.flatnonzero(some & (first > 0))
+    between_speeds = some & (first > 0)
+    inner = np.flatnonzero(between_speeds)
     if inner.size == 0:
-        return found
-    left = coarse[first[inner] - 1]
-    between = left[:, None] + np.arange(1, _STEP)
+        return found, between_speeds
+    left, right = coarse[first[inner] - 1], coarse[first[inner]]
+    between = np.minimum(left[:, None] + np.arange(1, _STEP), right[:, None])
     own_reached, own_height = _reached(problem, points[inner[:, None], between], outside[inner], boost[inner])
     everything = np.concatenate([own_reached, np.ones((inner.size, 1), dtype=bool)], axis=1)
     ladder = np.column_stack([height[inner, first[inner] - 1], own_height, height[inner, first[inner]]])
@@ -66,7 +81,7 @@ def thresholds_of(problem: Problem, speeds: Array, boost: Array) -> Array:
     with np.errstate(invalid="ignore", divide="ignore"):
         straight = low + (boost[inner] - a) / (b - a) * (high - low)
     found[inner] = np.where(np.isfinite(b), straight, high)
-    return found
+    return found, between_speeds
 
 
 def _reached(
