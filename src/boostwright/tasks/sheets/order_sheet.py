@@ -93,7 +93,7 @@ def _top(plan: Plan, name: str) -> float:
 def _asks(plan: Plan) -> str:
     """What the parts have to do, in a sentence."""
     torque, power = plan["torque"], plan["power"]
-    if not np.isfinite(torque).any():
+    if not np.isfinite(torque).any() or not np.isfinite(plan.target).any():
         return "the plan has no point with boost inside its limits"
     at, peak = int(np.nanargmax(torque)), int(np.nanargmax(power))
     rpm = plan.speeds * 30.0 / np.pi

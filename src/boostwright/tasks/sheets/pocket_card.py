@@ -115,10 +115,11 @@ def _row(build: Build, plan: Plan, pressure: float) -> BaroRow:
     at = int(np.argmax(down))
     lowered = bool(down[at] > _SAME)
     asked = np.flatnonzero(np.isfinite(left))
-    answer = field.benches[0].ask(left[asked], asked)
+    found = field.benches[0].ask(left[asked], asked).q if asked.size else {}
 
     def top(name: str) -> float:
-        values = answer.q[name][np.isfinite(answer.q[name])]
+        values = found.get(name, np.empty(0))
+        values = values[np.isfinite(values)]
         return float(values.max()) if values.size else float("nan")
 
     return BaroRow(
