@@ -20,7 +20,7 @@ from boostwright.solve.uncertainty.edges import edges_of
 from boostwright.solve.uncertainty.sampled import Sampled, sampled, sampled_at, speeds_for_thresholds
 from boostwright.solve.uncertainty.thresholds import fine_speeds
 from boostwright.tasks.bands_beside import beside_of_samples
-from boostwright.tasks.bands_result import LEVELS, BandedPrediction, BandValues
+from boostwright.tasks.bands_result import LEVELS, BandedPrediction, BandValues, Headline
 from boostwright.tasks.headlines import headlines_of
 from boostwright.tasks.known_curve import engine_of_the_known_curve, filling_of_known_curve
 from boostwright.tasks.names import QUANTITIES
@@ -88,6 +88,7 @@ def predict_bands_of_build(
     found = sample_prediction(build, prediction.speeds, samples=samples, seed=seed)
     bands = dict(_bands(found))
     linear = _propagated(build, prediction.speeds, found.doubts) if propagate else None
+    headlines = headlines_of(prediction, found, linear)
     return BandedPrediction(
         prediction=prediction,
         samples=samples,
@@ -95,9 +96,9 @@ def predict_bands_of_build(
         doubts=found.doubts,
         bands=bands,
         steady_share=found.steady.mean(axis=0),
-        headlines=headlines_of(prediction, found, linear),
+        headlines=headlines,
         exact=_exact(build, found.doubts),
-        notes=_notes(build, prediction, found),
+        notes=_notes(build, prediction, found, headlines),
     )
 
 
@@ -197,7 +198,9 @@ def _exact(build: Build, doubts: Sequence[Doubt]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _notes(build: Build, prediction: Prediction, found: Sampled) -> tuple[str, ...]:
+def _notes(
+    build: Build, prediction: Prediction, found: Sampled, headlines: Sequence[Headline]
+) -> tuple[str, ...]:
     """What must be known about the bands."""
     notes = [
         f"{len(found.shifts)} samples from seed {found.seed}; a band holds 90 % of those with a steady state: 5 % lie "
@@ -214,12 +217,19 @@ def _notes(build: Build, prediction: Prediction, found: Sampled) -> tuple[str, .
     cut = [doubt.name for doubt in found.doubts if doubt.distribution.cut_off]
     if cut:
         notes.append(f"normal spreads cut off at the bounds of their key: {', '.join(cut)}")
+    if all(not headline.contributors for headline in headlines):
+        notes.append(
+            f"too few samples to rank {len(found.doubts)} doubts: draw {2 * len(found.doubts)} or more"
+        )
     if prediction.cylinders is not None:
         notes.append("cylinders apart carry no bands")
     if build["power_correction"].text("method") == "model":
         notes.append("figures corrected by the model carry no bands")
     if any(name.startswith("rod_force") for name in found.quantities):
-        notes.append("the force that a believed torque implies is worked out at the nominal engine")
+        notes.append(
+            "the force that a believed torque implies is worked out at the nominal engine, and the torque that the rods "
+            "allow carries no band"
+        )
     notes.append(
         "what the bands do not hold: a wrong card, a wrong plan of the parts, and whatever no model here knows"
     )
