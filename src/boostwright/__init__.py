@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from boostwright.tasks.new_build import new_build
     from boostwright.tasks.predict import predict, predict_build
     from boostwright.tasks.prove import prove
+    from boostwright.tasks.uncertainty import predict_bands
 
 __version__ = "0.1.0"
 
@@ -31,6 +32,7 @@ __all__ = [
     "check_build",
     "new_build",
     "predict",
+    "predict_bands",
     "predict_build",
     "prove",
     "read_build",
@@ -45,6 +47,7 @@ _HOMES = {
     "check_build": "boostwright.build",
     "new_build": "boostwright.tasks.new_build",
     "predict": "boostwright.tasks.predict",
+    "predict_bands": "boostwright.tasks.uncertainty",
     "predict_build": "boostwright.tasks.predict",
     "prove": "boostwright.tasks.prove",
     "read_build": "boostwright.build",

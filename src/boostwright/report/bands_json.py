@@ -6,8 +6,7 @@ import math
 from typing import Any
 
 from boostwright.report.prediction_json import document_json, prediction_document
-from boostwright.solve.uncertainty.doubts import Doubt
-from boostwright.tasks.bands_result import LEVELS, BandedPrediction, BandValues, Headline
+from boostwright.tasks.bands_result import LEVELS, BandedPrediction, BandValues, Doubt, Headline
 
 __all__ = ["bands_document", "bands_json"]
 

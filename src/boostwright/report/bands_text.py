@@ -10,8 +10,7 @@ from boostwright.report.display import in_shown_unit, shown, shown_number
 from boostwright.report.prose import assumptions, paragraph, sentence
 from boostwright.report.sweep import shown_values
 from boostwright.report.text_table import TextColumn, render_table
-from boostwright.solve.uncertainty.doubts import Doubt
-from boostwright.tasks.bands_result import BandedPrediction, Headline
+from boostwright.tasks.bands_result import BandedPrediction, Doubt, Headline
 
 __all__ = ["bands_text"]
 

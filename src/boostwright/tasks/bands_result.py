@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from boostwright.solve.operating_point import Prediction
 from boostwright.solve.uncertainty.doubts import Doubt
 
-__all__ = ["LEVELS", "BandValues", "BandedPrediction", "Contributor", "Headline"]
+__all__ = ["LEVELS", "BandValues", "BandedPrediction", "Contributor", "Doubt", "Headline"]
 
 Array = NDArray[np.float64]
 

@@ -227,8 +227,8 @@ def _notes(
         notes.append("figures corrected by the model carry no bands")
     if any(name.startswith("rod_force") for name in found.quantities):
         notes.append(
-            "the force that a believed torque implies is worked out at the nominal engine, and the torque that the rods "
-            "allow carries no band"
+            "the force that a believed torque implies is worked out at the nominal engine, and the torque that "
+            "the rods allow carries no band"
         )
     notes.append(
         "what the bands do not hold: a wrong card, a wrong plan of the parts, and whatever no model here knows"

@@ -137,6 +137,8 @@ VALVES = (
         high="100 deg",
         low_ask="-40 deg",
         high_ask="40 deg",
+        default_band="20 deg",
+        measured_by="read the cam card, or measure the valves' lift about top dead centre",
     ),
     Parameter(
         "valve_discharge_coefficient",
