@@ -51,7 +51,7 @@ SCRIPTED: dict[tuple[int, str], tuple[tuple[str, ...], str]] = {
     ),
     (3, "solenoid plumbed to fail shut"): (("fail_safes.solenoid_dead=highest-boost",), "solenoid-dead"),
     (3, "cut beyond the sensor"): (
-        ("fail_safes.boost_cut=205 kPa absolute", "sensors.manifold_pressure_highest=205 kPa absolute"),
+        ("fail_safes.boost_cut=190 kPa absolute", "sensors.manifold_pressure_highest=190 kPa absolute"),
         "boost-cut",
     ),
     (4, "gate too small"): (("wastegate.valve_diameter=20 mm", "wastegate.branch_bore=20 mm"), "creep-floor"),
@@ -60,7 +60,7 @@ SCRIPTED: dict[tuple[int, str], tuple[tuple[str, ...], str]] = {
         "creep-floor",
     ),
     (5, "housing too tight"): (("turbine.choked_flow=0.0085 kg/s*sqrt(K)/kPa",), "housing-tight"),
-    (5, "housing too large"): (("turbine.choked_flow=0.040 kg/s*sqrt(K)/kPa",), "housing-late"),
+    (5, "housing too large"): (("turbine.choked_flow=0.055 kg/s*sqrt(K)/kPa",), "housing-late"),
     (5, "compressor far too small"): (("compressor.card=scaled-cc3-60mm",), "compressor-room"),
     (6, "flat drain"): (("oil.drain_angle=5 deg",), "oil-drain-angle"),
     (6, "climbing drain"): (("oil.drain_angle=-10 deg",), "oil-drain-angle"),

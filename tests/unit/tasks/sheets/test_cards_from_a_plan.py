@@ -60,9 +60,9 @@ def test_stop_values_are_the_builds_and_the_plans() -> None:
     build, plan = small_plan()
     stops = stop_values(build, plan)
     cut = stop_of(stops, "pressure_im")
-    assert cut.value == pytest.approx(205e3)
+    assert cut.value == pytest.approx(190e3)
     assert cut.expected == pytest.approx(float(np.nanmax(plan["pressure_im"])))
-    assert stop_of(stops, "boost").value == pytest.approx(205e3 - plan.pressure_amb)
+    assert stop_of(stops, "boost").value == pytest.approx(190e3 - plan.pressure_amb)
     assert stop_of(stops, "egt_reading").value == pytest.approx(950 + 273.15)
     assert stop_of(stops, "shaft_speed").value == pytest.approx(
         next(limit.limit[0] for limit in plan.prediction.limits if limit.name == "shaft-speed")

@@ -60,8 +60,8 @@ def test_a_constant_target_does_not_say_from_where_boost_is_wanted() -> None:
 
 def test_a_target_in_gauge_is_held_as_the_absolute_one_on_every_day() -> None:
     gauge = (
-        'boost_control.target={ speed = [2250, 3000, 4500, 6500], unit = "rpm", '
-        'value = [43.7, 58.7, 64.7, 58.7], value_unit = "kPa", value_basis = "gauge" }'
+        'boost_control.target={ speed = [2750, 3250, 4500, 6500], unit = "rpm", '
+        'value = [40.7, 48.7, 55.7, 50.7], value_unit = "kPa", value_basis = "gauge" }'
     )
     one, other = facts_of(build_with(gauge), speeds=SPEEDS), facts_of(build_with(), speeds=SPEEDS)
     assert one.held.keys() == other.held.keys()
