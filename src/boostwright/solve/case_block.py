@@ -17,7 +17,7 @@ from boostwright.solve.case_parts import Fields, Parts, PulseTables
 from boostwright.solve.kernel.layout import MODES, POINT
 from boostwright.solve.problem import shaft_speed_ceiling
 
-__all__ = ["Batch", "Block", "Patch", "Patches", "Tables"]
+__all__ = ["Batch", "Block", "Patch", "Patches", "SharedPatches", "Tables"]
 
 Array = NDArray[np.float64]
 _WORD = 8
@@ -131,12 +131,16 @@ def _stacked(tables: Sequence[Array]) -> Array:
     return out
 
 
+SharedPatches = dict[int, tuple[Patch, object]]
+"""Patches that go by no speed, by the identity of their fields; the fields are kept with them."""
+
+
 class Patches:
     """Patches of parts, each made once."""
 
-    def __init__(self, speeds: int, tables: Tables) -> None:
-        """For a number of speeds, with the places of ``tables``."""
-        self._speeds, self._tables = speeds, tables
+    def __init__(self, speeds: int, tables: Tables, shared: SharedPatches) -> None:
+        """For a number of speeds, with the places of ``tables``; ``shared`` are patches that go by no speed."""
+        self._speeds, self._tables, self._shared = speeds, tables, shared
         self._known: dict[tuple[int, ...], tuple[Patch, object]] = {}
 
     def of(self, parts: Parts) -> tuple[Patch, ...]:
@@ -151,7 +155,12 @@ class Patches:
         if len(self._known) > _MOST_PATCHES:
             self._known.clear()
         key = tuple(map(id, source))
-        self._known[key] = _patch(self._fields(source), self._speeds), source
+        shared = self._shared.get(id(source[0])) if len(source) == 1 else None
+        self._known[key] = shared or (_patch(self._fields(source), self._speeds), source)
+        if len(source) == 1 and not self._known[key][0].speed_places.size:
+            if len(self._shared) > _MOST_PATCHES:
+                self._shared.clear()
+            self._shared[id(source[0])] = self._known[key]
         return self._known[key]
 
     def _fields(self, source: tuple[object, ...]) -> Fields:

@@ -52,6 +52,7 @@ Array = NDArray[np.float64]
 Fields = Mapping[str, float | Array]
 _FEW = 64  # kept of what holds a megabyte
 _ROUNDING = 1e-13
+_KNOCK = -1  # of the check of knock, among the identities of the parts
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,6 +86,27 @@ class Parts:
     turbine: TurbineTable
     pulses: PulseTables
     fields: tuple[Fields, ...]
+
+    @property
+    def pieces(self) -> tuple[Any, ...]:
+        """Everything in order, the point fields one by one; see ``of_pieces``."""
+        return (
+            self.ambient,
+            self.mixture,
+            self.engine,
+            self.cycle,
+            self.rows,
+            self.spark,
+            self.compressor,
+            self.turbine,
+            self.pulses,
+            *self.fields,
+        )
+
+    @classmethod
+    def of_pieces(cls, pieces: Sequence[Any]) -> Parts:
+        """Parts from their pieces."""
+        return cls(*pieces[:9], fields=tuple(pieces[9:]))
 
 
 class _Views(Mapping[str, Section]):
@@ -121,11 +143,15 @@ def _residual_fields(count: int, fields: Sequence[Mapping[str, Any]]) -> dict[st
 class PartsMaker:
     """Makes the parts of a build's variants at one set of speeds."""
 
-    def __init__(self, base: Build, speeds: Array, mode: str) -> None:
-        """From the build, engine speeds (n,) [rad/s], and any mode with a turbo."""
+    def __init__(self, base: Build, speeds: Array, mode: str, like: PartsMaker | None = None) -> None:
+        """From the build, engine speeds (n,) [rad/s], and any mode with a turbo.
+
+        like  maker at other speeds, with which parts that go by no speed are shared
+        """
         self.speeds, self._base = speeds, base
         self._rows: dict[tuple[int, int, int], tuple[Array, tuple[Any, ...]]] = {}
-        self._first: dict[int, Held[Any]] = {}
+        self._first: dict[int, tuple[Held[Any], frozenset[str]]] = {}
+        self._trace: dict[int, frozenset[str]] | None = None
 
         def of(function: Callable[..., Any], most: int = 20000) -> Remembered[Any]:
             return Remembered(lambda watched, *given: function(watched_build(base, watched), *given), most)
@@ -163,6 +189,10 @@ class PartsMaker:
             of(turbo_fields),
             of(lambda build, air: target_fields(build, air, speeds)),
         )
+        if like is not None:
+            self._knock, self._ambient = like._knock, like._ambient
+            self._compressor, self._turbine, self._pulsing = like._compressor, like._turbine, like._pulsing
+            self._fields = (self._fields[0], *like._fields[1:5], self._fields[5])
 
     def of(self, variant: Variant, cards: Mapping[str, Card], filling: Filling | None) -> Parts:
         """Parts of a variant.
@@ -207,18 +237,39 @@ class PartsMaker:
             ),
         )
 
+    def traced(
+        self, variant: Variant, cards: Mapping[str, Card], filling: Filling | None
+    ) -> tuple[Parts, tuple[frozenset[str], ...]]:
+        """Parts of a variant, and the sections that stand behind each of them, directly or through another part, in the
+        order of ``Parts.pieces``; behind the check of knock last."""
+        trace = {id(card): frozenset({kind}) for kind, card in cards.items()}
+        self._trace = trace
+        try:
+            parts = self.of(variant, cards, filling)
+        finally:
+            self._trace = None
+        trace[id(parts.engine.fields)] = trace[id(parts.engine)]
+        return parts, (*(trace[id(piece)] for piece in parts.pieces), trace[_KNOCK])
+
     def _get(self, variant: Variant, part: Remembered[Any], *given: Any) -> Any:
         """A part of a variant: that of the build as it stands where nothing it looks at has changed."""
         first = self._first.get(id(part))
         if (
             first is not None
-            and first.names.isdisjoint(variant.changed)
-            and all(mine is its for mine, its in zip(given, first.given, strict=True))
+            and first[0].names.isdisjoint(variant.changed)
+            and all(mine is its for mine, its in zip(given, first[0].given, strict=True))
         ):
-            return first.answer
-        held = part.held(variant.sections, *given)
-        if not variant.changed:
-            self._first[id(part)] = held
+            held, reach = first
+        else:
+            held = part.held(variant.sections, *given)
+            reach = held.names
+            if self._trace is not None:
+                reach = reach.union(*(self._trace.get(id(one), frozenset()) for one in given))
+            if not variant.changed and self._trace is not None:
+                self._first[id(part)] = held, reach
+        if self._trace is not None:
+            key = _KNOCK if part is self._knock else id(held.answer)
+            self._trace[key] = reach.union(self._trace.get(key, ()))
         return held.answer
 
     def _rows_of(self, table: CycleTable, burned: BurnedMixture, fuel: Card) -> Array:
@@ -228,7 +279,10 @@ class PartsMaker:
             if len(self._rows) >= _FEW:
                 self._rows.clear()
             self._rows[key] = cycle_rows(table, self.speeds, burned), (table.coefficients, burned, fuel)
-        return self._rows[key][0]
+        rows = self._rows[key][0]
+        if self._trace is not None:
+            self._trace[id(rows)] = self._trace[id(table)] | self._trace[id(burned)] | self._trace[id(fuel)]
+        return rows
 
     def _averaged(self, pulsing: PulsingTurbine, amplitude: Array) -> PulseTables:
         """Averages over the pulses; those of a turbine that only differs in flow are the same but for that."""

@@ -14,7 +14,11 @@ from boostwright.build import Build, read_build, with_settings
 from boostwright.errors import Fault, UnitError
 from boostwright.solve.native import is_compiled
 from boostwright.solve.operating_point import Prediction
+from boostwright.solve.problem import assemble
+from boostwright.solve.threshold import threshold
+from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.predict import predict_build
+from boostwright.tasks.ready import cards_of
 from boostwright.tasks.whatif_cases import CaseList, cases_of
 from boostwright.tasks.whatif_file import WHATIF_FILE, WrittenWhatIf, read_whatif_file
 from boostwright.tasks.whatif_result import FIGURES, Case, Row, WhatIf
@@ -113,7 +117,7 @@ def whatif_build(
         ),
         axes=cases.axes,
         settings=build.source.settings,
-        known=_known(build, speeds),
+        known=_known(build, speeds) if not rows[0].reason else "",
         warnings=(*remarks, *told(build, cases), *(str(warning) for warning in build.warnings)),
     )
 
@@ -246,8 +250,9 @@ def _predicted(build: Build, case: Case, speeds: Array) -> Prediction:
 
 def _known(build: Build, speeds: Array) -> str:
     """What the build's own threshold is worth."""
-    prediction = predict_build(build, speeds=speeds.tolist())
-    return next((remark.message for remark in prediction.remarks if remark.code == "threshold"), "")
+    cards = cards_of(build)
+    filling = filling_of_known_curve(build, cards, speeds)
+    return threshold(build, lambda these, mode: assemble(build, cards, these, mode, filling)).message
 
 
 def _refuse(key: str, value: str, message: str, remedy: str) -> WhatIfError:

@@ -34,7 +34,7 @@ __all__ = ["BATCH", "CaseRunner", "refused_row"]
 
 Array = NDArray[np.float64]
 
-BATCH = 128
+BATCH = 64
 """Cases solved together; a killed run loses at most these."""
 
 _KINDS = ("compressor", "turbine", "wastegate")
@@ -69,7 +69,8 @@ class CaseRunner:
     def _begin_with_the_build(self) -> None:
         """Parts of the build as it stands first, whatever case a run goes on with: others are told from them."""
         with contextlib.suppress(BoostwrightError):
-            self._placed(self._solvers[0], 0, 0, Case("", ()))
+            for solver in self._solvers:
+                self._placed(solver, 0, 0, Case("", ()))
 
     def _of(self, function: Any) -> Remembered[Any]:
         return Remembered(lambda watched: function(watched_build(self._build, watched)))
