@@ -8,7 +8,7 @@ from fnmatch import fnmatchcase
 
 from boostwright.physics.relation import Relation
 from boostwright.proof.runner import load_relations
-from tools.explain import cylinders, fuels, gases, heats, runners, strength, turbo
+from tools.explain import cylinders, doubts, fuels, gases, heats, runners, strength, turbo
 from tools.explain.sheet import Sheet
 
 __all__ = ["PAGES", "Page", "relations_of_page"]
@@ -148,6 +148,12 @@ PAGES = (
         ("cylinder.scatter.*", "driveline.power_at_crankshaft"),
         "Use of the limits of the hill-climb example by engine speed; 100 % is the limit with its margin.",
         strength.limits_picture,
+    ),
+    Page(
+        "uncertainty",
+        ("gas.fittings.loss_branch*",),
+        "Quantiles of the three spreads a band may have; torque of the hill-climb example with its band.",
+        doubts.uncertainty,
     ),
     Page(
         "compressor",
