@@ -9,6 +9,7 @@ import numpy as np
 from boostwright.build import read_build, with_settings
 from boostwright.physics.cylinder import slider_crank
 from boostwright.physics.strength import bolt, column
+from boostwright.proof.case import Case
 from boostwright.solve.problem import assemble
 from boostwright.solve.rods import implied_force, rods_of_build
 from boostwright.tasks.predict import predict
@@ -75,7 +76,7 @@ def strength_picture() -> Sheet:
             for case in cases_of("strength.bolt.assembly_preload_vdi_2230", "read")
             if case.inputs["yield_strength"] == strength_
         ]
-        sheet.case_points(1, found, lambda case: 1e3 * case.inputs["nominal_diameter"], index=index)
+        sheet.case_points(1, found, _millimetres, index=index)
     sheet.finish(1, "thread, mm (fine), friction 0.12", "preload at 90 % of yield, kN")
     return sheet
 
@@ -96,3 +97,9 @@ def limits_picture() -> Sheet:
         sheet.axes[panel].axhline(100.0, linewidth=0.8, color="black")
         sheet.finish(panel, "engine speed, 1/min", "use of the limit, %", ylim=(0.0, 110.0))
     return sheet
+
+
+def _millimetres(case: Case) -> float:
+    """Thread of a case of a bolt."""
+    diameter = case.inputs["nominal_diameter"]
+    return 1e3 * diameter if isinstance(diameter, float) else float("nan")
