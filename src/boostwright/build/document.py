@@ -28,9 +28,9 @@ page lists every key. How to go about it: [Write a build](../howto/write-a-build
   end value holds. A single value is constant. It may also be a section: `[fuel.lambda_target]` with the same keys.
 - An unknown key is refused, and so is a number out of its range. A number outside the usual range is taken and asked
   about.
-- A value that is not known exactly carries its band: `"0.70 +- 0.05"`, `"44 mm +- 0.5 mm"`, `"0.70 +- 5 %"`; a curve has
-  `band = "5 %"`. The band holds 95 % of a normal spread (two standard deviations); with `uniform` or `triangular` behind
-  it, it ends there. See [Uncertainty](../explain/uncertainty.md).
+- A value that is not known exactly carries its band: `"0.70 +- 0.05"`, `"44 mm +- 0.5 mm"`, `"0.70 +- 5 %"`; a curve
+  has `band = "5 %"`. The band holds 95 % of a normal spread (two standard deviations); with `uniform` or `triangular`
+  behind it, it ends there. See [Uncertainty](../explain/uncertainty.md).
 - A default is what is taken when nothing is written. `boostwright check` lists those in use, since nobody has confirmed
   them; the band behind `+-` is what `predict --bands` takes for it, an own estimate.
 - For one run, any key can be set beside the file: `--set "wastegate.takeoff_angle=90 deg"`. An empty value takes a key
