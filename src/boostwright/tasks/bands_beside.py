@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from boostwright.build import Build
 from boostwright.cards.card import Card
 from boostwright.components.driveline import has_driveline, wheel_power
+from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.fuel_system import (
     FuelDemand,
     has_injectors,
@@ -31,10 +32,12 @@ def beside_of_samples(build: Build, cards: Mapping[str, Card], found: Sampled) -
     if not injectors and not wheels:
         return {}
     out: dict[str, Array] = {}
+    blended = any(doubt.name == "fuel.blend_share" for doubt in found.doubts)
     for i, row in enumerate(found.shifts):
         one = shifted_build(build, found.doubts, row)
         q = {name: found.quantities[name][i] for name in _NEEDED}
-        figures = _fuel(one, cards["fuel"], q) if injectors else {}
+        fuel = fuel_card(one) if blended else cards["fuel"]
+        figures = _fuel(one, fuel, q) if injectors else {}
         if wheels:
             power = wheel_power(one["driveline"], q["power"], q["engine_speed"])
             figures |= {"power_wheel": power, "torque_wheel": power / q["engine_speed"]}

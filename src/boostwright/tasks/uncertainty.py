@@ -223,8 +223,8 @@ def _notes(
         )
     if prediction.cylinders is not None:
         notes.append("cylinders apart carry no bands")
-    if build["power_correction"].text("method") == "model":
-        notes.append("figures corrected by the model carry no bands")
+    if build["power_correction"].text("method") != "none":
+        notes.append("figures corrected for the weather carry no bands")
     if any(name.startswith("rod_force") for name in found.quantities):
         notes.append(
             "the force that a believed torque implies is worked out at the nominal engine, and the torque that "
