@@ -33,7 +33,7 @@ CREEP = ("wastegate.takeoff_angle=150 deg", "wastegate.valve_diameter=30 mm", "l
 
 
 def estate(*settings: str) -> Build:
-    return read_build(EXAMPLES / "hill_climb_estate", settings)
+    return read_build(EXAMPLES / "hill_climb_estate", ("plan.altitude=1500 m", *settings))
 
 
 @pytest.fixture(scope="module")

@@ -29,7 +29,9 @@ FITTED = "spark.knock_multiplier=1.0"
 
 
 def estate(*settings: str) -> Build:
-    return read_build(ESTATE, (FITTED, *settings))
+    """With its own day and the spike alone, so that what is not known has something to take away."""
+    days = ("plan.altitude=0 m", "plan.colder_by=0 K", "plan.hotter_by=0 K", "plan.parts=")
+    return read_build(ESTATE, (FITTED, *days, *settings))
 
 
 @pytest.fixture(scope="module")
@@ -85,6 +87,7 @@ def test_more_risk_allows_no_less_boost(planned: Plan, alone: Plan) -> None:
     bold = plan_build(estate("plan.risk=30 %"), speeds=list(SPEEDS), samples=SAMPLES, seed=SEED)
     assert np.all(bold.target >= planned.target - 1e3)
     assert bold.target.sum() > planned.target.sum()
+    assert planned.risk.lowered.max() > 0.0
     assert planned.risk.met
     assert bold.risk.met
     assert np.all(bold.target <= alone.target)

@@ -142,16 +142,23 @@ def lowered_to_risk(
     build = bench.build
     stated, spike = build["plan"].si("risk"), build["plan"].si("spike")
     doubts = doubts_of(build, bench.cards)
+    known = np.flatnonzero(np.isfinite(target))  # where there is no target there is nothing to keep
     filling = filling_of_known_curve(build, bench.cards, speeds)
-    maker = _FreeGate(build, bench.cards, speeds, "target", filling, doubts)
+    maker = _FreeGate(build, bench.cards, speeds[known], "target", filling, doubts)
     days = _Draw(bench, maker, draw(doubts, samples, seed), spike)
-    ambient = bench.problem.ambient.pressure
-    known = np.isfinite(target)
-    full = np.where(known, np.maximum(target, ambient), ambient)
-    table, both = _met(days, full, stated, step)
+    table, both = _met(days, np.maximum(target[known], bench.problem.ambient.pressure), stated, step)
     found = _share(both.use[:, 1])
-    over = {name: share.mean(axis=0)[1] for name, share in both.over.items() if share[:, 1].any()}
-    result = np.where(known, table, np.nan)
+
+    def along(values: Array, elsewhere: float) -> Array:
+        result = np.full(speeds.shape, elsewhere)
+        result[known] = values
+        return result
+
+    over = {name: along(share.mean(axis=0)[1], 0.0) for name, share in both.over.items() if share[:, 1].any()}
+    result = along(table, np.nan)
+    bands = {
+        name: Band(along(band.low, np.nan), along(band.high, np.nan)) for name, band in _bands(both).items()
+    }
     risk = PlanRisk(
         stated=stated,
         found=found,
@@ -163,7 +170,7 @@ def lowered_to_risk(
         met=found <= stated,
         words=_words(samples, seed, spike, len(doubts)),
     )
-    return Lowered(result, risk, _bands(both))
+    return Lowered(result, risk, bands)
 
 
 def _share(use: Array) -> float:
@@ -178,11 +185,12 @@ def _met(days: _Draw, full: Array, stated: float, step: float) -> tuple[Array, S
     A speed at which more days than that exceed a limit with the gate fully open cannot be mended by any table: it is
     left as it is, and the others come down for themselves.
     """
-    both = days.at(full)
-    if _share(both.use[:, 1]) <= stated:
-        return full, both
     ambient = days.bench.problem.ambient.pressure
-    ceilings = _own_ceilings(days, full, ambient)
+    levels = np.array([ambient + share * (full - ambient) for share in sorted(_SHARES)])
+    first = days.use(np.array([full, *(days.spiked(level) for level in levels)]))
+    if _share(first.use[:, -1]) <= stated:
+        return full, _some_levels(first, [0, len(levels)])
+    ceilings = _own_ceilings(levels, first.use[:, 1:])
     mendable = np.mean(np.isneginf(ceilings), axis=0) <= stated
     ceilings[:, ~mendable] = np.inf
     table, least = full, float(np.floor(ambient / step) * step)
@@ -202,11 +210,20 @@ def _met(days: _Draw, full: Array, stated: float, step: float) -> tuple[Array, S
     return table, both
 
 
-def _own_ceilings(days: _Draw, full: Array, ambient: float) -> Array:
+def _some_levels(use: SampledUse, levels: list[int]) -> SampledUse:
+    return SampledUse(
+        use.use[:, levels],
+        {name: over[:, levels] for name, over in use.over.items()},
+        {name: values[:, levels] for name, values in use.quantities.items()},
+    )
+
+
+def _own_ceilings(levels: Array, use: Array) -> Array:
     """Table (samples, speeds) [Pa absolute] at which each day, the spike on it, reaches its first limit; infinite where
-    it does not, and minus infinite where even the floor is outside."""
-    levels = np.array([ambient + share * (full - ambient) for share in sorted(_SHARES)])
-    use = days.use(np.array([days.spiked(level) for level in levels])).use
+    it does not, and minus infinite where even the floor is outside.
+
+    levels  (levels, speeds) [Pa absolute], rising, before the spike; use (samples, levels, speeds) with it
+    """
     bad = use > ON_THE_LIMIT
     first = np.where(bad.any(axis=1), bad.argmax(axis=1), len(levels))
     rows, columns = np.ogrid[: use.shape[0], : use.shape[2]]
