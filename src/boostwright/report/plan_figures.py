@@ -40,6 +40,8 @@ def _boost(axes: Axes, plan: Plan, rpm: Array) -> None:
     for index, (values, words) in enumerate(
         ((plan.target, "table proposed"), (plan.ceiling, "ceiling on every day"), (plan.spool, "gate shut"))
     ):
+        if not np.isfinite(values).any():
+            continue
         look = line_of(index)
         axes.plot(rpm, values / 1e3, color=look.color, linestyle=look.linestyle, marker=look.marker, markersize=3.4,
                   markerfacecolor="white", linewidth=1.5, label=words)  # fmt: skip
