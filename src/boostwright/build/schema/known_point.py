@@ -81,6 +81,7 @@ def _state(
             high="1200 degC",
             example=f'"{temperature or "700 degC"}"',
             default_band="20 K",
+            measured_by="note the gas temperature where the pressure drop was read",
         ),
         Parameter(
             "at_pressure",
@@ -99,5 +100,6 @@ def _state(
             high_ask="400 kPa",
             example=f'"{pressure}"',
             default_band="4 %",
+            measured_by="note the pressure where the pressure drop was read",
         ),
     )
