@@ -84,6 +84,7 @@ def test_a_floor_above_every_limit_is_an_answer_with_its_own_code(
     build: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     few = ["--speeds", "4000, 5000 rpm", "--samples", "0", "--set", "limits.egt_reading=400 degC"]
+    few += ["--plot", str(build.parent / "plots"), "--csv", str(build.parent / "plan.csv")]
     assert main(["plan", str(build), *few]) == 3
     text, messages = capsys.readouterr()
     assert "creep floor" in text
@@ -121,3 +122,28 @@ def test_numbers_in_json_are_finite(build: Path, capsys: pytest.CaptureFixture[s
     worst = max(use for day in document["days"] for use in day["worst_use"] if use is not None)
     assert math.isfinite(worst)
     assert worst <= 1.0 + 1e-7
+
+
+def test_a_turbo_without_a_gate_that_runs_away_is_an_answer_too(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "car"
+    assert main(["new", str(folder), "--example", "hill-climb-estate"]) == 0
+    settings = ("wastegate.kind=none", "prediction.mode=gate-shut", "boost_control.target=", "plan.parts=")
+    options = [word for setting in settings for word in ("--set", setting)]
+    options += [
+        "--speeds",
+        "3000, 5000 rpm",
+        "--samples",
+        "5",
+        "--plot",
+        str(tmp_path / "plots"),
+        "--json",
+        "-",
+    ]
+    capsys.readouterr()
+    assert main(["plan", str(folder), *options]) == 3
+    document = validated(capsys.readouterr().out)
+    assert document["target"] == [None, None]
+    assert document["spring"] is None
+    assert document["risk"] is None

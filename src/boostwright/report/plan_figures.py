@@ -54,8 +54,8 @@ def _boost(axes: Axes, plan: Plan, rpm: Array) -> None:
         plan.pressure_amb / 1e3, color=INKS[0], linewidth=0.9, linestyle=(0, (1, 2.5)), label="air outside"
     )
     known = np.concatenate([plan.target, plan.ceiling, plan.floor]) / 1e3
-    known = known[np.isfinite(known)]
-    axes.set_ylim(0.9 * min(known.min(), plan.pressure_amb / 1e3), 1.15 * known.max())
+    known = np.append(known[np.isfinite(known)], plan.pressure_amb / 1e3)
+    axes.set_ylim(0.9 * known.min(), 1.15 * known.max())
     label_axes(axes, "", "intake manifold,\nkPa absolute")
     axes.legend(loc="best", ncols=2)
 
