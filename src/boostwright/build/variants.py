@@ -7,7 +7,7 @@ they are everywhere else.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -54,14 +54,24 @@ class Variant:
     """A build with settings over it; ``sections`` are shared with others of its family where they are alike.
 
     changed  names of the sections that are not the very ones of the build as it stands
+    said     what the reader said of each section, and each step after that
     """
 
     base: Build
     settings: tuple[str, ...]
     sections: Sections
-    defaults: tuple[DefaultUsed, ...]
-    warnings: tuple[Fault, ...]
     changed: frozenset[str]
+    said: Iterable[_Read | _Said]
+
+    @cached_property
+    def defaults(self) -> tuple[DefaultUsed, ...]:
+        """What nobody has confirmed."""
+        return tuple(default for part in self.said for default in part.defaults)
+
+    @cached_property
+    def warnings(self) -> tuple[Fault, ...]:
+        """What is possible but hardly meant."""
+        return tuple(warning for part in self.said for warning in part.warnings)
 
     @cached_property
     def build(self) -> Build:
@@ -105,13 +115,12 @@ class Variants:
         self.base = build
         self._read: dict[tuple[str, tuple[str, ...], float | None], _Read] = {}
         self._filled: dict[tuple[int, tuple[int, ...]], tuple[Mapping[str, Value], Any]] = {}
-        self._settings: dict[KeyPath, str] = {}
+        self._settings: tuple[str, ...] = ()
         self._steps = [Remembered(_fill(step)) for step in FILLS]
         self._steps += [Remembered(self._check(step)) for step in CHECKS]
         self._own = {name: tuple(s for s in build.source.settings if _section(s) == name) for name in _NAMES}
         self._base_read = self._sections({})
         self._base_said: list[Any] = []
-        self._settings = _by_path(build.source.settings)
         plain = {name: read.values for name, read in self._base_read.items()}
         for step in self._steps:
             held = step.held(plain)
@@ -136,32 +145,33 @@ class Variants:
         build = with_settings(self.base, settings)  # which says what is wrong
         sections = {name: section.values for name, section in build.sections.items()}
         every = frozenset(sections)
-        return Variant(self.base, tuple(settings), sections, build.defaults_used, build.warnings, every)
+        said = (_Said(build.defaults_used, build.warnings),)
+        return Variant(self.base, tuple(settings), sections, every, said)
 
     def _of(self, by_section: Mapping[str, tuple[str, ...]], settings: tuple[str, ...]) -> Variant:
         read = self._sections(by_section)
         base = self._base_read
-        self._settings = _by_path((*self.base.source.settings, *settings))
-        changed = {name for name in _NAMES if read[name] is not base[name]}
+        self._settings = settings
+        names = _NAMES if "ambient" in by_section else by_section
+        changed = {name for name in names if read[name] is not base[name]}
         values = {name: part.values for name, part in read.items()}
-        defaults = [default for part in read.values() for default in part.defaults]
-        warnings = [warning for part in read.values() for warning in part.warnings]
+        said: list[_Read | _Said] = list(read.values())
         for step, own in zip(self._steps, self._base_said, strict=True):
             held = own if own.names.isdisjoint(changed) else step.held(values)
             if held.written:
                 self._put(values, held.written)
             if held.written != own.written:
                 changed |= {name for name, _ in (*held.written, *own.written)}
-            defaults += held.answer.defaults
-            warnings += held.answer.warnings
-        return Variant(self.base, settings, values, tuple(defaults), tuple(warnings), frozenset(changed))
+            said.append(held.answer)
+        return Variant(self.base, settings, values, frozenset(changed), said)
 
     def _check(self, step: Callable[[Any, Report], None]) -> Callable[[WatchedSections], _Said]:
         """A check whose warnings know where the settings of the moment stand."""
         source = self.base.source
 
         def run(sections: WatchedSections) -> _Said:
-            report = Report(BUILD_FILE, source.lines, source.broken, self._settings)
+            settings = _by_path((*source.settings, *self._settings))
+            report = Report(BUILD_FILE, source.lines, source.broken, settings)
             step(sections, report)
             if report.faults:
                 raise _Refused
