@@ -73,11 +73,15 @@ reference: .venv/installed
 
 # Pictures of the documentation, drawn by the program from the example and from its physics, with the sources and
 # ranges beside them.
-PICTURES := compressor-map torque-and-power pressures wastegate
+PICTURES := compressor-map torque-and-power pressures wastegate rods
 pictures: .venv/installed
 	@$(BIN)/boostwright predict examples/hill_climb_estate --plot demo-output >/dev/null
 	@mkdir -p docs/pictures
 	@for name in $(PICTURES); do cp demo-output/$$name.png docs/pictures/; done
+	@$(BIN)/boostwright plan examples/hill_climb_estate --plot demo-output >/dev/null
+	@cp demo-output/boost-plan.png docs/pictures/
+	@$(BIN)/boostwright whatif examples/hill_climb_estate --one-at-a-time --plot demo-output >/dev/null
+	@cp demo-output/whatif-tornado.png docs/pictures/
 	@$(BIN)/python tools/draw_explain.py
 
 # Write the lock files anew from pyproject.toml. Needs uv on the path; nothing else here does.

@@ -87,12 +87,19 @@ def shown(output: str, what: str | None) -> str:
 def filled(text: str, folder: Path) -> str:
     """The page with every block's output as the program prints it today."""
 
+    said: dict[str, str] = {}
+
+    def output_of(command: str) -> str:
+        if command not in said:  # one that stands there twice is shown twice and run once
+            said[command] = run(command, folder)
+        return said[command]
+
     def again(match: re.Match[str]) -> str:
         commands = [line for line in match["body"].splitlines() if line.startswith("$ ")]
         body = []
         for command in commands:
             body.append(command)
-            output = shown(run(command[2:], folder), match["what"])
+            output = shown(output_of(command[2:]), match["what"])
             if output:
                 body.append(output)
         return (match["show"] or "") + match["open"] + "\n".join(body) + "\n" + match["close"]

@@ -65,9 +65,17 @@ def small_plan(*settings: str) -> tuple[Build, Plan]:
         binding_day=("this day", *("cold, spike",) * (n - 1)),
         margin=np.full(n, 0.02),
         days=(_day("this day", own, (), held), _day("cold", chilly, cold, held)),
-        knock=KnockRule("safe-end", "held at the safe end of its band: nobody has fitted the multiplier.", True),
-        spring=SpringAdvice("bench", choice, choice, (choice,), "the stiffest that stays below the table everywhere."),
-        duty={"lower": np.linspace(0.1, 0.4, n), "upper": np.linspace(0.2, 0.5, n), "both": np.linspace(0.1, 0.3, n)},
+        knock=KnockRule(
+            "safe-end", "held at the safe end of its band: nobody has fitted the multiplier.", True
+        ),
+        spring=SpringAdvice(
+            "bench", choice, choice, (choice,), "the stiffest that stays below the table everywhere."
+        ),
+        duty={
+            "lower": np.linspace(0.1, 0.4, n),
+            "upper": np.linspace(0.2, 0.5, n),
+            "both": np.linspace(0.1, 0.3, n),
+        },
         settings=settings,
     )
     return build, plan

@@ -58,7 +58,9 @@ def _belief(found: ImpliedForce) -> Remark:
             f". Nobody said {words}: what implies the smallest force was taken; knowing it would allow more"
         )
     if found.beyond:
-        message += ". That takes a charge outside the table of closed cycles: the force is no better than a guess"
+        message += (
+            ". That takes a charge outside the table of closed cycles: the force is no better than a guess"
+        )
     return Remark("rod-belief", message, found.force, "N", "model")
 
 
