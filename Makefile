@@ -1,5 +1,5 @@
 # Everything from nothing but Python (3.11 or newer), make and the package registries.
-#   make demo    predict the example build, and say where the result lies
+#   make demo    predict and plan the example build, and say where the result lies
 #   make test    the whole test suite
 #   make check   lint, format, types, doctests, docs
 #   make docs    the documentation, as pages in site/
@@ -47,7 +47,11 @@ help:
 demo: .venv/installed
 	@$(BIN)/boostwright predict examples/hill_climb_estate --plot demo-output --csv demo-output/prediction.csv
 	@echo
-	@echo "The plots and the table lie in demo-output/ :"
+	@echo "Planning its boost on every day, with 300 days drawn from what is not known (half a minute the first time) ..."
+	@$(BIN)/boostwright plan examples/hill_climb_estate --samples 300 --plot demo-output --sheets demo-output/sheets >demo-output/plan.txt
+	@sed -n '1,32p' demo-output/plan.txt
+	@echo
+	@echo "Plots, table, the whole plan and the sheets to print lie in demo-output/ :"
 	@ls demo-output | sed 's/^/  /'
 	@echo "The build they belong to is examples/hill_climb_estate/build.toml. Copy the folder and change it."
 
