@@ -209,7 +209,7 @@ EDGES = (
 WITHOUT_MEANING = {  # nan here has a meaning of its own, said on the page of names
     "knock_integral", "knock_limited_phasing", "knock_limited_phasing_early", "knock_limited_phasing_late",
     "bsfc", "mechanical_efficiency", "compressor_efficiency", "takeoff_recovery", "drive_pressure_ratio_gauge",
-    "solenoid_duty",
+    "solenoid_duty", "torque_rods",
 }  # fmt: skip
 
 

@@ -106,7 +106,8 @@ class Parts:
     @classmethod
     def of_pieces(cls, pieces: Sequence[Any]) -> Parts:
         """Parts from their pieces."""
-        return cls(*pieces[:9], fields=tuple(pieces[9:]))
+        ambient, mixture, engine_, cycle, rows, spark, compressor, turbine, pulses, *fields = pieces
+        return cls(ambient, mixture, engine_, cycle, rows, spark, compressor, turbine, pulses, tuple(fields))
 
 
 class _Views(Mapping[str, Section]):

@@ -266,7 +266,8 @@ QUANTITIES: dict[str, tuple[str, str, str]] = {
     "torque_rods": (
         "Nm",
         "brake torque at which a strong cycle puts the allowed force on the rods",
-        "at the point's own phasing and charge temperature; only with [rods]",
+        "at the point's own phasing and charge temperature; none where that is more than the table of closed cycles "
+        "reaches; only with [rods]",
     ),
     "fmep": ("Pa", "friction mean effective pressure", "without pumping"),
     "pmep": ("Pa", "pumping mean effective pressure", "a loss when positive"),

@@ -157,7 +157,8 @@ class FigureMaker:
 
         def judge(build: Build) -> _Judged:
             q = quantities_of(build, problem, states, case.speed_limit)
-            q |= wheel_figures(build, q).quantities | fuel_margins(build, case.cards["fuel"], q)
+            q |= wheel_figures(build, q).quantities
+            q |= fuel_margins(build, case.cards["fuel"], q)
             apart = runner_figures(build, case.cards["fuel"], problem, q)
             q |= apart.quantities
             lowest = problem.compressor.speed_lowest_measured
