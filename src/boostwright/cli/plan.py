@@ -10,6 +10,7 @@ import typer
 
 from boostwright.cli.common import Settings, build_folder, output_width
 from boostwright.cli.exit_codes import ExitCode
+from boostwright.cli.outputs import Outputs, say_compiling
 
 if TYPE_CHECKING:
     from boostwright.tasks.plan_result import Plan
@@ -98,33 +99,23 @@ def plan(
     or an option cannot be used; 3: no boost is inside the limits at any speed; 4: an error inside the program.
     """
     from boostwright.cli.speeds import parse_speeds
-    from boostwright.report.files import check_output_file, check_output_folder
+    from boostwright.report.files import check_output_folder
 
     speeds_si = None if speeds is None else parse_speeds(speeds)
-    if csv is not None:
-        check_output_file(csv, "--csv")
-    if json is not None and json != "-":
-        check_output_file(Path(json), "--json")
-    for folder, option in ((plot, "--plot"), (sheets, "--sheets")):
-        if folder is not None and not (folder is sheets and _on_screen(folder)):
-            check_output_folder(folder, option)
+    outputs = Outputs(csv, plot, json)
+    if sheets is not None and not _on_screen(sheets):
+        check_output_folder(sheets, "--sheets")
 
     from boostwright.tasks.plan import plan as task
     from boostwright.tasks.predict import needs_compiling
 
-    if needs_compiling():
-        print(
-            "Compiling the solver for this machine. This happens once after an installation or an update and "
-            "can take a minute or two.",
-            file=sys.stderr,
-            flush=True,
-        )
+    say_compiling(needs_compiling())
     found = task(
         build_folder(build), settings=tuple(settings or ()), speeds=speeds_si, samples=samples, seed=seed
     )
     for warning in found.prediction.warnings:
         print(f"warning: {warning}", file=sys.stderr)
-    _write(found, csv, plot, json)
+    _write(found, outputs)
     if sheets is not None:
         _write_sheets(found, build_folder(build), sheets, sys.stderr if json == "-" else sys.stdout)
     if not found.answered:
@@ -134,32 +125,18 @@ def plan(
         raise typer.Exit(ExitCode.NOTHING_SOLVED)
 
 
-def _write(found: Plan, csv: Path | None, plot: Path | None, json: str | None) -> None:
-    """The table first, since it is there at once; then the files that were asked for."""
-    from boostwright.report.files import write_whole
+def _write(found: Plan, outputs: Outputs) -> None:
+    from boostwright.report.plan_csv import plan_csv
+    from boostwright.report.plan_json import plan_json
     from boostwright.report.plan_text import plan_text
 
-    people = sys.stderr if json == "-" else sys.stdout
-    print(plan_text(found, output_width()), end="", file=people, flush=True)
-    if json is not None:
-        from boostwright.report.plan_json import plan_json
-
-        text = plan_json(found)
-        if json == "-":
-            print(text, end="")
-        else:
-            write_whole(Path(json), text, "--json")
-            print(f"Written: {json}", file=sys.stderr)
-    if csv is not None:
-        from boostwright.report.plan_csv import plan_csv
-
-        write_whole(csv, plan_csv(found), "--csv")
-        print(f"Written: {csv}", file=sys.stderr)
-    if plot is not None:
+    def pictures(folder: Path, option: str) -> list[Path]:
         from boostwright.report.plan_figures import write_plan_figures
 
-        written = write_plan_figures(found, plot, "--plot")
-        print(f"Written: {len(written)} pictures in {plot}", file=sys.stderr)
+        return write_plan_figures(found, folder, option)
+
+    text = plan_text(found, output_width())
+    outputs.write(text, lambda: plan_json(found), lambda: plan_csv(found), pictures)
 
 
 def _on_screen(folder: Path) -> bool:

@@ -13,6 +13,7 @@ import typer
 
 from boostwright.cli.common import Settings, build_folder, output_width
 from boostwright.cli.exit_codes import ExitCode
+from boostwright.cli.outputs import Outputs, say_compiling
 
 if TYPE_CHECKING:
     from boostwright.solve.operating_point import Prediction
@@ -132,27 +133,15 @@ def predict(
     or an option cannot be used; 3: not one point has a steady state; 4: an error inside the program.
     """
     from boostwright.cli.speeds import parse_speeds
-    from boostwright.report.files import check_output_file, check_output_folder
 
     if not bands and (samples is not None or seed is not None or propagation):
         raise typer.BadParameter("--samples, --seed and --propagation belong to --bands: write that too.")
     speeds_si = None if speeds is None else parse_speeds(speeds)
-    if csv is not None:
-        check_output_file(csv, "--csv")
-    if json is not None and json != "-":
-        check_output_file(Path(json), "--json")
-    if plot is not None:
-        check_output_folder(plot, "--plot")
+    outputs = Outputs(csv, plot, json)
 
     from boostwright.tasks import predict as task
 
-    if task.needs_compiling():
-        print(
-            "Compiling the solver for this machine. This happens once after an installation or an update and "
-            "can take a minute or two.",
-            file=sys.stderr,
-            flush=True,
-        )
+    say_compiling(task.needs_compiling())
     given: dict[str, Any] = {
         "mode": None if mode is None else mode.value,
         "settings": tuple(settings or ()),
@@ -170,7 +159,7 @@ def predict(
             prediction = task.predict(build_folder(build), **given)
     for warning in prediction.warnings:
         print(f"warning: {warning}", file=sys.stderr)
-    _write(prediction, banded, csv, plot, json)
+    _write(prediction, banded, outputs)
     if not prediction.solved.any():
         print("boostwright: not one point has a steady state; the reasons stand above.", file=sys.stderr)
         raise typer.Exit(ExitCode.NOTHING_SOLVED)
@@ -195,41 +184,23 @@ def _no_search_for_blas() -> Iterator[None]:
         del sys.modules[_BLAS]
 
 
-def _write(
-    prediction: Prediction,
-    banded: BandedPrediction | None,
-    csv: Path | None,
-    plot: Path | None,
-    json: str | None,
-) -> None:
-    """The table first, since it is there at once; then the files that were asked for."""
-    from boostwright.report.files import write_whole
+def _write(prediction: Prediction, banded: BandedPrediction | None, outputs: Outputs) -> None:
     from boostwright.report.prediction_text import prediction_text
 
-    people = sys.stderr if json == "-" else sys.stdout
+    def pictures(folder: Path, option: str) -> list[Path]:
+        from boostwright.report.prediction_figures import write_prediction_figures
+
+        bands = None if banded is None else banded.bands
+        return write_prediction_figures(prediction, folder, option, bands)
+
     text = prediction_text(prediction, output_width())
     if banded is not None:
         from boostwright.report.bands_text import bands_text
 
         text += "\n" + bands_text(banded, output_width())
-    print(text, end="", file=people, flush=True)
-    if json is not None:
-        text = _json_text(prediction, banded)
-        if json == "-":
-            print(text, end="")
-        else:
-            write_whole(Path(json), text, "--json")
-            print(f"Written: {json}", file=sys.stderr)
-    if csv is not None:
-        write_whole(csv, _csv_text(prediction, banded), "--csv")
-        print(f"Written: {csv}", file=sys.stderr)
-    if plot is not None:
-        from boostwright.report.prediction_figures import write_prediction_figures
-
-        written = write_prediction_figures(
-            prediction, plot, "--plot", None if banded is None else banded.bands
-        )
-        print(f"Written: {len(written)} pictures in {plot}", file=sys.stderr)
+    outputs.write(
+        text, lambda: _json_text(prediction, banded), lambda: _csv_text(prediction, banded), pictures
+    )
 
 
 def _json_text(prediction: Prediction, banded: BandedPrediction | None) -> str:

@@ -10,6 +10,7 @@ import typer
 
 from boostwright.cli.common import Settings, build_folder, output_width
 from boostwright.cli.exit_codes import ExitCode
+from boostwright.cli.outputs import Outputs, say_compiling
 
 if TYPE_CHECKING:
     from boostwright.tasks.whatif import Asked
@@ -143,7 +144,7 @@ def whatif(
     from boostwright.cli.speeds import parse_speeds
 
     speeds_si = None if speeds is None else parse_speeds(speeds)
-    _check_outputs(csv, plot, json)
+    outputs = Outputs(csv, plot, json)
 
     from boostwright.tasks import whatif as task
 
@@ -161,33 +162,17 @@ def whatif(
         anew=anew,
     )
     found = _run(build_folder(build), asked, tuple(settings or ()))
-    _write(found, csv, plot, json, top)
+    _write(found, outputs, top)
     if not any(row.number for row in found.possible):
         print("boostwright: not one case can be; the reasons stand above.", file=sys.stderr)
         raise typer.Exit(ExitCode.NOTHING_SOLVED)
-
-
-def _check_outputs(csv: Path | None, plot: Path | None, json: str | None) -> None:
-    """Refuse what could not be written before any work is done."""
-    from boostwright.report.files import check_output_file, check_output_folder
-
-    if csv is not None:
-        check_output_file(csv, "--csv")
-    if json is not None and json != "-":
-        check_output_file(Path(json), "--json")
-    if plot is not None:
-        check_output_folder(plot, "--plot")
 
 
 def _run(folder: Path, asked: Asked, settings: tuple[str, ...]) -> WhatIf:
     """The what-if, with a line that tells how far it is; stopped from the keyboard it says how to go on."""
     from boostwright.tasks import whatif as task
 
-    if task.needs_compiling():
-        print(
-            "Compiling the solver for this machine. This happens once and can take a minute or two.",
-            file=sys.stderr,
-        )
+    say_compiling(task.needs_compiling())
     progress = _Progress()
     try:
         return task.whatif(folder, asked, settings=settings, progress=progress)
@@ -227,29 +212,15 @@ class _Progress:
             self._open = False
 
 
-def _write(found: WhatIf, csv: Path | None, plot: Path | None, json: str | None, top: int) -> None:
-    """The table first; then the files that were asked for."""
-    from boostwright.report.files import write_whole
+def _write(found: WhatIf, outputs: Outputs, top: int) -> None:
+    from boostwright.report.whatif_csv import whatif_csv
+    from boostwright.report.whatif_json import whatif_json
     from boostwright.report.whatif_text import whatif_text
 
-    people = sys.stderr if json == "-" else sys.stdout
-    print(whatif_text(found, output_width(), top), end="", file=people, flush=True)
-    if json is not None:
-        from boostwright.report.whatif_json import whatif_json
-
-        text = whatif_json(found)
-        if json == "-":
-            print(text, end="")
-        else:
-            write_whole(Path(json), text, "--json")
-            print(f"Written: {json}", file=sys.stderr)
-    if csv is not None:
-        from boostwright.report.whatif_csv import whatif_csv
-
-        write_whole(csv, whatif_csv(found), "--csv")
-        print(f"Written: {csv}", file=sys.stderr)
-    if plot is not None:
+    def pictures(folder: Path, option: str) -> list[Path]:
         from boostwright.report.whatif_figures import write_whatif_figures
 
-        written = write_whatif_figures(found, plot, "--plot")
-        print(f"Written: {len(written)} pictures in {plot}", file=sys.stderr)
+        return write_whatif_figures(found, folder, option)
+
+    text = whatif_text(found, output_width(), top)
+    outputs.write(text, lambda: whatif_json(found), lambda: whatif_csv(found), pictures)
