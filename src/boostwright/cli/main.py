@@ -17,6 +17,7 @@ import typer
 from boostwright import __version__
 from boostwright.cli.check import check
 from boostwright.cli.exit_codes import ExitCode
+from boostwright.cli.import_logs import import_logs
 from boostwright.cli.new import new
 from boostwright.cli.plan import plan
 from boostwright.cli.predict import predict
@@ -43,6 +44,7 @@ app = typer.Typer(
 )
 for _command in (new, check, predict, plan, whatif, proof):
     app.command()(_command)
+app.command("import")(import_logs)
 
 
 def _print_version(wanted: bool) -> None:

@@ -13,7 +13,10 @@ import numpy as np
 from boostwright.logs.mapping.facts import Facts
 from boostwright.logs.mapping.units_by_value import in_si
 
-__all__ = ["Verdict", "basis_of"]
+__all__ = ["IMPOSSIBLE", "Verdict", "basis_of"]
+
+IMPOSSIBLE = "neither"
+"""A verdict of ``basis_of``: in this unit the pressure is no such pressure at all."""
 
 _RPM = 0.10471975511965977
 
@@ -35,7 +38,7 @@ def basis_of(facts: Facts, unit: str, channel: str, speed: Facts | None, throttl
     """
     pascal = np.array([in_si(value, "pressure", unit) for value in (facts.low, facts.middle, facts.high)])
     values = facts.raw.values * (in_si(1.0, "pressure", unit) - in_si(0.0, "pressure", unit))
-    found = _at_rest(values, facts, speed)
+    found = _at_rest(values, facts, speed, channel in ("pressure_im", "boost"))
     if found is not None:
         return found
     if channel in ("pressure_im", "boost"):
@@ -54,8 +57,8 @@ def _speed(facts: Facts, speed: Facts | None) -> np.ndarray | None:  # type: ign
     return speed.at(facts.raw.time) * in_si(1.0, "rotational_speed", speed.settled["unit"])
 
 
-def _at_rest(values, facts: Facts, speed: Facts | None) -> Verdict | None:  # type: ignore[no-untyped-def]
-    """What the pressure is while the engine stands."""
+def _at_rest(values, facts: Facts, speed: Facts | None, pressed: bool) -> Verdict | None:  # type: ignore[no-untyped-def]
+    """What the pressure is while the engine stands; ``pressed``: then it can only be the air's."""
     turning = _speed(facts, speed)
     if turning is None:
         return None
@@ -69,7 +72,7 @@ def _at_rest(values, facts: Facts, speed: Facts | None) -> Verdict | None:  # ty
         return Verdict("absolute", f"with the engine at rest it reads {middle / 1e3:.1f} kPa, the air's own pressure")
     if abs(middle) < 4e3:
         return Verdict("gauge", f"with the engine at rest it reads {middle / 1e3:.1f} kPa, so it counts from the air's")
-    return None
+    return Verdict(IMPOSSIBLE, f"with the engine at rest it reads {middle / 1e3:.1f} kPa, which is neither") if pressed else None
 
 
 def _manifold(values, pascal, facts: Facts, speed: Facts | None, throttle: Facts | None) -> Verdict:  # type: ignore[no-untyped-def]

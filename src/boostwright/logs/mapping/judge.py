@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from boostwright.logs.mapping.basis import basis_of
+from boostwright.logs.mapping.basis import IMPOSSIBLE, basis_of
 from boostwright.logs.mapping.facts import Facts
 from boostwright.logs.mapping.names import CHANNELS, Channel, channel_of
 from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, Choice, Proposal
@@ -46,7 +46,7 @@ def named(facts: Facts) -> _Named:
     """What the name says, and where it says nothing, the other header rows."""
     name = re.sub(r"\s*\(\d+\)$", "", facts.raw.name)
     own = channel_of(folded(name))
-    if own is not None:
+    if own is not None and own[0].name not in ("torque", "power"):  # which may be at the wheels
         found = Candidate(own[0].name, 0.99, "the name is one of ours")
         return _Named((found,), frozenset(), (own[1],) if own[1] else ())
     words, numbers, unknown = notions(name)
@@ -231,16 +231,25 @@ def _unit_by_numbers(
     manifold = channel.name in ("pressure_im", "boost", "pressure_im_target", "boost_target")
     fitting = fitting_units(facts, channel)
     if manifold:
-        both = fitting_units(facts, CHANNELS["pressure_im"]) + [
-            unit for unit in COMMON["pressure"] if fits(facts, CHANNELS["boost"], unit) and _boost_like(facts, unit)
-        ]
-        fitting = list(dict.fromkeys(both))
+        fitting = _manifold_units(facts, context)
     if len(fitting) == 1 and channel.kind not in ("torque", "power"):
         why = f"{first.why}; no unit in the header, its numbers ({facts.low:.4g} to {facts.high:.4g}) fit {fitting[0] or 'a share'} only"
         return _basis(facts, context, said, channel, name, fitting[0], None, min(first.sure, 0.92), why)
     text = f"{first.why}; no unit in the header, and its numbers ({facts.low:.4g} to {facts.high:.4g}) "
     text += f"fit {' and '.join(unit or 'a share' for unit in fitting)}" if fitting else "fit no unit that is usual"
     return _ask(facts, _choices(facts, name, None, fitting or None), min(first.sure, 0.7), text, "Which unit?")
+
+
+def _manifold_units(facts: Facts, context: Context) -> list[str]:
+    """Units in which a manifold pressure, absolute or over the air's, would be one; what the engine at rest denies is out."""
+    found = []
+    for unit in COMMON["pressure"]:
+        absolute = fits(facts, CHANNELS["pressure_im"], unit)
+        gauge = fits(facts, CHANNELS["boost"], unit) and _boost_like(facts, unit)
+        seen = basis_of(facts, unit, "boost", context.speed, context.throttle).basis if absolute or gauge else ""
+        if (absolute and seen in ("absolute", "")) or (gauge and seen in ("gauge", "")):
+            found.append(unit)
+    return found
 
 
 def _boost_like(facts: Facts, unit: str) -> bool:
@@ -282,6 +291,8 @@ def _basis(
     if channel.name.endswith("_target"):
         seen = type(seen)("", "") if seen.basis == "absolute" else seen
     basis = stated or seen.basis
+    if seen.basis == IMPOSSIBLE:
+        return _ask(facts, _choices(facts, name, None, [unit]), 0.4, f"{why}; but {seen.why}", "Gauge or absolute, and in which unit?")
     if stated and seen.basis and stated != seen.basis:
         text = f"{why}; the file says {stated}, but {seen.why}"
         return _ask(facts, _choices(facts, name, None, [unit]), 0.4, text, "Gauge or absolute?")
