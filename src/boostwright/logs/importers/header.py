@@ -57,10 +57,8 @@ def read_header(
         filled = sum(bool(cell) for cell in row)
         if filled == 0:
             blanks += 1
-        elif len(row) >= max(2, 0.6 * width) and filled >= min(2, width) and len(row) <= width + 1:
+        elif max(2, 0.6 * width) <= len(row) <= width + 1 and (filled >= min(2, width) or _one_unit(row)):
             above.insert(0, index)
-        elif above or blanks:
-            break
         else:
             break
         index -= 1
@@ -69,6 +67,11 @@ def read_header(
         texts[0][0] = _MARKS.sub("", texts[0][0])
     names_at, units_at = _roles(texts)
     return _assemble(texts, names_at, units_at, above, first, width, rows)
+
+
+def _one_unit(row: list[str]) -> bool:
+    """True for a row of units in which only one column has any."""
+    return all(find_unit(cell) is not None for cell in row if cell)
 
 
 def _roles(texts: list[list[str]]) -> tuple[int | None, int | None]:
@@ -168,7 +171,7 @@ def name_and_unit(cell: str) -> tuple[str, str]:
     for pattern in (_TAIL, _LAST_WORD):
         match = pattern.match(cell)
         if match and find_unit(match.group(2), strict=True) is not None:
-            return match.group(1).strip(), match.group(2).strip()
+            return cell.strip(), match.group(2).strip()  # the name stays as the user knows it
     return cell.strip(), ""
 
 

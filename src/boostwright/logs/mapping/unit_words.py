@@ -127,7 +127,7 @@ _ANGLE_TAIL = re.compile(
 )
 _STRICT_NO = frozenset(
     "a c f g h k l m s v w at d in 1 - kw ch cv pk km hk on/off state flag gear ratio count index factor raw bits bit boost"
-    " load kg second min none ps grad grams hours minutes lambda afr kp la ma mm cc ppm bool f° c° counts hex".split()
+    " load kg second min none ps grad grams hours minutes lambda afr kp la ma mm cc ppm bool f° c° counts hex rpm".split()
 )
 
 

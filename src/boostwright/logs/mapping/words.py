@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from boostwright.logs.mapping.unit_words import folded
+from boostwright.logs.mapping.unit_words import find_unit, folded
 
 __all__ = ["notions"]
 
@@ -31,7 +31,7 @@ _WORDS = {
     "lambda": "lambda* lam o2 oxygen* wideband* breitband* widebands wb wbo2 sonde* sonda*",
     "afr": "afr airfuel* afr1 afr2 air_fuel luftzahl_",
     "humidity": "humidity* feuchte* humidite* humedad* umidita* luftfuktighet*",
-    "time": "ti time zeit* dauer* duration* pulsewidth* pulse pw ipw czas width*",
+    "time": "pw ti time zeit* dauer* duration* pulsewidth* pulse pw ipw czas width*",
     "level": "level* pegel* niveau* nivel* noise*",
     "retard": "retard* ruecknahme* retrait* retardo* retraso* ritardo* rueckzug* pull",
     "trim": "trim* korrektur* correction* correccion* correzione* korekta* stft ltft corr adaption*",
@@ -69,10 +69,10 @@ _WORDS = {
     "gate_part": "gate_ward",
     "solenoid": "solenoid* taktventil* magnetventil* electrovanne* elettrovalvola* zawor* n75 ebc bcs_ solenoide*",
     "coolant": "coolant* kuehlmittel* kuhlmittel* kuehlwasser* wasser* water* refroidissement* refrigerante* raffreddamento* plynu_chl chlodz* kylvatten* koelvloeistof* koelwater* ect clt cts liquide* agua acqua eau kuhlwasser* kylv* wt ewt",
-    "oil": "oil* oel* ol huile* aceite* olio olej* olja oljetryck* olie oljetemp* oile",
+    "oil": "oil* oel* ol huile* aceite* olio olej* olja olje* olie oile",
     "fuel": "fuel* kraftstoff* benzin* sprit* carburant* combustible* carburante* paliw* bransle* brandstof* essence* palivo* benzina* combustivel* petrol*",
     "rail": "rail* rampe* verteiler* listwa*",
-    "injector": "idc injector* inj einspritz* injecteur* inyector* iniettore* wtrysk* ipw idc injection* ti insprut*",
+    "injector": "pw idc injector* inj einspritz* injecteur* inyector* iniettore* wtrysk* ipw idc injection* ti insprut*",
     "maf": "maf luftmasse* luftmassen* airmass* air_mass lmm mafr airflow* hfm",
     "air": "air luft* aire aria powietrz* lucht* vzduch*",
     "spark": "spark* ignition* zuendung* zuend* zund* allumage* encendido* accensione* zaplon* ign tandning* timing* zzp ontsteking* zw",
@@ -164,7 +164,7 @@ def notions(name: str) -> tuple[frozenset[str], tuple[int, ...], tuple[str, ...]
         got = _of_word(word)
         if got:
             found |= got
-        else:
+        elif find_unit(word, strict=True) is None:  # a unit in the name says nothing of the channel
             unknown.append(word)
     return frozenset(found), tuple(numbers), tuple(unknown)
 
