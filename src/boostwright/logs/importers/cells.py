@@ -6,6 +6,8 @@ import re
 from datetime import datetime, timedelta
 from functools import lru_cache
 
+from boostwright.logs.mapping.unit_words import find_unit
+
 __all__ = ["MISSING", "STATE_WORDS", "cell_kind", "read_number", "read_stamp", "split_line", "with_unit"]
 
 MISSING = frozenset(
@@ -28,6 +30,8 @@ _CLOCK = re.compile(r"[+-]?\d{1,4}:\d{1,2}(?::\d{1,2})?(?:[.,]\d+)?$")
 _CLOCK_12 = re.compile(r"(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,:](\d+))?)?\s*([aApP])\.?[mM]\.?$")
 _CLOCK_FRAMES = re.compile(r"(\d{1,2}):(\d{2}):(\d{2}):(\d{1,6})$")
 _DATE = re.compile(r"(\d{1,4})([-/.])(\d{1,2})\2(\d{1,4})(?:[T ,]+(.+?))?\s*(Z|[+-]\d{2}:?\d{2})?$")
+_GROUPED_POINT = re.compile(r"[+-]?[1-9]\d{0,2}(?:([, '\u00a0\u202f])\d{3})(?:\1\d{3})*(?:\.\d*)?$")
+_GROUPED_COMMA = re.compile(r"[+-]?[1-9]\d{0,2}(?:([. '\u00a0\u202f])\d{3})(?:\1\d{3})*(?:,\d*)?$")
 _HEX = re.compile(r"0[xX][0-9A-Fa-f]{1,12}$")
 _UNIT = re.compile(r"([+-]?\d[\d.,' ]*(?:[eE][+-]?\d+)?)\s*([^\d\s].{0,11})$")
 
@@ -64,7 +68,10 @@ def _bare(field: str) -> str:
 
 
 def cell_kind(cell: str, decimal: str) -> str:
-    """One of ``empty``, ``number``, ``clock``, ``date``, ``missing``, ``text``."""
+    """One of ``empty``, ``number``, ``grouped``, ``dressed``, ``clock``, ``date``, ``missing``, ``text``.
+
+    A grouped number has thousands marks, a dressed one its unit behind it.
+    """
     if not cell:
         return "empty"
     if (_POINT if decimal == "." else _COMMA).match(cell):
@@ -79,6 +86,11 @@ def cell_kind(cell: str, decimal: str) -> str:
             return "number"
         if not cell.strip("- "):
             return "missing"
+        if (_GROUPED_POINT if decimal == "." else _GROUPED_COMMA).match(cell):
+            return "grouped"
+        pair = with_unit(cell, decimal)
+        if pair is not None and pair[1][0] != "/" and find_unit(pair[1]) is not None:
+            return "dressed"
     return "missing" if cell.lower() in MISSING else "text"
 
 
@@ -90,7 +102,8 @@ def read_number(cell: str, decimal: str, thousands: str = "") -> float | None:
     if text.endswith("%"):
         text = text[:-1].rstrip()
     if thousands or " " in text or "'" in text:
-        mark = re.escape(thousands) if thousands else "[ ']"
+        thousands = " " if thousands in "\u00a0\u202f" else thousands
+        mark = re.escape(thousands) if thousands.strip() else "[ ']"
         if re.match(rf"[+-]?\d{{1,3}}(?:{mark}\d{{3}})+(?!\d)", text):
             text = re.sub(mark, "", text)
     if not (_POINT if decimal == "." else _COMMA).match(text):

@@ -63,7 +63,7 @@ def find_time(layout: Layout, unit: str = "", rate: float | None = None) -> Time
     stamps = [k for k in range(layout.columns) if _mostly(kinds[k], ("clock", "date"))]
     dates = [k for k, name in enumerate(layout.header.names) if _DATES.match(_plain(name)) and k in stamps]
     clocks = [k for k in stamps if k not in dates or _mostly_with_time(columns[k])]
-    numbers = [k for k in named if _mostly(kinds[k], ("number",)) and _rises(_numbers(columns[k], layout))]
+    numbers = [k for k in named if _mostly(kinds[k], ("number", "grouped")) and _rises(_numbers(columns[k], layout), 0.6)]
     if numbers:
         return _number_time(layout, numbers[0], columns[numbers[0]], unit)
     if clocks:
@@ -102,12 +102,12 @@ def _numbers(cells: list[str], layout: Layout) -> Array:
     return np.array([value for value in values if value is not None])
 
 
-def _rises(values: Array) -> bool:
+def _rises(values: Array, share: float = 0.9) -> bool:
     """True for values that rise or stand, but for a step or two back."""
     if values.size < 2:
         return values.size == 1
     steps = np.diff(values)
-    return bool((steps >= 0).mean() >= 0.9 and values.max() > values.min())
+    return bool((steps >= 0).mean() >= share and values.max() > values.min())
 
 
 def _even(values: Array) -> bool:

@@ -5,6 +5,7 @@ Read from the first part of the file, in bytes and lines, before any number is t
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass, field
 
@@ -19,6 +20,7 @@ COMMENT_MARKS = ("#", "//", "%", "!", "*", "'")
 
 _SEPARATORS = (",", ";", "\t", "|", " ")
 _LINES = 400
+_TWO_NUMBERS = re.compile(r"\d\s+[-+\d]")
 _MOST_COLUMNS = 4000
 
 
@@ -88,6 +90,7 @@ def find_layout(lines: list[Line], place: str, separator: str = "", decimal: str
         (mark, point)
         for mark in ([separator] if separator else _SEPARATORS)
         for point in ([decimal] if decimal else (".", ","))
+        if mark != point or any('"' in line.text for line in lines)
     ]
     scored = sorted(((_score(lines, *pair), pair) for pair in marks), key=lambda found: -found[0])
     if not scored or scored[0][0] <= 0:
@@ -130,7 +133,7 @@ def _no_rows(lines: list[Line], place: str) -> LogError:
 
 def _is_data(kinds: list[str]) -> bool:
     """True for a row that is mostly numbers, times and gaps, with at least one number or time."""
-    some = sum(kind in ("number", "clock", "date") for kind in kinds)
+    some = sum(kind in ("number", "grouped", "dressed", "clock", "date") for kind in kinds)
     words = kinds.count("text")
     return some >= 1 and len(kinds) >= 2 and words <= (len(kinds) - kinds.count("empty")) / 2
 
@@ -150,7 +153,7 @@ def _score(lines: list[Line], mark: str, point: str) -> float:
     width = Counter(size for size, _, _ in read).most_common(1)[0][0]
     letters = sum(len(line.text.replace(" ", "")) for line in lines[-_LINES:]) or 1
     good = sum(
-        len(cell) + 1
+        (len(cell) + 1) * (0.5 if kind in ("grouped", "dressed") else 1.0)
         for size, row, kinds in read
         if abs(size - width) <= 1
         for cell, kind in zip(row, kinds, strict=True)
@@ -162,7 +165,7 @@ def _score(lines: list[Line], mark: str, point: str) -> float:
 
 def _looks_split(read: list[tuple[int, list[str], list[str]]], width: int) -> float:
     """Something to take off where a comma between numbers has a blank-separated file's decimals for fields."""
-    blanks = sum(" " in cell.strip() for size, row, _ in read if size == width for cell in row)
+    blanks = sum(bool(_TWO_NUMBERS.search(cell)) for size, row, _ in read if size == width for cell in row)
     return 0.5 if blanks > len(read) else 0.0
 
 
@@ -177,25 +180,30 @@ def _first_row(kinds: list[list[str]], width: int, lines: list[Line]) -> int:
     """Index of the first row of numbers: the width of the table, or a last separator more or less."""
     for index, kind in enumerate(kinds):
         near = abs(len(kind) - width) <= 1 and _is_data(kind)
-        behind = kinds[index + 1 : index + 4]
-        if near and not _is_numbered_header(kind, behind) and not lines[index].text.startswith(COMMENT_MARKS):
+        if near and not _is_numbered_header(kinds, index) and not lines[index].text.startswith(COMMENT_MARKS):
             return index
     return next(index for index, kind in enumerate(kinds) if _is_data(kind))
 
 
-def _is_numbered_header(kind: list[str], behind: list[list[str]]) -> bool:
-    """True for a row of numbers with rows of words behind it: numbers of channels, rates."""
-    words = [row for row in behind if len(row) == len(kind) and row.count("text") > len(row) / 2]
-    return bool(words)
+def _is_numbered_header(kinds: list[list[str]], index: int) -> bool:
+    """True for a row of numbers above the names: numbers of channels, rates."""
+
+    def words(row: list[str]) -> bool:
+        return len(row) == len(kinds[index]) and row.count("text") > len(row) / 2
+
+    above = any(words(row) for row in kinds[:index])
+    return not above and index + 1 < len(kinds) and words(kinds[index + 1])
 
 
 def _refuse_comma_for_both(
     header: Header, rows: list[list[str]], first: int, width: int, mark: str, point: str, place: str
 ) -> None:
     """Raise LogError where the comma separates fields and stands in the numbers."""
-    if mark != "," or point != "." or not header.found:
+    if mark != "," or point != "." or first == 0:
         return
-    named = header.width
+    above = [cell for cell in rows[first - 1] if cell]
+    words = sum(cell_kind(cell, point) == "text" for cell in above)
+    named = len(above) if words > len(above) / 2 else header.width
     sizes = {len(row) for row in rows[first : first + 50] if len(row) > 1}
     if 1 < named < width <= 2 * named and (width >= 2 * named - 1 or len(sizes) > 2) and width - named > 1:
         raise LogError.of(

@@ -20,14 +20,15 @@ from boostwright.logs.importers.cells import (
     with_unit,
 )
 from boostwright.logs.importers.encoding import Encoding, decode_line
-from boostwright.logs.importers.layout import COMMENT_MARKS, Layout
+from boostwright.logs.importers.layout import COMMENT_MARKS, Layout, find_layout, lines_of
 from boostwright.logs.mapping.unit_words import find_unit
-from boostwright.logs.records import Notes
+from boostwright.logs.records import LogError, Notes
 from boostwright.numerics.delimited import ROW_IS_ODD
 
 __all__ = ["OddReader", "Other"]
 
 _MOST_STATES = 500
+_MOST_TRIES = 50
 
 
 class Other(Exception):  # noqa: N818  a signal between two files of the reader, never shown
@@ -54,6 +55,7 @@ class OddReader:
         self._words, self._states = words, states
         self._known: dict[tuple[int, bytes], float | None] = {}
         self._heads = [self._folded(row) for row in layout.header.rows]
+        self._tries = 0
         self.cell_units: dict[int, Counter[str]] = {}
 
     def _folded(self, row: tuple[str, ...] | list[str]) -> list[str]:
@@ -148,7 +150,7 @@ class OddReader:
         return True
 
     def _is_number(self, cell: str) -> bool:
-        return cell_kind(cell, self._layout.decimal) in ("number", "clock", "date")
+        return cell_kind(cell, self._layout.decimal) in ("number", "grouped", "dressed", "clock", "date")
 
     def _header_or_words(self, block: Block, cells: list[str], row: int, start: int, line: int) -> None:
         """A row of words: the header again, a comment or event, or the header of another table (raises Other)."""
@@ -158,12 +160,29 @@ class OddReader:
             if same >= 0.7 * sum(bool(cell) for cell in folded):
                 self._notes.add("header-repeated", "The header stands again among the rows; left out.", f"line {line}")
                 return
+        if len(cells) == 1 and self._other_table(block, start):
+            raise Other(row, block.start + start, line)
         comment = cells[0].startswith(COMMENT_MARKS) if cells else False
         several = sum(bool(cell) for cell in cells) >= 2
         if several and (not comment or len(cells) >= self._layout.columns * 0.6) and not self._goes_on(block, start):
             raise Other(row, block.start + start, line)
         text = "Lines of words among the rows (comments, events, ends of a recording); left out."
         self._notes.add("words-between-rows", text, f"line {line}: '{' '.join(cells)[:50]}'")
+
+    def _other_table(self, block: Block, start: int) -> bool:
+        """True where a line of one field is the header of a table that is written in another way."""
+        if self._tries >= _MOST_TRIES:
+            return False
+        self._tries += 1
+        data = block.text[start : start + 20_000].tobytes()
+        lines = lines_of(data, 0, 1, self._encoding, 30)
+        if len(lines) < 3 or not any(mark in lines[0].text for mark in ",;\t|"):
+            return False
+        try:
+            layout = find_layout(lines, "")
+        except LogError:
+            return False
+        return layout.separator != self._layout.separator and layout.header.found and layout.data_line <= 3
 
     def _goes_on(self, block: Block, start: int) -> bool:
         """True where the rows behind are of this table: as many fields, and fields of words stay words."""
