@@ -42,7 +42,9 @@ def judged():
                 for header in ("brackets", "row", "bare"):
                     file = Path(folder) / f"{habit}-{header}-{stretch}.csv"
                     separator, decimal = (";", ",") if habit in ("german", "french", "polish") else (",", ".")
-                    file.write_text(as_text(log, separator=separator, decimal=decimal, header=header), encoding="utf-8")
+                    file.write_text(
+                        as_text(log, separator=separator, decimal=decimal, header=header), encoding="utf-8"
+                    )
                     result = import_logs([file], Path(folder) / f"{stretch}-{header}-{habit}")
                     for fail in result.failed:
                         raise SystemExit(f"{file.name}: {fail.faults}")
@@ -64,9 +66,13 @@ def main() -> None:
             print(f"{outcome:6} {habit}, {header}, {stretch}: {name} -> {got} ({proposal.reason})")
     for header in ("brackets", "row", "bare"):
         total = sum(count for (kind, _), count in counts.items() if kind == header)
-        told = ", ".join(f"{outcome} {counts[header, outcome]}" for outcome in ("right", "asked", "missed", "WRONG"))
+        told = ", ".join(
+            f"{outcome} {counts[header, outcome]}" for outcome in ("right", "asked", "missed", "WRONG")
+        )
         share = (counts[header, "right"] + counts[header, "asked"]) / total
-        print(f"units {header:9} {told}; right or asked {share:.1%} ({'held' if share >= 0.98 else 'MISSED'}, bound 98 %)")
+        print(
+            f"units {header:9} {told}; right or asked {share:.1%} ({'held' if share >= 0.98 else 'MISSED'}, bound 98 %)"
+        )
 
 
 if __name__ == "__main__":

@@ -51,6 +51,10 @@ THIRD_PARTY: dict[str, set[str]] = {
     "tomlkit": {"cards", "build"},
     "typer": {"cli"},
     "typst": {"report"},
+    "pyarrow": {"logs"},
+    "charset_normalizer": {"logs"},
+    "asammdf": {"logs"},
+    "cantools": {"logs"},
 }
 """Library -> packages that may import it. A library that is not here is not used."""
 

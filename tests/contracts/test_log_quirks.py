@@ -27,7 +27,9 @@ def _one(tmp_path: Path, text: str | bytes, options: TextOptions | None = None, 
 
 
 def _same(found: np.ndarray, expected: list[float]) -> None:
-    np.testing.assert_allclose(found, np.array(expected, dtype=np.float32).astype(float), rtol=1e-6, equal_nan=True)
+    np.testing.assert_allclose(
+        found, np.array(expected, dtype=np.float32).astype(float), rtol=1e-6, equal_nan=True
+    )
 
 
 SEPARATED = {
@@ -41,12 +43,24 @@ SEPARATED = {
     "decimal comma, tabs": ("Time\tRPM\tMAP\n0,0\t1000\t98,5\n0,1\t1010\t99,25\n0,2\t1020\t100\n", "\t"),
     "decimal comma, blanks": ("Time RPM MAP\n0,0 1000 98,5\n0,1 1010 99,25\n0,2 1020 100\n", " "),
     "quoted": ('"Time","RPM","MAP"\n"0.0","1000","98.5"\n"0.1","1010","99.25"\n"0.2","1020","100"\n', ","),
-    "quoted decimal comma": ('"Time","RPM","MAP"\n"0,0","1000","98,5"\n"0,1","1010","99,25"\n"0,2","1020","100"\n', ","),
+    "quoted decimal comma": (
+        '"Time","RPM","MAP"\n"0,0","1000","98,5"\n"0,1","1010","99,25"\n"0,2","1020","100"\n',
+        ",",
+    ),
     "exponents": ("Time,RPM,MAP\n0.0,1.0E+03,9.85e1\n1e-1,1.01e3,99.25\n2E-1,1020,1.0e+2\n", ","),
     "plus signs": ("Time,RPM,MAP\n+0.0,+1000,98.5\n+0.1,+1010,+99.25\n+0.2,+1020,+100\n", ","),
-    "separator at the end of each line": ("Time,RPM,MAP,\n0.0,1000,98.5,\n0.1,1010,99.25,\n0.2,1020,100,\n", ","),
-    "separator at the end of rows only": ("Time,RPM,MAP\n0.0,1000,98.5,\n0.1,1010,99.25,\n0.2,1020,100,\n", ","),
-    "carriage return and line feed": ("Time,RPM,MAP\r\n0.0,1000,98.5\r\n0.1,1010,99.25\r\n0.2,1020,100\r\n", ","),
+    "separator at the end of each line": (
+        "Time,RPM,MAP,\n0.0,1000,98.5,\n0.1,1010,99.25,\n0.2,1020,100,\n",
+        ",",
+    ),
+    "separator at the end of rows only": (
+        "Time,RPM,MAP\n0.0,1000,98.5,\n0.1,1010,99.25,\n0.2,1020,100,\n",
+        ",",
+    ),
+    "carriage return and line feed": (
+        "Time,RPM,MAP\r\n0.0,1000,98.5\r\n0.1,1010,99.25\r\n0.2,1020,100\r\n",
+        ",",
+    ),
     "carriage returns": ("Time,RPM,MAP\r0.0,1000,98.5\r0.1,1010,99.25\r0.2,1020,100\r", ","),
     "blank lines between rows": ("Time,RPM,MAP\n\n0.0,1000,98.5\n\n0.1,1010,99.25\n\n0.2,1020,100\n", ","),
     "no line end at the end": ("Time,RPM,MAP\n0.0,1000,98.5\n0.1,1010,99.25\n0.2,1020,100", ","),
@@ -62,12 +76,24 @@ def test_separators_and_decimal_marks(tmp_path: Path, habit: str) -> None:
     _same(read.columns["MAP"], [98.5, 99.25, 100])
 
 
-ENCODINGS = ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252", "latin-1", "mac-roman", "cp850"]
+ENCODINGS = [
+    "utf-8",
+    "utf-8-sig",
+    "utf-16",
+    "utf-16-le",
+    "utf-16-be",
+    "cp1252",
+    "latin-1",
+    "mac-roman",
+    "cp850",
+]
 
 
 @pytest.mark.parametrize("encoding", ENCODINGS)
 def test_encodings(tmp_path: Path, encoding: str) -> None:
-    text = "Zeit [s];Kühlwasser [°C];Öldruck [bar]\n" + "".join(f"{k / 10:.1f};8{k};2.{k}\n" for k in range(9))
+    text = "Zeit [s];Kühlwasser [°C];Öldruck [bar]\n" + "".join(
+        f"{k / 10:.1f};8{k};2.{k}\n" for k in range(9)
+    )
     read, notes = _one(tmp_path, text, encoding=encoding)
     assert [(c.name, c.unit) for c in read.table.columns] == [("Kühlwasser", "°C"), ("Öldruck", "bar")]
     assert "encoding" in codes(notes)
@@ -81,7 +107,11 @@ def test_header_encoded_twice(tmp_path: Path) -> None:
 
 
 def test_degree_sign_of_another_encoding_in_one_line(tmp_path: Path) -> None:
-    data = "Time [s],Öl [bar]\n0,1\n1,2\n2,3\n".encode() + "Zeit [s],Öl [bar]\n".encode("cp1252") + b"0,4\n1,5\n2,6\n"
+    data = (
+        "Time [s],Öl [bar]\n0,1\n1,2\n2,3\n".encode()
+        + "Zeit [s],Öl [bar]\n".encode("cp1252")
+        + b"0,4\n1,5\n2,6\n"
+    )
     tables, _ = _read(tmp_path, data)
     assert [t.table.columns[0].name for t in tables] == ["Öl", "Öl"]
 
@@ -108,7 +138,8 @@ def test_header_rows(tmp_path: Path, habit: str) -> None:
 
 
 def test_groups_of_names_over_several_columns(tmp_path: Path) -> None:
-    text = ",Engine,,Wheels,\nTime,Speed,Torque,Speed,Torque\ns,rpm,Nm,km/h,Nm\n0,1000,100,20,700\n1,1100,101,21,701\n2,1200,102,22,702\n"
+    text = ",Engine,,Wheels,\nTime,Speed,Torque,Speed,Torque\ns,rpm,Nm,km/h,Nm\n"
+    text += "0,1000,100,20,700\n1,1100,101,21,701\n2,1200,102,22,702\n"
     read, _ = _one(tmp_path, text)
     assert list(read.columns) == ["Engine Speed", "Engine Torque", "Wheels Speed", "Wheels Torque"]
     assert [c.unit for c in read.table.columns] == ["rpm", "Nm", "km/h", "Nm"]
@@ -116,7 +147,10 @@ def test_groups_of_names_over_several_columns(tmp_path: Path) -> None:
 
 def test_first_header_cell_empty_or_junk(tmp_path: Path) -> None:
     for first in ("", "???", "\ufeff"):
-        read, _ = _one(tmp_path, f"{first},RPM,MAP\n0.00,1000,98\n0.05,1001,99\n0.10,1002,99\n0.15,1003,99\n0.20,1003,99\n")
+        read, _ = _one(
+            tmp_path,
+            f"{first},RPM,MAP\n0.00,1000,98\n0.05,1001,99\n0.10,1002,99\n0.15,1003,99\n0.20,1003,99\n",
+        )
         assert list(read.columns) == ["RPM", "MAP"]
         np.testing.assert_allclose(read.time, [0, 0.05, 0.1, 0.15, 0.2])
 
@@ -127,7 +161,9 @@ def test_empty_unit_brackets(tmp_path: Path) -> None:
 
 
 def test_no_header(tmp_path: Path) -> None:
-    read, notes = _one(tmp_path, "".join(f"{k * 0.05:.2f},{1000 + 7 * k % 50},{98 + k % 5}\n" for k in range(30)))
+    read, notes = _one(
+        tmp_path, "".join(f"{k * 0.05:.2f},{1000 + 7 * k % 50},{98 + k % 5}\n" for k in range(30))
+    )
     assert list(read.columns) == ["column 2", "column 3"]
     assert "no-header" in codes(notes)
 
@@ -148,7 +184,9 @@ def test_header_and_units_repeated_among_rows(tmp_path: Path) -> None:
 
 
 def test_comments_and_events_among_rows(tmp_path: Path) -> None:
-    read, notes = _one(tmp_path, "Time,RPM,MAP\n0.0,1000,98\n# lap 2\n0.1,1001,99\nMarker: lift\n0.2,1002,100\n")
+    read, notes = _one(
+        tmp_path, "Time,RPM,MAP\n0.0,1000,98\n# lap 2\n0.1,1001,99\nMarker: lift\n0.2,1002,100\n"
+    )
     _same(read.columns["RPM"], [1000, 1001, 1002])
     assert "line 3" in note(notes, "words-between-rows").places[0]
 
@@ -204,7 +242,10 @@ def test_clocks(tmp_path: Path, habit: str) -> None:
 
 
 def test_date_and_clock_in_two_columns(tmp_path: Path) -> None:
-    rows = "".join(f"{'23' if k < 5 else '24'}.02.2018;{'23:59:5' if k < 5 else '00:00:0'}{5 + k if k < 5 else k - 5};98\n" for k in range(10))
+    rows = "".join(
+        f"{'23' if k < 5 else '24'}.02.2018;{'23:59:5' if k < 5 else '00:00:0'}{5 + k if k < 5 else k - 5};98\n"
+        for k in range(10)
+    )
     read, _ = _one(tmp_path, "Date;Time;MAP\n" + rows)
     np.testing.assert_allclose(read.time, np.arange(10))
     assert list(read.columns) == ["MAP"]
@@ -214,7 +255,9 @@ def test_date_and_clock_in_two_columns(tmp_path: Path) -> None:
 def test_counter_rolls_over(tmp_path: Path, unit: str, count: int) -> None:
     step = {"ms": 50, "us": 50_000}[unit]
     stamps = [(count - 40 * step + k * step) % count for k in range(80)]
-    read, notes = _one(tmp_path, f"Time [{unit}],RPM\n" + "".join(f"{s},{1000 + k}\n" for k, s in enumerate(stamps)))
+    read, notes = _one(
+        tmp_path, f"Time [{unit}],RPM\n" + "".join(f"{s},{1000 + k}\n" for k, s in enumerate(stamps))
+    )
     np.testing.assert_allclose(np.diff(read.time), 0.05, atol=1e-9)
     assert "clock-rolled-over" in codes(notes)
 
@@ -233,7 +276,9 @@ def test_hour_rolls_over_in_minutes_and_seconds(tmp_path: Path) -> None:
 
 
 def test_coarse_stamps_are_kept_and_said(tmp_path: Path) -> None:
-    read, notes = _one(tmp_path, "Time,RPM\n" + "".join(f"00:0{k // 40}.{k // 4 % 10},{k}\n" for k in range(60)))
+    read, notes = _one(
+        tmp_path, "Time,RPM\n" + "".join(f"00:0{k // 40}.{k // 4 % 10},{k}\n" for k in range(60))
+    )
     assert (np.diff(read.time) == 0).sum() == 45
     assert note(notes, "stamps-shared").count == 45
 
@@ -290,12 +335,16 @@ def test_first_rows_triangular(tmp_path: Path) -> None:
 
 
 THOUSANDS = {
-    "comma": ('Time;RPM;P\n0.0;950;98.5\n0.1;1,050;98.5\n0.2;12,345;1,234.5\n', 12345.0, 1234.5),
+    "comma": ("Time;RPM;P\n0.0;950;98.5\n0.1;1,050;98.5\n0.2;12,345;1,234.5\n", 12345.0, 1234.5),
     "point": ("Time;RPM;P\n0,0;950;98,5\n0,1;1.050;98,5\n0,2;12.345;1.234,5\n", 12345.0, 1234.5),
     "blank": ("Time;RPM;P\n0,0;950;98,5\n0,1;1 050;98,5\n0,2;12 345;1 234,5\n", 12345.0, 1234.5),
     "apostrophe": ("Time;RPM;P\n0.0;950;98.5\n0.1;1'050;98.5\n0.2;12'345;1'234.5\n", 12345.0, 1234.5),
     "quoted": ('Time,RPM,P\n0.0,950,98.5\n0.1,"1,050",98.5\n0.2,"12,345","1,234.5"\n', 12345.0, 1234.5),
-    "no-break blank": ("Time;RPM;P\n0,0;950;98,5\n0,1;1\u00a0050;98,5\n0,2;12\u00a0345;1\u00a0234,5\n", 12345.0, 1234.5),
+    "no-break blank": (
+        "Time;RPM;P\n0,0;950;98,5\n0,1;1\u00a0050;98,5\n0,2;12\u00a0345;1\u00a0234,5\n",
+        12345.0,
+        1234.5,
+    ),
 }
 
 
@@ -308,7 +357,9 @@ def test_thousands_marks(tmp_path: Path, mark: str) -> None:
 
 
 def test_units_within_cells(tmp_path: Path) -> None:
-    read, _ = _one(tmp_path, "Time,RPM,MAP\n0.0,1000 rpm,98 kPa\n0.1,1010 rpm,99 kPa\n0.2,1020 rpm,99.5 kPa\n")
+    read, _ = _one(
+        tmp_path, "Time,RPM,MAP\n0.0,1000 rpm,98 kPa\n0.1,1010 rpm,99 kPa\n0.2,1020 rpm,99.5 kPa\n"
+    )
     assert [c.unit for c in read.table.columns] == ["rpm", "kPa"]
     _same(read.columns["MAP"], [98, 99, 99.5])
 
@@ -343,7 +394,12 @@ def test_words_where_numbers_should_be_are_named(tmp_path: Path) -> None:
 
 
 def test_zero_bytes(tmp_path: Path) -> None:
-    rows = b"Time,RPM,MAP\n0.0,1000,98\n0.1,1001,99\n" + b"\0" * 512 + b"\n0.2,1002,100\n0.3,1003,101\n" + b"\0" * 4096
+    rows = (
+        b"Time,RPM,MAP\n0.0,1000,98\n0.1,1001,99\n"
+        + b"\0" * 512
+        + b"\n0.2,1002,100\n0.3,1003,101\n"
+        + b"\0" * 4096
+    )
     read, notes = _one(tmp_path, rows)
     _same(read.columns["RPM"], [1000, 1001, 1002, 1003])
     assert note(notes, "zero-bytes").harm
@@ -379,7 +435,10 @@ def test_many_digits_and_hexadecimal(tmp_path: Path) -> None:
 
 
 def test_one_value_a_row(tmp_path: Path) -> None:
-    rows = "".join(f"{k / 10};{'RPM' if k % 2 else 'Oil Temp'};{1000 + k if k % 2 else 90};{'rpm' if k % 2 else '°C'}\n" for k in range(40))
+    rows = "".join(
+        f"{k / 10};{'RPM' if k % 2 else 'Oil Temp'};{1000 + k if k % 2 else 90};{'rpm' if k % 2 else '°C'}\n"
+        for k in range(40)
+    )
     tables, _ = _read(tmp_path, "Time;Name;Value;Unit\n" + rows)
     found = {t.table.columns[0].name: t for t in tables}
     assert set(found) == {"RPM", "Oil Temp"}

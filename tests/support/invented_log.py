@@ -16,14 +16,22 @@ RPM = 2 * np.pi / 60
 AIR = 98.6e3
 
 
-def signals(seconds: float = 80.0, rate: float = 20.0, *, key_on: bool = True, idle: bool = True, seed: int = 3):
+def signals(
+    seconds: float = 80.0, rate: float = 20.0, *, key_on: bool = True, idle: bool = True, seed: int = 3
+):
     """Channel name -> values in SI, and the time [s]: key on, idle, two pulls with cruising between."""
     rng = np.random.default_rng(seed)
     time = np.arange(0.0, seconds, 1 / rate)
     u = time / seconds
     marks = [0.0, 0.06, 0.07, 0.2, 0.25, 0.40, 0.44, 0.6, 0.64, 0.80, 0.85, 1.0]
-    speed = np.interp(u, marks, np.array([0, 0, 850, 850, 2400, 6400, 3000, 2600, 2500, 6500, 2500, 900]) * RPM)
-    pedal = np.interp(u, [0, 0.2, 0.249, 0.25, 0.4, 0.401, 0.6, 0.639, 0.64, 0.8, 0.801, 1], [0, 0, 0.2, 1, 1, 0, 0.2, 0.2, 1, 1, 0, 0])
+    speed = np.interp(
+        u, marks, np.array([0, 0, 850, 850, 2400, 6400, 3000, 2600, 2500, 6500, 2500, 900]) * RPM
+    )
+    pedal = np.interp(
+        u,
+        [0, 0.2, 0.249, 0.25, 0.4, 0.401, 0.6, 0.639, 0.64, 0.8, 0.801, 1],
+        [0, 0, 0.2, 1, 1, 0, 0.2, 0.2, 1, 1, 0, 0],
+    )
     full = pedal > 0.9
     boost = np.where(full, 105e3 * np.clip((speed / RPM - 2300) / 1500, 0, 1), 0.0)
     kernel = np.ones(7) / 7
@@ -35,24 +43,43 @@ def signals(seconds: float = 80.0, rate: float = 20.0, *, key_on: bool = True, i
     car = speed * 0.0062 * np.where(speed < 950 * RPM, 0, 1)
     flow = 2.5e-3 / 2 / (2 * np.pi) * speed * im / 287 / 310 * 0.9
     out = {
-        "engine_speed": speed, "throttle_position": 0.02 + 0.97 * pedal, "pedal_position": pedal, "pressure_im": im,
-        "pressure_amb": np.full_like(time, AIR) + rng.normal(0, 30, time.size), "vehicle_speed": car,
-        "temperature_im": 301 + 22 * np.clip(boost / 1e5, 0, 1) + 3 * u, "temperature_coolant": 357 + 5 * u + np.sin(30 * u),
-        "temperature_oil": 362 + 12 * u, "temperature_amb": np.full_like(time, 291.0),
-        "temperature_2": 305 + 95 * boost / 1e5, "temperature_bp": 303 + 25 * boost / 1e5,
-        "lambda": np.where(full, 0.82, 1.0) + rng.normal(0, 0.01, time.size), "mass_flow_air": flow,
+        "engine_speed": speed,
+        "throttle_position": 0.02 + 0.97 * pedal,
+        "pedal_position": pedal,
+        "pressure_im": im,
+        "pressure_amb": np.full_like(time, AIR) + rng.normal(0, 30, time.size),
+        "vehicle_speed": car,
+        "temperature_im": 301 + 22 * np.clip(boost / 1e5, 0, 1) + 3 * u,
+        "temperature_coolant": 357 + 5 * u + np.sin(30 * u),
+        "temperature_oil": 362 + 12 * u,
+        "temperature_amb": np.full_like(time, 291.0),
+        "temperature_2": 305 + 95 * boost / 1e5,
+        "temperature_bp": 303 + 25 * boost / 1e5,
+        "lambda": np.where(full, 0.82, 1.0) + rng.normal(0, 0.01, time.size),
+        "mass_flow_air": flow,
         "angle_spark": np.deg2rad(32 - 16 * load + rng.normal(0, 0.3, time.size)),
-        "injector_duty": np.clip(0.012 + 0.75 * flow / 0.3, 0, 1), "injector_time": 2e-3 + 7e-3 * load,
-        "solenoid_duty": np.where(full, 0.45, 0.0), "pressure_2_static": AIR + boost * 1.08 + 500,
-        "pressure_bp_static": AIR + boost * 1.01 + 200, "pressure_em_static": AIR + boost * 1.35 + 9e3 * load,
-        "pressure_4_static": AIR + 14e3 * (flow / 0.3) ** 2 * 3, "pressure_oil": np.where(speed < 1, 0.0, 1.5e5 + 450 * speed),
-        "fuel_pressure": np.where(speed < 1, 3.0e5, 3.0e5 + (im - AIR)), "voltage_battery": np.where(speed < 1, 12.3, 13.9) + rng.normal(0, 0.05, time.size),
-        "shaft_speed": (8000 + 110000 * np.clip(boost / 1e5, 0, 1) ** 0.6) * RPM, "knock_retard": np.zeros_like(time),
-        "torque": np.where(full, 380.0 * load / 2, 25.0), "power": np.where(full, 380.0 * load / 2, 25.0) * speed,
-        "air_fuel_ratio": 14.7 * np.where(full, 0.82, 1.0), "boost": im - AIR, "gear": np.where(car > 1, 3.0, 0.0),
-        "egt_reading": 600 + 520 * np.convolve(full, np.ones(40) / 40, mode="same"), "torque_wheel": np.where(full, 300.0 * load / 2, 20.0),
-        "fuel_trim_short": rng.normal(0, 0.02, time.size), "fuel_trim_long": np.full_like(time, 0.03),
-    }  # fmt: skip
+        "injector_duty": np.clip(0.012 + 0.75 * flow / 0.3, 0, 1),
+        "injector_time": 2e-3 + 7e-3 * load,
+        "solenoid_duty": np.where(full, 0.45, 0.0),
+        "pressure_2_static": AIR + boost * 1.08 + 500,
+        "pressure_bp_static": AIR + boost * 1.01 + 200,
+        "pressure_em_static": AIR + boost * 1.35 + 9e3 * load,
+        "pressure_4_static": AIR + 14e3 * (flow / 0.3) ** 2 * 3,
+        "pressure_oil": np.where(speed < 1, 0.0, 1.5e5 + 450 * speed),
+        "fuel_pressure": np.where(speed < 1, 3.0e5, 3.0e5 + (im - AIR)),
+        "voltage_battery": np.where(speed < 1, 12.3, 13.9) + rng.normal(0, 0.05, time.size),
+        "shaft_speed": (8000 + 110000 * np.clip(boost / 1e5, 0, 1) ** 0.6) * RPM,
+        "knock_retard": np.zeros_like(time),
+        "torque": np.where(full, 380.0 * load / 2, 25.0),
+        "power": np.where(full, 380.0 * load / 2, 25.0) * speed,
+        "air_fuel_ratio": 14.7 * np.where(full, 0.82, 1.0),
+        "boost": im - AIR,
+        "gear": np.where(car > 1, 3.0, 0.0),
+        "egt_reading": 600 + 520 * np.convolve(full, np.ones(40) / 40, mode="same"),
+        "torque_wheel": np.where(full, 300.0 * load / 2, 20.0),
+        "fuel_trim_short": rng.normal(0, 0.02, time.size),
+        "fuel_trim_long": np.full_like(time, 0.03),
+    }
     for cylinder in range(1, 6):
         out[f"egt_reading_{cylinder}"] = out["egt_reading"] + 8 * cylinder
     keep = np.ones(time.size, dtype=bool)
@@ -91,10 +118,20 @@ class Written:
 
 
 KIND_OF = {
-    "engine_speed": "rotational_speed", "shaft_speed": "rotational_speed", "vehicle_speed": "velocity", "mass_flow_air": "mass_flow",
-    "angle_spark": "angle", "knock_retard": "angle", "injector_time": "time", "voltage_battery": "voltage", "torque": "torque",
-    "torque_wheel": "torque", "power": "power", "boost": "pressure", "fuel_pressure": "pressure",
-}  # fmt: skip
+    "engine_speed": "rotational_speed",
+    "shaft_speed": "rotational_speed",
+    "vehicle_speed": "velocity",
+    "mass_flow_air": "mass_flow",
+    "angle_spark": "angle",
+    "knock_retard": "angle",
+    "injector_time": "time",
+    "voltage_battery": "voltage",
+    "torque": "torque",
+    "torque_wheel": "torque",
+    "power": "power",
+    "boost": "pressure",
+    "fuel_pressure": "pressure",
+}
 
 
 def kind_of(channel: str) -> str:
@@ -119,7 +156,9 @@ def column(values: np.ndarray, channel: str, unit: str, basis: str) -> np.ndarra
     return np.array([convert(float(v), kind, unit) for v in values])
 
 
-def written(habit: dict[str, tuple[str, str, Truth]], time: np.ndarray, data: dict[str, np.ndarray]) -> Written:
+def written(
+    habit: dict[str, tuple[str, str, Truth]], time: np.ndarray, data: dict[str, np.ndarray]
+) -> Written:
     """The columns of a habit: key = channel of ``signals``, value = header name, header unit, truth."""
     out = Written(time)
     for source, (name, unit, truth) in habit.items():
@@ -132,13 +171,22 @@ def written(habit: dict[str, tuple[str, str, Truth]], time: np.ndarray, data: di
 
 
 def as_text(
-    log: Written, *, separator: str = ",", decimal: str = ".", header: str = "brackets", time_name: str = "Time",
-    time_unit: str = "s", digits: int = 4, end: str = "\n", time_text: list[str] | None = None,
-) -> str:  # fmt: skip
+    log: Written,
+    *,
+    separator: str = ",",
+    decimal: str = ".",
+    header: str = "brackets",
+    time_name: str = "Time",
+    time_unit: str = "s",
+    digits: int = 4,
+    end: str = "\n",
+    time_text: list[str] | None = None,
+) -> str:
     """The log as delimited text.
 
     header  "brackets" (name [unit]), "round" (name (unit)), "row" (a row of units), "bare" (no units)
     """
+
     def number(value: float, places: int) -> str:
         text = "" if np.isnan(value) else f"{value:.{places}f}"
         return text.replace(".", decimal)
@@ -150,7 +198,11 @@ def as_text(
             return f"{name} ({unit})"
         return name
 
-    lines = [separator.join([head(time_name, time_unit), *(head(n, u) for n, u in zip(log.names, log.units, strict=True))])]
+    lines = [
+        separator.join(
+            [head(time_name, time_unit), *(head(n, u) for n, u in zip(log.names, log.units, strict=True))]
+        )
+    ]
     if header == "row":
         lines.append(separator.join([time_unit, *log.units]))
     scale = {"s": 1.0, "ms": 1e3, "": 1.0}.get(time_unit, 1.0)

@@ -37,7 +37,8 @@ def read_back(path: Path, options: TextOptions | None = None) -> tuple[list[Read
         time = np.concatenate([rows.time for rows in parts])
         names = [column.name for column in table.columns]
         columns = {
-            name: np.concatenate([rows.values[k] for rows in parts]).astype(float) for k, name in enumerate(names)
+            name: np.concatenate([rows.values[k] for rows in parts]).astype(float)
+            for k, name in enumerate(names)
         }
         tables.append(Read(table, time, columns))
     return tables, notes.all()

@@ -15,65 +15,95 @@ __all__ = ["import_logs"]
 
 _Files = Annotated[
     list[Path],
-    typer.Argument(metavar="FILE...", help="Logs: delimited text of any habit, or ASAM MDF 3 or 4.", show_default=False),
+    typer.Argument(
+        metavar="FILE...", help="Logs: delimited text of any habit, or ASAM MDF 3 or 4.", show_default=False
+    ),
 ]
 _BuildOption = Annotated[
     Path | None,
     typer.Option(
-        "--build", metavar="BUILD", show_default=False,
+        "--build",
+        metavar="BUILD",
+        show_default=False,
         help="Folder of the build the logs belong to. Default: the folder you are in, where it is a build.",
     ),
-]  # fmt: skip
+]
 _To = Annotated[
     Path | None,
-    typer.Option("--to", metavar="FOLDER", help="Keep the logs in this folder instead of in a build.", show_default=False),
+    typer.Option(
+        "--to",
+        metavar="FOLDER",
+        help="Keep the logs in this folder instead of in a build.",
+        show_default=False,
+    ),
 ]
 _Map = Annotated[
     list[str] | None,
     typer.Option(
-        "--map", metavar="COLUMN=CHANNEL", show_default=False,
+        "--map",
+        metavar="COLUMN=CHANNEL",
+        show_default=False,
         help='Say what a column is: "MAP=pressure_im", or "Spare 1=none". May be given several times.',
     ),
-]  # fmt: skip
+]
 _Unit = Annotated[
     list[str] | None,
     typer.Option(
-        "--unit", metavar="COLUMN=UNIT", show_default=False,
-        help='Say its unit and basis: "MAP=kPa absolute"; "temperature=degC" for all temperatures that are asked about.',
+        "--unit",
+        metavar="COLUMN=UNIT",
+        show_default=False,
+        help='Say its unit and basis: "MAP=kPa absolute"; "temperature=degC" for all that are asked about.',
     ),
-]  # fmt: skip
+]
 _Answers = Annotated[
     Path | None,
     typer.Option("--answers", metavar="FILE", help="The same from a TOML file.", show_default=False),
 ]
 _Dbc = Annotated[
     list[Path] | None,
-    typer.Option("--dbc", metavar="FILE", help="DBC file for raw CAN frames in an MDF file.", show_default=False),
+    typer.Option(
+        "--dbc", metavar="FILE", help="DBC file for raw CAN frames in an MDF file.", show_default=False
+    ),
 ]
 _Encoding = Annotated[
-    str | None, typer.Option(metavar="NAME", help="Encoding of a text, where it is taken wrongly.", show_default=False)
+    str | None,
+    typer.Option(metavar="NAME", help="Encoding of a text, where it is taken wrongly.", show_default=False),
 ]
 _Separator = Annotated[
     str, typer.Option(metavar="SIGN", help='Sign between fields: "," ";" tab bar blank.', show_default=False)
 ]
 _Decimal = Annotated[str, typer.Option(metavar="SIGN", help='Decimal mark: "." or ",".', show_default=False)]
-_TimeUnit = Annotated[str, typer.Option(metavar="UNIT", help="Unit of the time: s, ms, us, min or h.", show_default=False)]
+_TimeUnit = Annotated[
+    str, typer.Option(metavar="UNIT", help="Unit of the time: s, ms, us, min or h.", show_default=False)
+]
 _Rate = Annotated[
-    float | None, typer.Option(metavar="HZ", help="Rows a second, for a log without a time.", show_default=False)
+    float | None,
+    typer.Option(metavar="HZ", help="Rows a second, for a log without a time.", show_default=False),
 ]
 _Again = Annotated[bool, typer.Option("--again", help="Read a file anew that was imported before.")]
 _Json = Annotated[
     str | None,
-    typer.Option(metavar="FILE", help='Write it all as JSON; "-" writes it to standard output.', show_default=False),
+    typer.Option(
+        metavar="FILE", help='Write it all as JSON; "-" writes it to standard output.', show_default=False
+    ),
 ]
-_SIGNS = {"tab": "\t", "\\t": "\t", "bar": "|", "blank": " ", "blanks": " ", "comma": ",", "semicolon": ";", "point": "."}
+_SIGNS = {
+    "tab": "\t",
+    "\\t": "\t",
+    "bar": "|",
+    "blank": " ",
+    "blanks": " ",
+    "comma": ",",
+    "semicolon": ";",
+    "point": ".",
+}
 
 
 def import_logs(
     files: _Files,
     build: _BuildOption = None,
     to: _To = None,
-    map: _Map = None,  # noqa: A002  the option's name
+    map: _Map = None,
     unit: _Unit = None,
     answers: _Answers = None,
     dbc: _Dbc = None,
@@ -110,7 +140,9 @@ def import_logs(
     text = TextOptions(encoding=encoding, **said)
     options = ImportOptions(text, tuple(dbc or ()), tuple(map or ()), tuple(unit or ()), answers, again)
     result = task(files, folder, options)
-    outputs.write(import_text(result, output_width()), lambda: import_json(result), lambda: "", lambda _f, _o: [])
+    outputs.write(
+        import_text(result, output_width()), lambda: import_json(result), lambda: "", lambda _f, _o: []
+    )
     for failed in result.failed:
         for fault in failed.faults:
             print(f"boostwright: {fault}", file=sys.stderr)

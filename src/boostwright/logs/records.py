@@ -67,9 +67,7 @@ class Notes:
 
     def all(self) -> tuple[Note, ...]:
         """The notes, what could not be read first."""
-        notes = [
-            Note(code, k.text, k.count, tuple(k.places), k.harm) for (code, _), k in self._kinds.items()
-        ]
+        notes = [Note(code, k.text, k.count, tuple(k.places), k.harm) for (code, _), k in self._kinds.items()]
         return tuple(sorted(notes, key=lambda note: not note.harm))
 
 

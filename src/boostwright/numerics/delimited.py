@@ -23,7 +23,9 @@ TENS = 10.0 ** np.arange(23)
 """Powers of ten that a float64 holds exactly."""
 
 _NEWLINE, _RETURN, _SPACE, _TAB, _QUOTE = 10, 13, 32, 9, 34
-_MOST = 900_000_000_000_000  # a mantissa beyond this could round; the caller reads such a field digit by digit
+_MOST = (
+    900_000_000_000_000  # a mantissa beyond this could round; the caller reads such a field digit by digit
+)
 
 
 @compiled
@@ -136,7 +138,11 @@ def read_rows(  # type: ignore[no-untyped-def]
                             scale -= state
                             digits += 1
                             position += 1
-                        elif state == 0 and digits > 0 and (c == 46 or (c == 44 and (quoted or separator != 44))):
+                        elif (
+                            state == 0
+                            and digits > 0
+                            and (c == 46 or (c == 44 and (quoted or separator != 44)))
+                        ):
                             state = 1
                             position += 1
                         else:
@@ -145,7 +151,13 @@ def read_rows(  # type: ignore[no-untyped-def]
                         break
                     c = text[position]
                 # thousands: groups of three
-                if thousands != 0 and parts == 0 and state == 0 and c == thousands and (quoted or c != separator):
+                if (
+                    thousands != 0
+                    and parts == 0
+                    and state == 0
+                    and c == thousands
+                    and (quoted or c != separator)
+                ):
                     while position + 3 < stop and text[position] == thousands:
                         ok = True
                         for k in range(1, 4):

@@ -20,7 +20,7 @@ def fold_min_max(values: NDArray[np.float32], step: int) -> tuple[NDArray[np.flo
     values = np.ascontiguousarray(values, dtype=np.float32)
     low = np.empty(-(-values.size // step), dtype=np.float32)
     high = np.empty_like(low)
-    _fold(values, step, low, high)
+    _fold(values, step, low, high)  # type: ignore[no-untyped-call]
     return low, high
 
 

@@ -28,7 +28,10 @@ def import_document(result: ImportResult) -> dict[str, Any]:
         "folder": str(result.folder),
         "logs": [_log(log) for log in result.logs],
         "failed": [
-            {"file": str(one.file), "faults": [{"message": f.message, "remedy": f.remedy, "place": f.place} for f in one.faults]}
+            {
+                "file": str(one.file),
+                "faults": [{"message": f.message, "remedy": f.remedy, "place": f.place} for f in one.faults],
+            }
             for one in result.failed
         ],
     }

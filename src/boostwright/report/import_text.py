@@ -25,7 +25,10 @@ def _log(log: ImportedLog, width: int) -> str:
     seconds = max((table.end for table in entry.tables), default=0.0)
     parts = len({table.table.part for table in entry.tables})
     told = f"{entry.file_name} -> {entry.folder}"
-    lines = [told, f"  {counted(rows, 'row')}, {seconds:.1f} s" + (f", {parts} parts" if parts > 1 else "") + "."]
+    lines = [
+        told,
+        f"  {counted(rows, 'row')}, {seconds:.1f} s" + (f", {parts} parts" if parts > 1 else "") + ".",
+    ]
     if not log.new:
         lines.append("  This very file had been imported before; it was not read again.")
     if log.reused:
@@ -52,7 +55,9 @@ def _questions(log: ImportedLog, width: int) -> list[str]:
     for proposal in questions:
         seen.setdefault(proposal.question, 0)
         seen[proposal.question] += 1
-    lines = [f"  Asked ({len(seen) + len(asked)}); these columns are not used until it is answered with --map or --unit:"]
+    lines = [
+        f"  Asked ({len(seen) + len(asked)}); these columns are not used until it is answered with --map or --unit:"
+    ]
     for text in (*asked, *seen):
         lines += _wrapped(text, width, "    ? ", "      ")
     return lines
@@ -64,14 +69,26 @@ def _taken(log: ImportedLog, width: int) -> list[str]:
     for p in log.proposals:
         if p.taken and p.choice is not None:
             unit = " ".join(part for part in (p.choice.unit, p.choice.basis) if part)
-            rows[p.column, p.raw_unit] = (p.column, p.choice.channel, unit, p.status, f"{p.confidence:.2f}", p.reason)
+            rows[p.column, p.raw_unit] = (
+                p.column,
+                p.choice.channel,
+                unit,
+                p.status,
+                f"{p.confidence:.2f}",
+                p.reason,
+            )
     if not rows:
         return ["  No column stands for a channel yet."]
     heads = ("column", "channel", "in", "status", "sure")
     cells = list(zip(*rows.values(), strict=True))
-    columns = [TextColumn((head,), "", tuple(texts), left=True) for head, texts in zip(heads, cells[:5], strict=True)]
+    columns = [
+        TextColumn((head,), "", tuple(texts), left=True) for head, texts in zip(heads, cells[:5], strict=True)
+    ]
     table = render_table(columns, 10_000)
-    return [f"  {len(rows)} columns stand for channels (why: --json):", *("    " + line for line in table.splitlines())]
+    return [
+        f"  {len(rows)} columns stand for channels (why: --json):",
+        *("    " + line for line in table.splitlines()),
+    ]
 
 
 def _rest(log: ImportedLog, width: int) -> list[str]:

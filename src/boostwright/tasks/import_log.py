@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -28,7 +28,16 @@ from boostwright.logs.store.manifest import LogEntry
 from boostwright.logs.store.reader import StoredLog, open_log
 from boostwright.logs.store.writer import StoredTable
 
-__all__ = ["CHANNELS", "FailedImport", "ImportOptions", "ImportResult", "ImportedLog", "TextOptions", "import_logs", "logs_folder"]
+__all__ = [
+    "CHANNELS",
+    "FailedImport",
+    "ImportOptions",
+    "ImportResult",
+    "ImportedLog",
+    "TextOptions",
+    "import_logs",
+    "logs_folder",
+]
 
 _SAMPLE = 20_000
 
@@ -44,7 +53,7 @@ class ImportOptions:
     again      read a file anew that was imported before
     """
 
-    text: TextOptions = TextOptions()
+    text: TextOptions = field(default_factory=TextOptions)
     databases: tuple[Path, ...] = ()
     maps: tuple[str, ...] = ()
     units: tuple[str, ...] = ()
@@ -99,11 +108,17 @@ def logs_folder(build: Path) -> Path:
     """The folder of a build's logs; raises LogError where there is no build."""
     folder = build.parent if build.name == "build.toml" else build
     if not (folder / "build.toml").is_file():
-        raise LogError.of(str(build), "is no build: it has no build.toml.", "make one with boostwright new, or name a folder with --to")
+        raise LogError.of(
+            str(build),
+            "is no build: it has no build.toml.",
+            "make one with boostwright new, or name a folder with --to",
+        )
     return folder / "logs"
 
 
-def import_logs(files: Sequence[Path | str], folder: Path, options: ImportOptions | None = None) -> ImportResult:
+def import_logs(
+    files: Sequence[Path | str], folder: Path, options: ImportOptions | None = None
+) -> ImportResult:
     """Import files into a folder of logs, each into a folder of its own.
 
     files   logs as text or ASAM MDF
@@ -164,7 +179,16 @@ def _from_memory(one: StoredTable) -> list[Raw]:
     time, values = one.sample.arrays()
     table = one.table
     return [
-        Raw(table.part, table.group, c.name, c.unit, c.comment, tuple(table.states.get(k, ())), time, values[k])
+        Raw(
+            table.part,
+            table.group,
+            c.name,
+            c.unit,
+            c.comment,
+            tuple(table.states.get(k, ())),
+            time,
+            values[k],
+        )
         for k, c in enumerate(table.columns)
     ]
 
@@ -178,5 +202,16 @@ def _from_store(log: StoredLog, index: int) -> list[Raw]:
         time, columns = log.read(entry, [column.name])
         values = np.asarray(columns[column.name][::stride], dtype=np.float64)
         words = tuple(table.states.get(k, ()))
-        raws.append(Raw(table.part, table.group, column.name, column.unit, column.comment, words, time[::stride], values))
+        raws.append(
+            Raw(
+                table.part,
+                table.group,
+                column.name,
+                column.unit,
+                column.comment,
+                words,
+                time[::stride],
+                values,
+            )
+        )
     return raws

@@ -86,7 +86,9 @@ class TextBytes:
                 self.start = 0
             self.size = os.fstat(self._file.fileno()).st_size
         except OSError as reason:
-            raise LogError.of(path.name, f"cannot be read: {reason.strerror}.", "check the disk it lies on") from reason
+            raise LogError.of(
+                path.name, f"cannot be read: {reason.strerror}.", "check the disk it lies on"
+            ) from reason
 
     def close(self) -> None:
         """Close the file."""
@@ -97,7 +99,9 @@ class TextBytes:
         try:
             return _pread(self._file.fileno(), count, start)
         except OSError as reason:
-            raise LogError.of(self.place, f"cannot be read: {reason.strerror}.", "check the disk it lies on") from reason
+            raise LogError.of(
+                self.place, f"cannot be read: {reason.strerror}.", "check the disk it lies on"
+            ) from reason
 
     def line_end(self, place: int) -> int:
         """First byte of the line behind a place; a line without end is cut."""
@@ -126,7 +130,7 @@ def _as_utf8(path: Path, encoding: Encoding) -> IO[bytes]:
     import codecs
 
     decoder = codecs.getincrementaldecoder(encoding.name)(errors="replace")
-    out = tempfile.TemporaryFile()
+    out = tempfile.TemporaryFile()  # noqa: SIM115  closed by its reader
     with open(path, "rb") as file:
         file.seek(encoding.mark)
         while chunk := file.read(1 << 20):
@@ -161,7 +165,13 @@ def read_blocks(
 
 
 def _parse(
-    source: TextBytes, start: int, end: int, columns: int, marks: Marks, wide_of: NDArray[np.int64], row_bytes: float
+    source: TextBytes,
+    start: int,
+    end: int,
+    columns: int,
+    marks: Marks,
+    wide_of: NDArray[np.int64],
+    row_bytes: float,
 ) -> list[Block]:
     """One stretch of bytes as one block, or more where it is full of odd things."""
     text = np.frombuffer(source.read(start, end - start), dtype=np.uint8)
@@ -174,14 +184,21 @@ def _parse(
         odd = np.empty((min(_ODD_ROOM, text.size) + columns + 3, ODD_WIDTH), dtype=np.int64)
         line_of = np.empty(capacity, dtype=np.int64)
         big = np.zeros(columns, dtype=np.int64)
-        found: Any = read_rows(
+        found: Any = read_rows(  # type: ignore[no-untyped-call]
             text, place, text.size, marks.array(), TENS, narrow, wide, wide_of, odd, line_of, big
         )
         rows, odds, place, lines = found
         blocks.append(
             Block(
-                text, narrow[:, :rows], wide[:, :rows], odd[:odds].copy(), line_of[:rows], big, start, lines,
+                text,
+                narrow[:, :rows],
+                wide[:, :rows],
+                odd[:odds].copy(),
+                line_of[:rows],
+                big,
+                start,
+                lines,
                 place >= text.size and end >= source.size,
             )
-        )  # fmt: skip
+        )
     return blocks

@@ -1,4 +1,4 @@
-"""CAN frames into signals by a DBC: the database is parsed by a library, the bits are taken here, a message at a time."""
+"""CAN frames into signals by a DBC: a library parses the database, the bits are taken here, a message at a time."""
 
 from __future__ import annotations
 
@@ -24,13 +24,15 @@ def load_databases(paths: tuple[Path, ...]) -> list[Any]:
     except ImportError:
         remedy = 'install the extra: pip install "boostwright[can]"'
         raise LogError.of("--dbc", "needs a library that is not installed.", remedy) from None
-    messages = []
+    messages: list[Any] = []
     for path in paths:
         try:
-            database = cantools.database.load_file(str(path), database_format="dbc", strict=False, cache_dir=None)
+            database: Any = cantools.database.load_file(
+                str(path), database_format="dbc", strict=False, cache_dir=None
+            )
         except OSError as reason:
             raise LogError.of(str(path), f"cannot be read: {reason.strerror}.", "check the name") from reason
-        except Exception as reason:  # noqa: BLE001  a broken database may raise anything in the library
+        except Exception as reason:
             text = f"is no DBC that can be read: {' '.join(str(reason).split())[:160]}."
             raise LogError.of(str(path), text, "export it again from the program that wrote it") from reason
         messages += database.messages
@@ -114,7 +116,11 @@ def _scaled(signal: Any, raw: NDArray[np.uint64], data: Any, length: Any) -> NDA
         values = raw.astype(whole).view(kind).astype(np.float64)
     elif signal.is_signed:
         sign = np.uint64(1 << (signal.length - 1))
-        values = ((raw ^ sign).astype(np.int64) - np.int64(sign)).astype(np.float64) if signal.length < 64 else raw.astype(np.int64).astype(np.float64)
+        values = (
+            ((raw ^ sign).astype(np.int64) - np.int64(sign)).astype(np.float64)
+            if signal.length < 64
+            else raw.astype(np.int64).astype(np.float64)
+        )
     else:
         values = raw.astype(np.float64)
     values = values * float(signal.scale) + float(signal.offset)
@@ -161,7 +167,9 @@ def decode_frames(frames: Any, databases: tuple[Path, ...], notes: Notes, first_
         notes.add("frames-unknown", text, count=int(unknown.sum()))
 
 
-def _by_switch(message: Any, rows: NDArray[Any], data: Any, length: Any) -> Iterator[tuple[str, NDArray[Any], list[Any]]]:
+def _by_switch(
+    message: Any, rows: NDArray[Any], data: Any, length: Any
+) -> Iterator[tuple[str, NDArray[Any], list[Any]]]:
     """Rows and signals of a message that stand together."""
     plain = [s for s in message.signals if not s.multiplexer_ids and not s.is_multiplexer]
     if plain:
@@ -177,17 +185,22 @@ def _by_switch(message: Any, rows: NDArray[Any], data: Any, length: Any) -> Iter
                 yield f"{message.name} {switch.name} {value}", mine, signals
 
 
-def _message_rows(name: str, group: int, time: Any, data: Any, length: Any, signals: list[Any], j1939: bool) -> Rows:
+def _message_rows(
+    name: str, group: int, time: Any, data: Any, length: Any, signals: list[Any], j1939: bool
+) -> Rows:
     names, _, _ = unique_names([signal.name for signal in signals])
     columns = tuple(
-        Column(told, signal.unit or "", signal.comment or "") for told, signal in zip(names, signals, strict=True)
+        Column(told, signal.unit or "", signal.comment or "")
+        for told, signal in zip(names, signals, strict=True)
     )
     values = []
     for signal in signals:
         raw = _raw(signal, data)
         one = _scaled(signal, raw, data, length)
         if j1939 and signal.length in (8, 16, 32) and not signal.is_signed:
-            one[raw >= np.uint64(0xFE << (signal.length - 8))] = np.nan  # "error" and "not available" of SAE J1939-71
+            one[raw >= np.uint64(0xFE << (signal.length - 8))] = (
+                np.nan
+            )  # "error" and "not available" of SAE J1939-71
         values.append(one.astype(np.float32))
     table = Table(1, group, name, columns, "frame time", "start of the measurement")
     order = np.argsort(time, kind="stable")

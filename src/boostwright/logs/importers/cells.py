@@ -11,10 +11,14 @@ from boostwright.logs.mapping.unit_words import find_unit
 __all__ = ["MISSING", "STATE_WORDS", "cell_kind", "read_number", "read_stamp", "split_line", "with_unit"]
 
 MISSING = frozenset(
-    "nan n/a na #n/a null none nil inf -inf +inf infinity -infinity #value! #div/0! #ref! #num! 1.#qnan -1.#ind "
-    "1.#ind 1.#inf -1.#inf ? ?? ??? * ** *** **** ***** err error invalid invalide ungueltig ungültig no_data "
-    "missing overflow overrange underrange open_circuit off-line offline".split()
-) | {"no data", "open circuit", "not available", "over range", "out of range"}
+    {
+        "#div/0!", "#n/a", "#num!", "#ref!", "#value!", "*", "**", "***", "****", "*****", "+inf", "-1.#ind",
+        "-1.#inf", "-inf", "-infinity", "1.#ind", "1.#inf", "1.#qnan", "?", "??", "???", "err", "error", "inf",
+        "infinity", "invalid", "invalide", "missing", "n/a", "na", "nan", "nil", "no data", "no_data", "none",
+        "not available", "null", "off-line", "offline", "open circuit", "open_circuit", "out of range",
+        "over range", "overflow", "overrange", "underrange", "ungueltig", "ungültig",
+    }
+)  # fmt: skip
 """Words that stand for "no value", in small letters; dashes do as well."""
 
 STATE_WORDS = {
@@ -41,7 +45,10 @@ def split_line(line: str, separator: str, merge: bool) -> list[str]:
     if merge:
         return _split_blanks(line)
     if '"' not in line:
-        return [field.strip(" \t\0") if separator != "\t" else field.strip(" \0") for field in line.split(separator)]
+        return [
+            field.strip(" \t\0") if separator != "\t" else field.strip(" \0")
+            for field in line.split(separator)
+        ]
     fields, start, inside = [], 0, False
     for place, letter in enumerate(line):
         if letter == '"':
@@ -148,8 +155,8 @@ def read_stamp(cell: str) -> float | None:
         return hour * 3600.0 + minute * 60.0 + second
     match = _CLOCK_FRAMES.match(cell)
     if match:  # a colon before the fraction
-        hour, minute, second = (float(match.group(k)) for k in (1, 2, 3))
-        return hour * 3600.0 + minute * 60.0 + second + float(f"0.{match.group(4)}")
+        parts = [float(match.group(k)) for k in (1, 2, 3)]
+        return parts[0] * 3600.0 + parts[1] * 60.0 + parts[2] + float(f"0.{match.group(4)}")
     if _CLOCK.match(cell):
         total = 0.0
         for text in cell.replace(",", ".").split(":"):

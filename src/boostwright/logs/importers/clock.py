@@ -23,8 +23,8 @@ Array = NDArray[np.float64]
 
 _NAMES = re.compile(
     r"^(?:(?:log|sample|rel(?:ative)?|elapsed|total|recording|mess|record|run|device|system)?[\s_.]*"
-    r"(?:time|zeit|temps|tiempo|tempo|czas|tid|cas|tijd|timestamp|time stamp|zeitstempel|uhrzeit|heure|hora|ora|clock|t|"
-    r"horodatage|elapsed|seconds|secs|sec|millis|milliseconds|offset)"
+    r"(?:time|zeit|temps|tiempo|tempo|czas|tid|cas|tijd|timestamp|time stamp|zeitstempel|uhrzeit|heure|hora|ora|clock|"
+    r"t|horodatage|elapsed|seconds|secs|sec|millis|milliseconds|offset)"
     r"(?:[\s_.]*(?:stamp|s|sec|seconds|ms|us|elapsed|abs|rel|of day))?)$"
 )
 _DATES = re.compile(r"^(?:date|datum|fecha|data|dato|dag)$")
@@ -63,14 +63,20 @@ def find_time(layout: Layout, unit: str = "", rate: float | None = None) -> Time
     stamps = [k for k in range(layout.columns) if _mostly(kinds[k], ("clock", "date"))]
     dates = [k for k, name in enumerate(layout.header.names) if _DATES.match(_plain(name)) and k in stamps]
     clocks = [k for k in stamps if k not in dates or _mostly_with_time(columns[k])]
-    numbers = [k for k in named if _mostly(kinds[k], ("number", "grouped")) and _rises(_numbers(columns[k], layout), 0.6)]
+    numbers = [
+        k
+        for k in named
+        if _mostly(kinds[k], ("number", "grouped")) and _rises(_numbers(columns[k], layout), 0.6)
+    ]
     if numbers:
         return _number_time(layout, numbers[0], columns[numbers[0]], unit)
     if clocks:
         column = next((k for k in clocks if k in named), clocks[0])
         date = next((k for k in dates if k != column and abs(k - column) <= 2), -1)
         whole = any(kind == "date" for kind in kinds[column])
-        return TimeColumn(column, date, 1.0, not whole and date < 0, "a clock or date in its cells", "", "clock")
+        return TimeColumn(
+            column, date, 1.0, not whole and date < 0, "a clock or date in its cells", "", "clock"
+        )
     others = [k for k in range(min(2, layout.columns)) if _mostly(kinds[k], ("number",))]
     for k in others:
         header_unit = find_unit(layout.header.units[k]) if layout.header.units[k] else None
@@ -124,11 +130,16 @@ def _number_time(layout: Layout, column: int, cells: list[str], said: str) -> Ti
     header = layout.header.units[column]
     word = find_unit(header) if header else _unit_in_name(layout.header.names[column])
     if word is not None and word.kind == "time":
-        return TimeColumn(column, -1, _STEPS[word.unit], False, f"unit {word.unit} in the header", "", word.unit)
+        return TimeColumn(
+            column, -1, _STEPS[word.unit], False, f"unit {word.unit} in the header", "", word.unit
+        )
     first = float(values[0]) if values.size else 0.0
     for low, high, scale, name in (
-        (1e9, 3e9, 1.0, "s"), (1e12, 3e12, 1e-3, "ms"), (1e15, 3e15, 1e-6, "us"), (1e18, 3e18, 1e-9, "ns"),
-    ):  # fmt: skip
+        (1e9, 3e9, 1.0, "s"),
+        (1e12, 3e12, 1e-3, "ms"),
+        (1e15, 3e15, 1e-6, "us"),
+        (1e18, 3e18, 1e-9, "ns"),
+    ):
         if low < first < high:
             return TimeColumn(column, -1, scale, False, f"{name} since 1970 by its size", "", name)
     if 36500 < first < 62000 and np.any(values != np.floor(values)):
@@ -141,7 +152,9 @@ def _number_time(layout: Layout, column: int, cells: list[str], said: str) -> Ti
         name = fits[0] if len(fits) == 1 else "s"
         return TimeColumn(column, -1, _STEPS[name], False, f"steps of {step:g} fit {name} only", "", name)
     text = f"Does time count in s or ms? Its steps of {step:g} fit both. --time-unit ms says so."
-    return TimeColumn(column, -1, 1.0 if step < 5 else 1e-3, False, "unit not settled", text, "s" if step < 5 else "ms")
+    return TimeColumn(
+        column, -1, 1.0 if step < 5 else 1e-3, False, "unit not settled", text, "s" if step < 5 else "ms"
+    )
 
 
 def _unit_in_name(name: str):  # type: ignore[no-untyped-def]
@@ -205,12 +218,23 @@ class Clock:
         """What a step back is a roll-over of [s]; 0 where it is none."""
         step = self._step if self._step > 0 else 1.0
         if self._time.of_day:
-            return next((p for p in (86400.0, 43200.0, 3600.0) if abs(p + jump) < max(50 * step, 5.0) and now < 0.2 * p), 0.0)
+            return next(
+                (
+                    p
+                    for p in (86400.0, 43200.0, 3600.0)
+                    if abs(p + jump) < max(50 * step, 5.0) and now < 0.2 * p
+                ),
+                0.0,
+            )
         if self._time.unit in ("clock", "rows"):
             return 0.0
         for count in _COUNTERS[:-3]:
             period = count * self._time.scale
-            if 0 <= period + jump <= max(20 * step, 2.0 * self._time.scale) and abs(now) < 0.05 * period and period > 30 * step:
+            if (
+                0 <= period + jump <= max(20 * step, 2.0 * self._time.scale)
+                and abs(now) < 0.05 * period
+                and period > 30 * step
+            ):
                 return period
         return 0.0
 
@@ -223,5 +247,3 @@ class Clock:
             self._zero = float(values[row])
             out[row:] = values[row:] - self._zero
         return out
-
-

@@ -14,7 +14,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Header", "name_and_unit", "read_header", "unique_names"]
 
-_BRACKETS = re.compile(r"^(.*?)[\s_]*[\[\(\{<]\s*([^\[\]\(\)\{\}<>]*(?:\([^()]*\)[^\[\]\(\)]*)?)\s*[\]\)\}>]\s*$")
+_BRACKETS = re.compile(
+    r"^(.*?)[\s_]*[\[\(\{<]\s*([^\[\]\(\)\{\}<>]*(?:\([^()]*\)[^\[\]\(\)]*)?)\s*[\]\)\}>]\s*$"
+)
 _MARKS = re.compile(r"^\s*(?:#+|//|%+|!)\s*")
 _TAIL = re.compile(r"^(.+?)\s*[,;/:|]\s*([^,;/:|]{1,12})$")
 _LAST_WORD = re.compile(r"^(.+?)[\s_]+([^\s_]{1,10})$")
@@ -80,7 +82,12 @@ def _roles(texts: list[list[str]]) -> tuple[int | None, int | None]:
     for index, row in enumerate(texts):
         filled = [cell for cell in row if cell]
         known = sum(find_unit(cell) is not None or _is_bracketed_unit(cell) for cell in filled)
-        if filled and known >= 0.6 * len(filled) and (index or len(texts) > 1) and known >= min(2, len(filled)):
+        if (
+            filled
+            and known >= 0.6 * len(filled)
+            and (index or len(texts) > 1)
+            and known >= min(2, len(filled))
+        ):
             units_at = index
     candidates = [
         (len({c for c in row if c and _has_letters(c)}), -index)
@@ -127,7 +134,9 @@ def _assemble(
         names.append(f"{spans[k]} {name}".strip() if spans else name)
         units.append(unit)
     others = [
-        " / ".join(t[k] for index, t in enumerate(texts) if index not in (names_at, units_at) and t[k] and not spans)
+        " / ".join(
+            t[k] for index, t in enumerate(texts) if index not in (names_at, units_at) and t[k] and not spans
+        )
         for k in range(width)
     ]
     width_named = len(rows[above[names_at]])
@@ -176,7 +185,7 @@ def name_and_unit(cell: str) -> tuple[str, str]:
 
 
 def unique_names(names: list[str]) -> tuple[list[str], list[str], int]:
-    """Names told apart: a second MAP becomes "MAP (2)", an empty one "column 7"; the doubled ones, and how many empty."""
+    """Names told apart: a second MAP is "MAP (2)", an empty one "column 7"; the doubled ones, and how many empty."""
     seen: Counter[str] = Counter()
     out, doubles, unnamed = [], [], 0
     for place, name in enumerate(names, start=1):

@@ -13,7 +13,11 @@ TEXT, MDF = "text", "mdf"
 
 _HEAD = 4096
 _OTHERS = (
-    (b"PK\x03\x04", "is a spreadsheet or a packed folder", "unpack it, or save the sheet as CSV, and import that"),
+    (
+        b"PK\x03\x04",
+        "is a spreadsheet or a packed folder",
+        "unpack it, or save the sheet as CSV, and import that",
+    ),
     (b"\x1f\x8b", "is packed (gzip)", "unpack it and import what comes out"),
     (b"7z\xbc\xaf", "is packed (7z)", "unpack it and import what comes out"),
     (b"Rar!", "is packed (rar)", "unpack it and import what comes out"),
@@ -38,7 +42,9 @@ def kind_of_file(path: Path) -> str:
         with open(path, "rb") as file:
             head = file.read(_HEAD)
     except OSError as reason:
-        raise LogError.of(place, f"cannot be opened: {reason.strerror}.", "check name and permissions") from reason
+        raise LogError.of(
+            place, f"cannot be opened: {reason.strerror}.", "check name and permissions"
+        ) from reason
     if size == 0 or not head:
         raise LogError.of(place, "is empty.", "export the log again; nothing was imported")
     if head[:8] in (b"MDF     ", b"UnFinMF "):
@@ -67,4 +73,4 @@ def _is_binary(head: bytes) -> bool:
     if not text:
         return False  # zeros to begin with: the text may follow, and the reader says so where it does not
     strange = sum(byte in _CONTROL for byte in text)
-    return strange > 0.02 * len(text) or head.count(0) > 0.5 * len(head) and strange > 0
+    return strange > 0.02 * len(text) or (head.count(0) > 0.5 * len(head) and strange > 0)

@@ -68,7 +68,7 @@ class Layout:
 
 def lines_of(data: bytes, start: int, number: int, encoding: Encoding, most: int) -> list[Line]:
     """The first lines of some bytes that begin at byte ``start`` of the file, on line ``number``."""
-    lines = []
+    lines: list[Line] = []
     place = 0
     while place < len(data) and len(lines) < most:
         ends = [end for end in (data.find(b"\n", place), data.find(b"\r", place)) if end >= 0]
@@ -101,17 +101,32 @@ def find_layout(lines: list[Line], place: str, separator: str = "", decimal: str
     kinds = [[cell_kind(cell, point) for cell in row] for row in rows]
     width = _width(kinds)
     if width > _MOST_COLUMNS:
-        raise LogError.of(place, f"has {width} fields in a row; up to {_MOST_COLUMNS} are read.", "split the log")
+        raise LogError.of(
+            place, f"has {width} fields in a row; up to {_MOST_COLUMNS} are read.", "split the log"
+        )
     first = _first_row(kinds, width, lines)
     header = read_header(lines, rows, kinds, first, width, point)
     _refuse_comma_for_both(header, rows, first, width, mark, point, place)
-    sample = tuple(tuple(row) for row, kind in zip(rows[first:], kinds[first:], strict=True) if _is_data(kind))
+    sample = tuple(
+        tuple(row) for row, kind in zip(rows[first:], kinds[first:], strict=True) if _is_data(kind)
+    )
     thousands, question = _thousands(sample, mark, point)
-    reasons = (f"separator {_word(mark)}: {sum(len(k) == width for k in kinds)} of {len(kinds)} lines have {width} fields",)
+    reasons = (
+        f"separator {_word(mark)}: {sum(len(k) == width for k in kinds)} of {len(kinds)} lines have {width} fields",
+    )
     return Layout(
-        mark, merge, point, thousands, header, lines[first].start, lines[first].number, sample[:_LINES],
-        tuple(line.text for line in lines[: header.first_line]), reasons, question,
-    )  # fmt: skip
+        mark,
+        merge,
+        point,
+        thousands,
+        header,
+        lines[first].start,
+        lines[first].number,
+        sample[:_LINES],
+        tuple(line.text for line in lines[: header.first_line]),
+        reasons,
+        question,
+    )
 
 
 def _word(mark: str) -> str:
@@ -224,9 +239,9 @@ def _thousands(
             digits = cell.lstrip("+-")
             for sign in (other, "'", " ", "\u00a0"):
                 groups = digits.split(point)[0].split(sign)
-                if len(groups) > 1 and all(len(g) == 3 and g.isdigit() for g in groups[1:]):
-                    if groups[0].isdigit() and 1 <= len(groups[0]) <= 3 and groups[0] != "0":
-                        found[sign] += 1
+                threes = len(groups) > 1 and all(len(g) == 3 and g.isdigit() for g in groups[1:])
+                if threes and groups[0].isdigit() and len(groups[0]) <= 3 and groups[0] != "0":
+                    found[sign] += 1
     if not found:
         return "", _doubtful_comma(sample, point)
     return found.most_common(1)[0][0], ()
@@ -240,9 +255,15 @@ def _doubtful_comma(sample: tuple[tuple[str, ...], ...], point: str) -> tuple[tu
         plain = [cell for cell in cells if cell.isdigit()]
         if not marked or not plain:
             continue
-        grouped = all(len(cell.split(point)[1]) == 3 and not cell.startswith("0") for cell in marked if cell.count(point) == 1)
+        grouped = all(
+            len(cell.split(point)[1]) == 3 and not cell.startswith("0")
+            for cell in marked
+            if cell.count(point) == 1
+        )
         if grouped and all(int(cell) < 1000 for cell in plain):
             word = "point" if point == "." else "comma"
-            text = f"Column {column + 1}: is the {word} in {marked[0]} a decimal mark or does it part thousands?"
+            text = (
+                f"Column {column + 1}: is the {word} in {marked[0]} a decimal mark or does it part thousands?"
+            )
             return (("decimal", text),)
     return ()

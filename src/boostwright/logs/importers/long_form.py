@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -44,9 +45,10 @@ def find_long_form(layout: Layout) -> LongForm | None:
             numbers.append(k)
     units = [k for k, cells in words if all(find_unit(cell) is not None for cell in set(cells))]
     names = [
-        k for k, cells in words
+        k
+        for k, cells in words
         if k not in units and 2 <= len(set(cells)) <= _FEW * len(cells) and _changes(cells)
-    ]  # fmt: skip
+    ]
     values = [k for k in numbers if k != 0] if names else []
     if len(names) != 1 or len(values) != 1:
         return None
@@ -55,7 +57,7 @@ def find_long_form(layout: Layout) -> LongForm | None:
 
 def _changes(cells: list[str]) -> bool:
     """True where the word changes from row to row, as names do and states do not."""
-    return sum(a != b for a, b in zip(cells, cells[1:], strict=False)) > 0.5 * (len(cells) - 1)
+    return sum(a != b for a, b in pairwise(cells)) > 0.5 * (len(cells) - 1)
 
 
 def pivot(

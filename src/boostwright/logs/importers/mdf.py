@@ -37,7 +37,11 @@ def read_mdf(path: Path, notes: Notes, databases: tuple[Path, ...]) -> Iterator[
                 yield from _plain_rows(file, group)
             except ValueError as reason:
                 broken.add(index)
-                notes.add("group-damaged", f"Group {group.name or index + 1}: {reason}; what came before was kept.", harm=True)
+                notes.add(
+                    "group-damaged",
+                    f"Group {group.name or index + 1}: {reason}; what came before was kept.",
+                    harm=True,
+                )
     text = f"ASAM MDF {version.decode('latin-1').strip()}: {len(plain)} groups read directly"
     notes.add("mdf", text + (f", {count - len(plain)} by the library." if count > len(plain) else "."))
     if not count or len(plain) < count:
@@ -86,7 +90,7 @@ def _by_library(path: Path, notes: Notes, databases: tuple[Path, ...], done: set
     logging.getLogger("asammdf").setLevel(logging.ERROR)
     try:
         file = library.MDF(path, process_bus_logging=False)
-    except Exception as reason:  # noqa: BLE001  a damaged file may raise anything in the library
+    except Exception as reason:
         text = f"cannot be read as ASAM MDF: {_short(reason)}."
         raise LogError.of(path.name, text, "export it again; the file may be cut off") from reason
     frames = False
@@ -109,7 +113,9 @@ def _by_library(path: Path, notes: Notes, databases: tuple[Path, ...], done: set
             except LogError:
                 raise
             except Exception as reason:  # noqa: BLE001  the library again
-                notes.add("group-damaged", f"Group {index + 1}: {_short(reason)}; it was left out.", harm=True)
+                notes.add(
+                    "group-damaged", f"Group {index + 1}: {_short(reason)}; it was left out.", harm=True
+                )
     finally:
         file.close()
     if frames and not databases:
@@ -129,17 +135,24 @@ def _library_rows(file: Any, index: int, group: Any, notes: Notes) -> Iterator[R
     master = file.masters_db.get(index)
     wanted = [k for k in range(len(group.channels)) if k != master]
     records = int(group.channel_group.cycles_nr)
-    table, states = None, {}
+    table: Table | None = None
+    states: dict[str, list[str]] = {}
     for offset in range(0, records, _RECORDS):
         count = min(_RECORDS, records - offset)
         signals = [
-            file.get(group=index, index=k, record_offset=offset, record_count=count, ignore_invalidation_bits=False)
+            file.get(
+                group=index, index=k, record_offset=offset, record_count=count, ignore_invalidation_bits=False
+            )
             for k in wanted
         ]
         kept = [(signal, values) for signal in signals if (values := _numbers(signal, states)) is not None]
         left = len(signals) - len(kept)
         if left and offset == 0:
-            notes.add("no-numbers", "Channels that are no numbers (bytes, arrays, structures) were left out.", count=left)
+            notes.add(
+                "no-numbers",
+                "Channels that are no numbers (bytes, arrays, structures) were left out.",
+                count=left,
+            )
         if not kept:
             return
         if table is None:
@@ -148,7 +161,9 @@ def _library_rows(file: Any, index: int, group: Any, notes: Notes) -> Iterator[R
         yield _ordered(table, time, [values for _, values in kept])
 
 
-def _library_table(index: int, group: Any, master: int | None, kept: list[Any], states: dict[str, list[str]]) -> Table:
+def _library_table(
+    index: int, group: Any, master: int | None, kept: list[Any], states: dict[str, list[str]]
+) -> Table:
     names, _, _ = unique_names([signal.name for signal, _ in kept])
     columns = tuple(
         Column(name, signal.unit or "", signal.comment or "", values.dtype == np.float64)
@@ -192,4 +207,10 @@ def _frames(file: Any, index: int, names: list[str]) -> Any:
     length = samples[fields.get("DataLength", fields.get("DLC"))]
     long = samples[fields["IDE"]].astype(bool) if "IDE" in fields else samples[fields["ID"]] > 0x7FF
     data = samples[fields["DataBytes"]]
-    return np.asarray(frame.timestamps), samples[fields["ID"]].astype(np.int64), long, np.asarray(length), data
+    return (
+        np.asarray(frame.timestamps),
+        samples[fields["ID"]].astype(np.int64),
+        long,
+        np.asarray(length),
+        data,
+    )

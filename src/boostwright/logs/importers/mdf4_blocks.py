@@ -56,7 +56,7 @@ class PlainGroup:
     data: int
 
 
-class _NotPlain(Exception):  # noqa: N818  a signal within this file
+class _NotPlain(Exception):  # a signal within this file
     pass
 
 
@@ -79,6 +79,7 @@ class _Reader:
         return head[2:4], struct.unpack(f"<{count}Q", rest[: 8 * count]), rest[8 * count :]
 
     def text(self, address: int) -> str:
+        """The text of a text or comment block."""
         if not address:
             return ""
         kind, _, data = self.block(address)
@@ -124,7 +125,8 @@ def _group(reader: _Reader, index: int, address: int, data: int, id_size: int) -
         _, records, flags, _, _, size, invalid = struct.unpack("<QQHHIII", fields[:32])
         if id_size or flags or invalid or not size or not data or links[0]:
             return None
-        channels, master = [], None
+        channels: list[PlainChannel] = []
+        master: PlainChannel | None = None
         channel = links[1]
         while channel and len(channels) < 20_000:
             one, kind, following = _channel(reader, channel)
@@ -159,7 +161,11 @@ def _channel(reader: _Reader, address: int) -> tuple[PlainChannel, int, int]:
             raise _NotPlain
     unit = reader.text(links[6]) or unit
     dtype = np.dtype(f"{_KINDS[number]}{bits // 8}")
-    return PlainChannel(reader.text(links[2]), unit, reader.text(links[7]), place, dtype, factor, offset), kind, links[0]
+    return (
+        PlainChannel(reader.text(links[2]), unit, reader.text(links[7]), place, dtype, factor, offset),
+        kind,
+        links[0],
+    )
 
 
 @dataclass(frozen=True)
@@ -231,7 +237,11 @@ def read_plain(
             else:
                 data = rest + _untransposed(raw, columns)
                 take = min(left, len(data) // group.size)
-                rest = data[take * group.size :] if len(data) % group.size or take * group.size < len(data) else b""
+                rest = (
+                    data[take * group.size :]
+                    if len(data) % group.size or take * group.size < len(data)
+                    else b""
+                )
                 yield _by_records(data, take, group, pool)
             left -= take
             if left <= 0:
@@ -250,7 +260,9 @@ def _unpacked(pool: ThreadPoolExecutor, file: IO[bytes], pieces: list[_Piece]) -
             if len(raw) < size and piece.packed:
                 raise ValueError("data block cut off")
             done += size
-            waiting.append((pool.submit(_inflate, raw, piece.original) if piece.packed else raw, piece.columns))
+            waiting.append(
+                (pool.submit(_inflate, raw, piece.original) if piece.packed else raw, piece.columns)
+            )
             if len(waiting) > 3:
                 yield _take(waiting.pop(0))
             if not raw:
@@ -309,12 +321,14 @@ def _by_records(
     data: bytes, count: int, group: PlainGroup, pool: ThreadPoolExecutor
 ) -> tuple[NDArray[np.float64], list[NDArray[Any]]]:
     """Columns of records, some thousand of them at a time."""
-    kind = np.dtype({
-        "names": [str(k) for k in range(len(group.channels) + 1)],
-        "formats": [group.master.dtype, *(c.dtype for c in group.channels)],
-        "offsets": [group.master.place, *(c.place for c in group.channels)],
-        "itemsize": group.size,
-    })  # fmt: skip
+    kind = np.dtype(
+        {
+            "names": [str(k) for k in range(len(group.channels) + 1)],
+            "formats": [group.master.dtype, *(c.dtype for c in group.channels)],
+            "offsets": [group.master.place, *(c.place for c in group.channels)],
+            "itemsize": group.size,
+        }
+    )
     records = np.frombuffer(data, dtype=kind, count=count)
     time = _finished(records["0"], group.master, np.float64)
     out = [np.empty(count, dtype=wanted_kind(channel)) for channel in group.channels]

@@ -31,7 +31,7 @@ _MOST_STATES = 500
 _MOST_TRIES = 50
 
 
-class Other(Exception):  # noqa: N818  a signal between two files of the reader, never shown
+class Other(Exception):  # a signal between two files of the reader, never shown
     """Another table begins: at this row of the block, at this byte of the file, on this line."""
 
     def __init__(self, row: int, byte: int, line: int) -> None:
@@ -61,7 +61,7 @@ class OddReader:
     def _folded(self, row: tuple[str, ...] | list[str]) -> list[str]:
         return [cell.strip().strip("[](){}# ").lower() for cell in row]
 
-    def mend(self, block: Block, wide_of: np.ndarray, first_line: int) -> np.ndarray:  # type: ignore[type-arg]
+    def mend(self, block: Block, wide_of: np.ndarray, first_line: int) -> np.ndarray:
         """Put the block right in place; returns which of its rows are kept. Raises Other where another table begins."""
         keep = np.ones(block.narrow.shape[1], dtype=bool)
         odd = block.odd
@@ -104,7 +104,11 @@ class OddReader:
     def _is_words(self, cells: list[str]) -> bool:
         kinds = [cell_kind(cell, self._layout.decimal) for cell in cells]
         filled = len(kinds) - kinds.count("empty")
-        return filled > 0 and kinds.count("text") + kinds.count("missing") > 0.6 * filled and kinds.count("number") < 0.4 * filled
+        return (
+            filled > 0
+            and kinds.count("text") + kinds.count("missing") > 0.6 * filled
+            and kinds.count("number") < 0.4 * filled
+        )
 
     def _odd_row(self, block, wide_of, row: int, start: int, stop: int, line: int) -> bool:  # type: ignore[no-untyped-def]
         """A row with another count of fields; True where it is kept."""
@@ -126,23 +130,29 @@ class OddReader:
         if len(cells) > width:
             known = f"{len(cells)} fields instead of {width}"
             self._notes.add(
-                "row-too-long", "Rows with more fields than names; left out, since no field can be placed.",
-                f"line {line}: {known}: '{text[:40]}'", harm=True,
-            )  # fmt: skip
+                "row-too-long",
+                "Rows with more fields than names; left out, since no field can be placed.",
+                f"line {line}: {known}: '{text[:40]}'",
+                harm=True,
+            )
             return False
         cut = block.last and stop >= block.text.size
         if cut and len(cells) < width:
             self._notes.add(
-                "last-row-cut", "The last row is cut off; its last field is not trusted.",
-                f"line {line}: {len(cells)} of {width} fields", harm=True,
-            )  # fmt: skip
+                "last-row-cut",
+                "The last row is cut off; its last field is not trusted.",
+                f"line {line}: {len(cells)} of {width} fields",
+                harm=True,
+            )
             self._put(block, wide_of, len(cells) - 1, row, np.nan)
             cells = cells[:-1]
         else:
             self._notes.add(
-                "row-too-short", "Rows with fewer fields than names; the fields that are there were kept.",
-                f"line {line}: {len(filled)} of {width} fields", harm=True,
-            )  # fmt: skip
+                "row-too-short",
+                "Rows with fewer fields than names; the fields that are there were kept.",
+                f"line {line}: {len(filled)} of {width} fields",
+                harm=True,
+            )
         for column, cell in enumerate(cells):
             if cell and cell_kind(cell, self._layout.decimal) not in ("number", "empty", "clock"):
                 value = self._cell(cell.encode(), column, line)
@@ -158,13 +168,19 @@ class OddReader:
         for head in self._heads:
             same = sum(a == b for a, b in zip(folded, head, strict=False) if a)
             if same >= 0.7 * sum(bool(cell) for cell in folded):
-                self._notes.add("header-repeated", "The header stands again among the rows; left out.", f"line {line}")
+                self._notes.add(
+                    "header-repeated", "The header stands again among the rows; left out.", f"line {line}"
+                )
                 return
         if len(cells) == 1 and self._other_table(block, start):
             raise Other(row, block.start + start, line)
         comment = cells[0].startswith(COMMENT_MARKS) if cells else False
         several = sum(bool(cell) for cell in cells) >= 2
-        if several and (not comment or len(cells) >= self._layout.columns * 0.6) and not self._goes_on(block, start):
+        if (
+            several
+            and (not comment or len(cells) >= self._layout.columns * 0.6)
+            and not self._goes_on(block, start)
+        ):
             raise Other(row, block.start + start, line)
         text = "Lines of words among the rows (comments, events, ends of a recording); left out."
         self._notes.add("words-between-rows", text, f"line {line}: '{' '.join(cells)[:50]}'")
@@ -193,9 +209,18 @@ class OddReader:
             if line.strip()
         ]
         rows = [row for row in rows if not self._is_words(row)]
-        return bool(rows) and len(rows[0]) == self._layout.columns and len(split_line(
-            decode_line(block.text[start : start + 20_000].tobytes().splitlines()[0], self._encoding),
-            self._layout.separator, self._layout.merge)) != self._layout.columns  # fmt: skip
+        return (
+            bool(rows)
+            and len(rows[0]) == self._layout.columns
+            and len(
+                split_line(
+                    decode_line(block.text[start : start + 20_000].tobytes().splitlines()[0], self._encoding),
+                    self._layout.separator,
+                    self._layout.merge,
+                )
+            )
+            != self._layout.columns
+        )
 
     def _cell(self, raw: bytes, column: int, line: int) -> float | None:
         """The value of one odd cell; None leaves it without one."""
@@ -214,12 +239,17 @@ class OddReader:
     def _read(self, cell: str, column: int, line: int) -> float | None:
         """The value of a cell: a number, NaN where it could not be read, None where it says that there is none."""
         layout = self._layout
-        if column in self._words and not cell_kind(cell, layout.decimal) == "number":
+        if column in self._words and cell_kind(cell, layout.decimal) != "number":
             return self._state(cell, column, line)
         kind = cell_kind(cell, layout.decimal)
         if kind == "missing" or cell.lower() in MISSING or not cell.strip("\0 -"):
             if "\0" in cell:
-                self._notes.add("zero-bytes", "Zero bytes within rows; those fields have no value.", f"line {line}", harm=True)
+                self._notes.add(
+                    "zero-bytes",
+                    "Zero bytes within rows; those fields have no value.",
+                    f"line {line}",
+                    harm=True,
+                )
             return None
         number = read_number(cell, layout.decimal, layout.thousands)
         if number is not None:
@@ -234,7 +264,9 @@ class OddReader:
             return STATE_WORDS[cell.lower()]
         name = layout.header.names[column]
         text = f"Fields of {name} that are no number; they have no value."
-        self._notes.add("not-a-number", text, f"line {line}, column {column + 1} ({name}): '{cell[:30]}'", harm=True)
+        self._notes.add(
+            "not-a-number", text, f"line {line}, column {column + 1} ({name}): '{cell[:30]}'", harm=True
+        )
         return np.nan
 
     def _state(self, cell: str, column: int, line: int) -> float | None:
@@ -253,7 +285,7 @@ class OddReader:
         return float(len(words) - 1)
 
 
-def _line_around(text: np.ndarray, place: int) -> tuple[int, int]:  # type: ignore[type-arg]
+def _line_around(text: np.ndarray, place: int) -> tuple[int, int]:
     """First byte of the line that a byte lies in, and the byte behind its last."""
     begin = place
     while begin > 0 and text[begin - 1] not in (10, 13):

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.logs.importers.blocks import Block, Marks, TextBytes, read_blocks
 from boostwright.logs.importers.cells import cell_kind, with_unit
-from boostwright.logs.importers.clock import Clock, TimeColumn, find_time
+from boostwright.logs.importers.clock import Clock, find_time
 from boostwright.logs.importers.encoding import Encoding, detect_encoding
-from boostwright.logs.importers.layout import Layout, Line, find_layout, lines_of
+from boostwright.logs.importers.layout import Layout, find_layout, lines_of
 from boostwright.logs.importers.long_form import LongForm, find_long_form, pivot
 from boostwright.logs.importers.odd import OddReader, Other
 from boostwright.logs.mapping.unit_words import find_unit
@@ -37,7 +38,7 @@ class TextOptions:
     rate: float | None = None
 
 
-class NeedsWide(Exception):  # noqa: N818  a signal to begin again, never shown
+class NeedsWide(Exception):  # a signal to begin again, never shown
     """Columns whose whole numbers float32 does not hold."""
 
     def __init__(self, columns: frozenset[int]) -> None:
@@ -67,7 +68,12 @@ def read_text(
             except LogError as error:
                 if part == 0:
                     raise
-                notes.add("rest-not-read", f"What follows is no table: {error.faults[0].message}", f"line {line}", harm=True)
+                notes.add(
+                    "rest-not-read",
+                    f"What follows is no table: {error.faults[0].message}",
+                    f"line {line}",
+                    harm=True,
+                )
                 return
             yield from stretch.rows()
             if stretch.part == part and stretch.next_byte is None and part == 0 and not stretch.some:
@@ -76,13 +82,15 @@ def read_text(
             if stretch.next_byte is None:
                 return
             place, line = stretch.next_byte, stretch.next_line
-            notes.add("another-table", "Another header begins: what follows is a part of its own.", f"line {line}")
+            notes.add(
+                "another-table", "Another header begins: what follows is a part of its own.", f"line {line}"
+            )
     finally:
         source.close()
 
 
 def _encoding(path: Path, options: TextOptions) -> Encoding:
-    samples = []
+    samples: list[bytes] = []
     try:
         with open(path, "rb") as file:
             size = path.stat().st_size
@@ -91,7 +99,9 @@ def _encoding(path: Path, options: TextOptions) -> Encoding:
                     file.seek(start)
                     samples.append(file.read(_HEAD if not samples else 1 << 16))
     except OSError as reason:
-        raise LogError.of(path.name, f"cannot be read: {reason.strerror}.", "check the disk it lies on") from reason
+        raise LogError.of(
+            path.name, f"cannot be read: {reason.strerror}.", "check the disk it lies on"
+        ) from reason
     return detect_encoding(samples, options.encoding)
 
 
@@ -107,7 +117,9 @@ def _past_zeros(source: TextBytes, place: int, line: int, notes: Notes) -> tuple
     if place > begin:
         notes.add("zero-bytes", "Zero bytes before the text; left out.", f"{place - begin} bytes", harm=True)
     if place >= source.size:
-        raise LogError.of(source.place, "holds nothing but zero bytes.", "the recording was lost; export it again")
+        raise LogError.of(
+            source.place, "holds nothing but zero bytes.", "the recording was lost; export it again"
+        )
     return place, line
 
 
@@ -115,9 +127,16 @@ class _Stretch:
     """One header and the rows under it, up to the end or to another header."""
 
     def __init__(
-        self, source: TextBytes, encoding: Encoding, place: int, line: int, part: int, notes: Notes,
-        options: TextOptions, wide: frozenset[int],
-    ) -> None:  # fmt: skip
+        self,
+        source: TextBytes,
+        encoding: Encoding,
+        place: int,
+        line: int,
+        part: int,
+        notes: Notes,
+        options: TextOptions,
+        wide: frozenset[int],
+    ) -> None:
         self._source, self._notes = source, notes
         head = source.read(place, _HEAD)
         lines = lines_of(head, place, line, encoding, _LINES)
@@ -147,13 +166,17 @@ class _Stretch:
         for name, text in self.layout.questions:
             self._notes.add(f"ask-{name}", text)
         for name in header.doubles:
-            self._notes.add("double-name", "Names that stand more than once; the later ones got a number.", name)
+            self._notes.add(
+                "double-name", "Names that stand more than once; the later ones got a number.", name
+            )
         if not header.found:
             self._notes.add("no-header", "No header: columns are numbered.")
         elif header.unnamed and not self._only_trailing():
             self._notes.add("no-name", "Columns without a name got a number.", count=header.unnamed)
         if self.layout.thousands:
-            self._notes.add("thousands", f"Numbers have groups of three digits parted by '{self.layout.thousands}'.")
+            self._notes.add(
+                "thousands", f"Numbers have groups of three digits parted by '{self.layout.thousands}'."
+            )
 
     def _only_trailing(self) -> bool:
         header = self.layout.header
@@ -163,7 +186,11 @@ class _Stretch:
         """Which columns are kept in float64: the time, dates, places on the earth, and those that were asked for."""
         names = [name.lower() for name in self.layout.header.names]
         take = {self.time.column, self.time.date} | set(wide)
-        take |= {k for k, name in enumerate(names) if any(word in name for word in ("latitude", "longitude", "gps_l", "gps l"))}
+        take |= {
+            k
+            for k, name in enumerate(names)
+            if any(word in name for word in ("latitude", "longitude", "gps_l", "gps l"))
+        }
         take |= self.long.wide if self.long else set()
         wide_of = np.full(self.layout.columns, -1, dtype=np.int64)
         for number, k in enumerate(sorted(k for k in take if 0 <= k < self.layout.columns)):
@@ -174,16 +201,24 @@ class _Stretch:
         """The table for the rows to come: its columns are all but those of the time."""
         header = self.layout.header
         self._kept = [
-            k for k in range(self.layout.columns)
+            k
+            for k in range(self.layout.columns)
             if k not in (self.time.column, self.time.date) and not self._is_trailing(k)
-        ]  # fmt: skip
+        ]
         units = self._cell_units()
         columns = tuple(
-            Column(header.names[k], header.units[k] or units.get(k, ""), header.comments[k], wide=self._wide_of[k] >= 0)
+            Column(
+                header.names[k],
+                header.units[k] or units.get(k, ""),
+                header.comments[k],
+                wide=self._wide_of[k] >= 0,
+            )
             for k in self._kept
         )
         name = header.names[self.time.column] if self.time.column >= 0 else ""
-        states = {number: self._states.setdefault(k, []) for number, k in enumerate(self._kept) if k in self._words}
+        states = {
+            number: self._states.setdefault(k, []) for number, k in enumerate(self._kept) if k in self._words
+        }
         self._clock = Clock(self.time, self._notes)
         return Table(self.part, 1, "", columns, name, states=states)
 
@@ -197,7 +232,11 @@ class _Stretch:
         """Units that stand in the cells themselves."""
         units = {}
         for k in range(self.layout.columns):
-            found = [with_unit(row[k], self.layout.decimal, self.layout.thousands) for row in self.layout.sample[:50] if k < len(row) and row[k]]
+            found = [
+                with_unit(row[k], self.layout.decimal, self.layout.thousands)
+                for row in self.layout.sample[:50]
+                if k < len(row) and row[k]
+            ]
             words = {pair[1] for pair in found if pair and find_unit(pair[1]) is not None}
             if len(words) == 1 and sum(pair is not None for pair in found) > 0.8 * len(found):
                 units[k] = words.pop()
@@ -210,7 +249,9 @@ class _Stretch:
         sample = [line for line in self._lines if line.start >= layout.data_start]
         row_bytes = (sample[-1].stop - sample[0].start) / len(sample)
         line = layout.data_line
-        for block in read_blocks(self._source, layout.data_start, layout.columns, marks, self._wide_of, row_bytes):
+        for block in read_blocks(
+            self._source, layout.data_start, layout.columns, marks, self._wide_of, row_bytes
+        ):
             stop = None
             try:
                 keep = self._odd.mend(block, self._wide_of, line)
@@ -218,7 +259,17 @@ class _Stretch:
                 stop = other
                 keep = np.arange(block.narrow.shape[1]) < other.row
                 earlier = block.odd[block.odd[:, 0] < other.row]
-                block = Block(block.text, block.narrow, block.wide, earlier, block.line_of, block.big, block.start, block.lines, False)
+                block = Block(
+                    block.text,
+                    block.narrow,
+                    block.wide,
+                    earlier,
+                    block.line_of,
+                    block.big,
+                    block.start,
+                    block.lines,
+                    False,
+                )
                 keep &= self._odd.mend(block, self._wide_of, line)
             self._refuse_narrow(block)
             yield from self._emit(block, keep, block.line_of + line)
@@ -262,7 +313,9 @@ class _Stretch:
             if end <= begin:
                 continue
             if self.long:
-                yield from pivot(self.long, self._table, seconds[begin:end], [v[begin:end] for v in values], self._kept)
+                yield from pivot(
+                    self.long, self._table, seconds[begin:end], [v[begin:end] for v in values], self._kept
+                )
             else:
                 yield _in_order(self._table, seconds[begin:end], [value[begin:end] for value in values])
 
@@ -272,16 +325,17 @@ class _Stretch:
             first = getattr(self, "_counted", 0)
             self._counted = first + count
             return np.arange(first, first + count, dtype=np.float64)
-        raw = block.wide[self._wide_of[self.time.column]]
+        raw: NDArray[np.float64] = block.wide[self._wide_of[self.time.column]]
         if self.time.date >= 0:
             raw = raw + block.wide[self._wide_of[self.time.date]]
         return raw
 
-    def _column(self, block: Block, k: int) -> NDArray[np.float64] | NDArray[np.float32]:
-        return block.wide[self._wide_of[k]] if self._wide_of[k] >= 0 else block.narrow[k]
+    def _column(self, block: Block, k: int) -> NDArray[Any]:
+        found: NDArray[Any] = block.wide[self._wide_of[k]] if self._wide_of[k] >= 0 else block.narrow[k]
+        return found
 
 
-def _in_order(table: Table, time: NDArray[np.float64], values: list[NDArray[np.float64]]) -> Rows:  # type: ignore[type-arg]
+def _in_order(table: Table, time: NDArray[np.float64], values: list[NDArray[Any]]) -> Rows:
     """Rows in the order of their stamps."""
     if np.any(np.diff(time) < 0):
         order = np.argsort(time, kind="stable")
@@ -296,12 +350,11 @@ def _word_columns(layout: Layout) -> set[int]:
         cells = [row[k] for row in layout.sample if k < len(row) and row[k]]
         kinds = [cell_kind(cell, layout.decimal) for cell in cells]
         dressed = sum(
-            kind == "text" and (pair := with_unit(cell, layout.decimal, layout.thousands)) is not None
+            kind == "text"
+            and (pair := with_unit(cell, layout.decimal, layout.thousands)) is not None
             and find_unit(pair[1]) is not None
             for cell, kind in zip(cells, kinds, strict=True)
-        )  # fmt: skip
+        )
         if kinds.count("text") - dressed > 0.5 * len(kinds):
             words.add(k)
     return words
-
-

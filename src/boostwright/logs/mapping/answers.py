@@ -60,21 +60,29 @@ def read_answers(maps: Sequence[str], units: Sequence[str]) -> tuple[Answer, ...
 
 
 def read_answer_file(path: Path) -> tuple[Answer, ...]:
-    """Answers from a TOML file with a table ``[columns."MAP"]`` for each, keys ``channel`` and ``unit``. Raises LogError."""
+    """Answers from a TOML file, ``[columns."MAP"]`` with ``channel`` and ``unit`` for each. Raises LogError."""
     try:
         document = tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as reason:
         raise LogError.of(str(path), f"cannot be read: {reason.strerror}.", "check the name") from reason
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as reason:
-        raise LogError.of(str(path), f"is not TOML: {reason}.", 'write [columns."MAP"] and under it channel = ...') from reason
+        raise LogError.of(
+            str(path), f"is not TOML: {reason}.", 'write [columns."MAP"] and under it channel = ...'
+        ) from reason
     columns = document.get("columns")
     if not isinstance(columns, Mapping) or set(document) != {"columns"}:
-        raise LogError.of(str(path), "has no tables under columns.", 'write [columns."MAP"] and under it channel = ...')
+        raise LogError.of(
+            str(path), "has no tables under columns.", 'write [columns."MAP"] and under it channel = ...'
+        )
     answers = []
     for column, keys in columns.items():
         place = f'{path}, [columns."{column}"]'
         if not isinstance(keys, Mapping) or not set(keys) <= {"channel", "unit"} or not keys:
-            raise LogError.of(place, "has other keys than channel and unit.", 'channel = "pressure_im", unit = "kPa absolute"')
+            raise LogError.of(
+                place,
+                "has other keys than channel and unit.",
+                'channel = "pressure_im", unit = "kPa absolute"',
+            )
         unit, basis = _unit_and_basis(str(keys["unit"]), place) if "unit" in keys else ("", "")
         answers.append(_checked(Answer(column, str(keys.get("channel", "")), unit, basis, place)))
     return tuple(answers)
@@ -96,7 +104,9 @@ def _unit_and_basis(text: str, place: str) -> tuple[str, str]:
     word = find_unit(text)
     if word is not None and (word.unit or word.kind == "air_fuel_ratio"):
         return word.unit, word.basis or basis
-    remedy = "write hp (mechanical) or PS" if word is not None else "write a unit such as kPa absolute, degC, km/h"
+    remedy = (
+        "write hp (mechanical) or PS" if word is not None else "write a unit such as kPa absolute, degC, km/h"
+    )
     raise LogError.of(place, "is no unit known here.", remedy, text)
 
 
@@ -105,7 +115,9 @@ def _checked(answer: Answer) -> Answer:
     if answer.channel and answer.channel != NO_CHANNEL and channel_of(answer.channel) is None:
         near = difflib.get_close_matches(answer.channel, CHANNELS, n=3, cutoff=0.4)
         remedy = f"nearest: {', '.join(near)}" if near else "the names stand in docs/reference/names.md"
-        raise LogError.of(answer.place, "is no channel known here.", remedy, f"{answer.column}={answer.channel}")
+        raise LogError.of(
+            answer.place, "is no channel known here.", remedy, f"{answer.column}={answer.channel}"
+        )
     return answer
 
 
@@ -131,9 +143,16 @@ def _hits(proposals: list[Proposal], answer: Answer) -> list[int]:
     if exact or answer.column not in KINDS:
         return exact
     return [
-        k for k, p in enumerate(proposals)
-        if p.status == ASKED and p.choice is not None and (found := channel_of(p.choice.channel)) and found[0].kind == answer.column
-    ]  # fmt: skip
+        k
+        for k, p in enumerate(proposals)
+        if p.status == ASKED and p.choice is not None and _kind(p.choice.channel) == answer.column
+    ]
+
+
+def _kind(name: str) -> str:
+    """Kind of quantity of a channel; '' for an unknown one."""
+    found = channel_of(name)
+    return found[0].kind if found else ""
 
 
 def _said(proposal: Proposal, answer: Answer) -> Proposal:
@@ -144,31 +163,44 @@ def _said(proposal: Proposal, answer: Answer) -> Proposal:
     name = answer.channel or (before.channel if before else "")
     found = channel_of(name)
     if found is None:
-        raise LogError.of(answer.place, "says a unit for a column without a channel.", f'add --map "{proposal.column}=..."')
+        raise LogError.of(
+            answer.place, "says a unit for a column without a channel.", f'add --map "{proposal.column}=..."'
+        )
     channel = found[0]
     unit, basis = answer.unit, answer.basis
     word = find_unit(proposal.raw_unit) if proposal.raw_unit else None
     if not unit:
         unit = word.unit if word is not None and word.kind == channel.kind else before.unit if before else ""
         if not unit and channel.kind not in ("", "dimensionless", "air_fuel_ratio"):
-            raise LogError.of(answer.place, f"needs a unit of {channel.kind}.", f'add --unit "{proposal.column}=..."', proposal.column)
+            raise LogError.of(
+                answer.place,
+                f"needs a unit of {channel.kind}.",
+                f'add --unit "{proposal.column}=..."',
+                proposal.column,
+            )
     if channel.kind not in ("", "air_fuel_ratio"):
         try:
             to_si(1.0, channel.kind, unit)
         except UnitError as error:
-            raise LogError.of(answer.place, f"{error}.", f"{name} is a {channel.kind.replace('_', ' ')}", proposal.column) from error
+            raise LogError.of(
+                answer.place, f"{error}.", f"{name} is a {channel.kind.replace('_', ' ')}", proposal.column
+            ) from error
     name, basis = _with_basis(proposal, answer, name, channel.basis, basis, word.basis if word else "")
     return settled(proposal, SAID, Choice(name, unit, basis), "as you said")
 
 
-def _with_basis(proposal: Proposal, answer: Answer, name: str, only: str, said: str, header: str) -> tuple[str, str]:
+def _with_basis(
+    proposal: Proposal, answer: Answer, name: str, only: str, said: str, header: str
+) -> tuple[str, str]:
     """Channel and basis that go together: manifold pressure over the air's is boost."""
     pairs = {"pressure_im": "boost", "pressure_im_target": "boost_target"}
     back = {value: key for key, value in pairs.items()}
     basis = said or (header if only == "either" else "")
-    if answer.channel in pairs and said == "gauge" or answer.channel in back and said == "absolute":
+    if (answer.channel in pairs and said == "gauge") or (answer.channel in back and said == "absolute"):
         remedy = "boost is gauge, pressure_im is absolute"
-        raise LogError.of(answer.place, "says channel and basis that do not go together.", remedy, proposal.column)
+        raise LogError.of(
+            answer.place, "says channel and basis that do not go together.", remedy, proposal.column
+        )
     if not answer.channel and name in pairs and said == "gauge":
         return pairs[name], "gauge"
     if not answer.channel and name in back and said == "absolute":
@@ -179,12 +211,20 @@ def _with_basis(proposal: Proposal, answer: Answer, name: str, only: str, said: 
         before = proposal.choice
         if proposal.status == PROPOSED and before is not None and before.basis:
             return name, before.basis
-        raise LogError.of(answer.place, "needs to say gauge or absolute.", f'add --unit "{proposal.column}=kPa absolute"', proposal.column)
+        raise LogError.of(
+            answer.place,
+            "needs to say gauge or absolute.",
+            f'add --unit "{proposal.column}=kPa absolute"',
+            proposal.column,
+        )
     return name, basis
 
 
 def apply_earlier(
-    proposals: Sequence[Proposal], earlier: Mapping[tuple[str, str], Choice | None], facts: Sequence[Facts], source: str
+    proposals: Sequence[Proposal],
+    earlier: Mapping[tuple[str, str], Choice | None],
+    facts: Sequence[Facts],
+    source: str,
 ) -> tuple[Proposal, ...]:
     """The proposals with what an earlier log of the same shape was settled to, where its numbers still fit.
 

@@ -39,7 +39,9 @@ class LogChannels:
     def __init__(self, log: StoredLog, proposals: tuple[Proposal, ...], part: int) -> None:
         """For a log and what its columns were settled to."""
         self.log = log
-        self._taken = {p.choice.channel: p for p in proposals if p.taken and p.choice is not None and p.part == part}
+        self._taken = {
+            p.choice.channel: p for p in proposals if p.taken and p.choice is not None and p.part == part
+        }
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -49,12 +51,18 @@ class LogChannels:
     def read(self, name: str) -> Series:
         """A channel by our name; raises LogError where the log has none of that name."""
         if name not in self._taken:
-            raise LogError.of(self.log.entry.file_name, f"has no channel {name}.", f"it has {', '.join(self._taken) or 'none'}")
+            raise LogError.of(
+                self.log.entry.file_name,
+                f"has no channel {name}.",
+                f"it has {', '.join(self._taken) or 'none'}",
+            )
         proposal = self._taken[name]
         found, choice = channel_of(name), proposal.choice
         if found is None or choice is None:
             raise LogError.of(name, "is no channel known here.", "see docs/reference/names.md")
-        table = next(t for t in self.log.tables if (t.table.part, t.table.group) == (proposal.part, proposal.group))
+        table = next(
+            t for t in self.log.tables if (t.table.part, t.table.group) == (proposal.part, proposal.group)
+        )
         time, columns = self.log.read(table, [proposal.column])
         values = np.asarray(columns[proposal.column], dtype=np.float64)
         scale = in_si(1.0, found[0].kind, choice.unit) - in_si(0.0, found[0].kind, choice.unit)

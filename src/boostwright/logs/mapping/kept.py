@@ -11,7 +11,14 @@ from boostwright.logs.mapping.proposal import NONE, SAID, Choice, Proposal
 from boostwright.logs.records import LogError
 from boostwright.saving import save_atomically
 
-__all__ = ["MAPPING", "choice_document", "earlier_of_shape", "mapping_document", "read_mapping", "save_mapping"]
+__all__ = [
+    "MAPPING",
+    "choice_document",
+    "earlier_of_shape",
+    "mapping_document",
+    "read_mapping",
+    "save_mapping",
+]
 
 MAPPING = "mapping.json"
 _FORMAT = 1
@@ -52,7 +59,9 @@ def save_mapping(folder: Path, proposals: Sequence[Proposal], shape: str) -> Non
     try:
         save_atomically(folder / MAPPING, text.encode("utf-8"))
     except OSError as reason:
-        raise LogError.of(str(folder / MAPPING), f"cannot be written: {reason.strerror}.", "check the disk") from reason
+        raise LogError.of(
+            str(folder / MAPPING), f"cannot be written: {reason.strerror}.", "check the disk"
+        ) from reason
 
 
 def read_mapping(folder: Path) -> tuple[tuple[Proposal, ...], str]:
@@ -61,11 +70,19 @@ def read_mapping(folder: Path) -> tuple[tuple[Proposal, ...], str]:
         document = json.loads((folder / MAPPING).read_text(encoding="utf-8"))
         proposals = tuple(
             Proposal(
-                c["part"], c["group"], c["column"], c["raw_unit"], c["status"], _choice(c["choice"]), c["confidence"],
-                c["reason"], c["question"], tuple(x for x in map(_choice, c["choices"]) if x is not None),
+                c["part"],
+                c["group"],
+                c["column"],
+                c["raw_unit"],
+                c["status"],
+                _choice(c["choice"]),
+                c["confidence"],
+                c["reason"],
+                c["question"],
+                tuple(x for x in map(_choice, c["choices"]) if x is not None),
             )
             for c in document["columns"]
-        )  # fmt: skip
+        )
         return proposals, str(document["shape"])
     except (OSError, ValueError, KeyError, TypeError):
         return (), ""

@@ -1,7 +1,7 @@
 """The channels of a log: our names, what they measure, and the range a sane reading keeps to.
 
-The same table as "Channels of a log" in docs/reference/names.md. Ranges are wide bounds of what an engine on the road or
-a dyno can show (common practice, no source); they settle units and never judge an engine.
+The same table as "Channels of a log" in docs/reference/names.md. Ranges are wide bounds of what an engine on the road
+or a dyno can show (common practice, no source); they settle units and never judge an engine.
 """
 
 from __future__ import annotations
@@ -43,23 +43,85 @@ _LIST = (
     Channel("vehicle_speed_gps", "velocity", "m/s", "speed of the car by satellite", -1.0, 110.0),
     Channel("vehicle_speed_roller", "velocity", "m/s", "speed of a dyno's roller", -1.0, 110.0),
     Channel("wheel_speed", "velocity", "m/s", "speed of one wheel", -1.0, 110.0, "", "wheel"),
-    Channel("shaft_speed", "rotational_speed", "rad/s", "speed of the turbocharger's shaft", 0.0, 350000 * _RPM),
+    Channel(
+        "shaft_speed", "rotational_speed", "rad/s", "speed of the turbocharger's shaft", 0.0, 350000 * _RPM
+    ),
     Channel("gear", "", "1", "gear", -2, 12),
     Channel("throttle_position", "dimensionless", "1", "throttle opening", -0.05, 1.1, "", "throttle"),
     Channel("throttle_target", "dimensionless", "1", "throttle opening asked for", -0.05, 1.1),
     Channel("pedal_position", "dimensionless", "1", "accelerator pedal", -0.05, 1.1, "", "track"),
     Channel("pressure_amb", "pressure", "Pa", "air pressure at the place", 50e3, 110e3, "absolute"),
     Channel("pressure_im", "pressure", "Pa", "intake manifold pressure", 8e3, 650e3, "absolute"),
-    Channel("boost", "pressure", "Pa", "intake manifold pressure over that of the air outside", -95e3, 550e3, "gauge"),
-    Channel("pressure_im_target", "pressure", "Pa", "intake manifold pressure asked for", 8e3, 650e3, "absolute"),
+    Channel(
+        "boost",
+        "pressure",
+        "Pa",
+        "intake manifold pressure over that of the air outside",
+        -95e3,
+        550e3,
+        "gauge",
+    ),
+    Channel(
+        "pressure_im_target", "pressure", "Pa", "intake manifold pressure asked for", 8e3, 650e3, "absolute"
+    ),
     Channel("boost_target", "pressure", "Pa", "boost asked for", -95e3, 550e3, "gauge"),
-    Channel("pressure_1_static", "pressure", "Pa", "pressure at a tap before the compressor", 50e3, 115e3, "either"),
-    Channel("pressure_2_static", "pressure", "Pa", "pressure at a tap behind the compressor", 60e3, 700e3, "either"),
-    Channel("pressure_bp_static", "pressure", "Pa", "pressure at a tap in the boost pipe, cooler to throttle", 60e3, 700e3, "either"),
-    Channel("pressure_em_static", "pressure", "Pa", "exhaust pressure at a tap before the turbine", 70e3, 1200e3, "either"),
-    Channel("pressure_g_static", "pressure", "Pa", "exhaust pressure at a tap ahead of the gate valve", 70e3, 1200e3, "either"),
-    Channel("pressure_4_static", "pressure", "Pa", "exhaust pressure at a tap behind the turbine", 70e3, 300e3, "either"),
-    Channel("gate_pressure", "pressure", "Pa", "pressure in the wastegate's lower chamber", 0.0, 700e3, "either"),
+    Channel(
+        "pressure_1_static",
+        "pressure",
+        "Pa",
+        "pressure at a tap before the compressor",
+        50e3,
+        115e3,
+        "either",
+    ),
+    Channel(
+        "pressure_2_static",
+        "pressure",
+        "Pa",
+        "pressure at a tap behind the compressor",
+        60e3,
+        700e3,
+        "either",
+    ),
+    Channel(
+        "pressure_bp_static",
+        "pressure",
+        "Pa",
+        "pressure at a tap in the boost pipe, cooler to throttle",
+        60e3,
+        700e3,
+        "either",
+    ),
+    Channel(
+        "pressure_em_static",
+        "pressure",
+        "Pa",
+        "exhaust pressure at a tap before the turbine",
+        70e3,
+        1200e3,
+        "either",
+    ),
+    Channel(
+        "pressure_g_static",
+        "pressure",
+        "Pa",
+        "exhaust pressure at a tap ahead of the gate valve",
+        70e3,
+        1200e3,
+        "either",
+    ),
+    Channel(
+        "pressure_4_static",
+        "pressure",
+        "Pa",
+        "exhaust pressure at a tap behind the turbine",
+        70e3,
+        300e3,
+        "either",
+    ),
+    Channel(
+        "gate_pressure", "pressure", "Pa", "pressure in the wastegate's lower chamber", 0.0, 700e3, "either"
+    ),
     Channel("temperature_amb", "temperature", "K", "temperature of the air outside", _C - 45, _C + 60),
     Channel("temperature_1", "temperature", "K", "temperature before the compressor", _C - 45, _C + 90),
     Channel("temperature_2", "temperature", "K", "temperature behind the compressor", _C - 40, _C + 300),
@@ -69,17 +131,46 @@ _LIST = (
     Channel("temperature_oil", "temperature", "K", "engine oil temperature", _C - 45, _C + 180),
     Channel("temperature_fuel", "temperature", "K", "fuel temperature", _C - 45, _C + 110),
     Channel("temperature_gearbox", "temperature", "K", "gearbox oil temperature", _C - 45, _C + 180),
-    Channel("egt_reading", "temperature", "K", "exhaust temperature before the turbine, as a probe shows it", _C - 45, _C + 1250, "", "cylinder"),
-    Channel("egt_reading_4", "temperature", "K", "exhaust temperature behind the turbine, as a probe shows it", _C - 45, _C + 1150),
-    Channel("lambda", "dimensionless", "1", "lambda, as the probe shows it", 0.4, 12.0, "", "bank or cylinder"),
+    Channel(
+        "egt_reading",
+        "temperature",
+        "K",
+        "exhaust temperature before the turbine, as a probe shows it",
+        _C - 45,
+        _C + 1250,
+        "",
+        "cylinder",
+    ),
+    Channel(
+        "egt_reading_4",
+        "temperature",
+        "K",
+        "exhaust temperature behind the turbine, as a probe shows it",
+        _C - 45,
+        _C + 1150,
+    ),
+    Channel(
+        "lambda", "dimensionless", "1", "lambda, as the probe shows it", 0.4, 12.0, "", "bank or cylinder"
+    ),
     Channel("lambda_target", "dimensionless", "1", "lambda asked for", 0.5, 2.5),
-    Channel("air_fuel_ratio", "air_fuel_ratio", "1", "air-fuel ratio, as the instrument shows it", 5.0, 35.0, "", "bank or cylinder"),
+    Channel(
+        "air_fuel_ratio",
+        "air_fuel_ratio",
+        "1",
+        "air-fuel ratio, as the instrument shows it",
+        5.0,
+        35.0,
+        "",
+        "bank or cylinder",
+    ),
     Channel("air_fuel_ratio_target", "air_fuel_ratio", "1", "air-fuel ratio asked for", 5.0, 35.0),
     Channel("mass_flow_air", "mass_flow", "kg/s", "air flow by a meter", -0.02, 2.0),
     Channel("mass_flow_fuel", "mass_flow", "kg/s", "fuel flow by mass", 0.0, 0.2),
     Channel("volume_flow_fuel", "volume_flow", "m3/s", "fuel flow by volume", 0.0, 3e-4),
     Channel("fuel_pressure", "pressure", "Pa", "pressure in the fuel rail", 0.0, 40e6, "either"),
-    Channel("injector_pressure_difference", "pressure", "Pa", "pressure over the injectors", 0.0, 2e6, "gauge"),
+    Channel(
+        "injector_pressure_difference", "pressure", "Pa", "pressure over the injectors", 0.0, 2e6, "gauge"
+    ),
     Channel("injector_duty", "dimensionless", "1", "duty of the injectors", 0.0, 1.3),
     Channel("injector_time", "time", "s", "time an injector is switched on", 0.0, 0.06),
     Channel("fuel_trim_short", "dimensionless", "1", "short-term fuel correction", -0.6, 0.6, "", "bank"),
@@ -87,7 +178,16 @@ _LIST = (
     Channel("ethanol_share", "dimensionless", "1", "ethanol in the fuel, by volume", 0.0, 1.05),
     Channel("angle_spark", "angle", "rad", "spark before top dead centre", -1.2, 1.4, "", "cylinder"),
     Channel("knock_retard", "angle", "rad", "spark taken back for knock", -0.5, 0.5, "", "cylinder"),
-    Channel("knock_level", "", "1", "noise of the knock sensor, in the instrument's own unit", -1e9, 1e9, "", "cylinder"),
+    Channel(
+        "knock_level",
+        "",
+        "1",
+        "noise of the knock sensor, in the instrument's own unit",
+        -1e9,
+        1e9,
+        "",
+        "cylinder",
+    ),
     Channel("solenoid_duty", "dimensionless", "1", "duty of the boost-control solenoid", 0.0, 1.1),
     Channel("gate_position", "dimensionless", "1", "opening of the wastegate", -0.1, 1.2),
     Channel("pressure_oil", "pressure", "Pa", "engine oil pressure", 0.0, 1.2e6, "either"),
@@ -102,7 +202,7 @@ _LIST = (
     Channel("humidity", "dimensionless", "1", "relative humidity", 0.0, 1.05),
     Channel("latitude", "angle", "rad", "latitude", -1.6, 1.6),
     Channel("longitude", "angle", "rad", "longitude", -3.2, 3.2),
-)  # fmt: skip
+)
 
 CHANNELS: dict[str, Channel] = {channel.name: channel for channel in _LIST}
 """Every channel by its name."""

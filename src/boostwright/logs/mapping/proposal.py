@@ -57,6 +57,11 @@ def settled(proposal: Proposal, status: str, choice: Choice | None, reason: str)
     """The same column with an answer."""
     sure = 1.0 if status == SAID else proposal.confidence
     return replace(
-        proposal, status=status if choice is not None else NONE, choice=choice, confidence=sure, reason=reason,
-        question="", choices=(),
-    )  # fmt: skip
+        proposal,
+        status=status if choice is not None else NONE,
+        choice=choice,
+        confidence=sure,
+        reason=reason,
+        question="",
+        choices=(),
+    )

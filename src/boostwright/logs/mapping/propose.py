@@ -63,31 +63,52 @@ def _anchor(facts: list[Facts], channel: str) -> Facts | None:
 def _speeds(facts: list[Facts], proposals: list[Proposal]) -> None:
     """A road speed without a unit settled by another one: they are the same car's."""
     known = [
-        (one, proposal.choice.unit) for one, proposal in zip(facts, proposals, strict=True)
+        (one, proposal.choice.unit)
+        for one, proposal in zip(facts, proposals, strict=True)
         if proposal.taken and proposal.choice and proposal.choice.channel.startswith("vehicle_speed")
-    ]  # fmt: skip
+    ]
     if not known:
         return
     other, unit = known[0]
     for index, (one, proposal) in enumerate(zip(facts, proposals, strict=True)):
-        if proposal.status != ASKED or not proposal.choice or not proposal.choice.channel.startswith("vehicle_speed"):
+        if (
+            proposal.status != ASKED
+            or not proposal.choice
+            or not proposal.choice.channel.startswith("vehicle_speed")
+        ):
             continue
         theirs = in_si(1.0, "velocity", unit) * other.at(one.raw.time)
         both = np.isfinite(theirs) & np.isfinite(one.raw.values) & (theirs > 5.0)
         if both.sum() < 20:
             continue
         ratio = float(np.median(theirs[both] / np.maximum(one.raw.values[both], 1e-9)))
-        fits = [u for u in fitting_units(one, CHANNELS["vehicle_speed"]) if abs(ratio / in_si(1.0, "velocity", u) - 1) < 0.12]
+        fits = [
+            u
+            for u in fitting_units(one, CHANNELS["vehicle_speed"])
+            if abs(ratio / in_si(1.0, "velocity", u) - 1) < 0.12
+        ]
         if len(fits) == 1 and proposal.confidence >= 0.65:
             choice = Choice(proposal.choice.channel, fits[0])
             reason = f"in {fits[0]} it agrees with {other.raw.name}"
-            proposals[index] = replace(proposal, status=PROPOSED, choice=choice, reason=reason, question="", choices=(), confidence=0.92)
+            proposals[index] = replace(
+                proposal,
+                status=PROPOSED,
+                choice=choice,
+                reason=reason,
+                question="",
+                choices=(),
+                confidence=0.92,
+            )
 
 
 def _number_tracks(proposals: list[Proposal], indices: list[int]) -> None:
     """Two tracks of one pedal or throttle get numbers in the order of their columns."""
     for name in ("pedal_position", "throttle_position"):
-        same = [k for k in indices if proposals[k].status == PROPOSED and (c := proposals[k].choice) and c.channel == name]
+        same = [
+            k
+            for k in indices
+            if proposals[k].status == PROPOSED and (c := proposals[k].choice) and c.channel == name
+        ]
         if len(same) > 1:
             for number, k in enumerate(same, start=1):
                 choice = proposals[k].choice
@@ -125,9 +146,13 @@ def _ask_which(proposals: list[Proposal], k: int, channel: str, names: str) -> N
     words = found[0].words if found else channel
     question = f"{proposal.column}: {names} may both be {words}. Which is {channel}?"
     proposals[k] = replace(
-        proposal, status=ASKED, confidence=0.5, question=question, choices=(choice,) if choice else (),
+        proposal,
+        status=ASKED,
+        confidence=0.5,
+        question=question,
+        choices=(choice,) if choice else (),
         reason=f"{names} claim the same channel",
-    )  # fmt: skip
+    )
 
 
 def _same(one: Facts, other: Facts) -> bool:

@@ -28,11 +28,24 @@ COMMON: dict[str, tuple[str, ...]] = {
 
 # the 98th hundredth reaches at least this in SI, in a log in which the engine ran
 _REACH = {
-    "engine_speed": 45.0, "shaft_speed": 500.0, "pressure_im": 60e3, "pressure_im_target": 60e3, "pressure_amb": 50e3,
-    "pressure_em_static": 90e3, "pressure_2_static": 85e3, "pressure_bp_static": 85e3, "pressure_4_static": 85e3,
-    "pressure_1_static": 60e3, "voltage_battery": 7.0, "mass_flow_air": 5e-3, "injector_time": 8e-4, "pressure_oil": 8e4,
-    "fuel_pressure": 1.2e5, "temperature_coolant": 240.0, "egt_reading": 320.0,
-}  # fmt: skip
+    "engine_speed": 45.0,
+    "shaft_speed": 500.0,
+    "pressure_im": 60e3,
+    "pressure_im_target": 60e3,
+    "pressure_amb": 50e3,
+    "pressure_em_static": 90e3,
+    "pressure_2_static": 85e3,
+    "pressure_bp_static": 85e3,
+    "pressure_4_static": 85e3,
+    "pressure_1_static": 60e3,
+    "voltage_battery": 7.0,
+    "mass_flow_air": 5e-3,
+    "injector_time": 8e-4,
+    "pressure_oil": 8e4,
+    "fuel_pressure": 1.2e5,
+    "temperature_coolant": 240.0,
+    "egt_reading": 320.0,
+}
 
 
 def in_si(value: float, kind: str, unit: str) -> float:
@@ -56,7 +69,11 @@ def fits(facts: Facts, channel: Channel, unit: str, gauge: bool = False) -> bool
 
 def fitting_units(facts: Facts, channel: Channel) -> list[str]:
     """The units that fit, commonest first."""
-    units = [unit for unit in COMMON.get(channel.kind, ()) if fits(facts, channel, unit) or _fits_gauge(facts, channel, unit)]
+    units = [
+        unit
+        for unit in COMMON.get(channel.kind, ())
+        if fits(facts, channel, unit) or _fits_gauge(facts, channel, unit)
+    ]
     if channel.kind == "dimensionless" and len(units) == 2:
         # a share in per cent goes beyond 1.5 sooner or later; one that never does may be either
         return ["%"] if facts.high > 1.5 else units

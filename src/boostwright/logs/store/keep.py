@@ -94,7 +94,12 @@ def _read_all(
 
 
 def _rows(
-    path: Path, kind: str, notes: Notes, options: TextOptions, databases: tuple[Path, ...], wide: frozenset[int]
+    path: Path,
+    kind: str,
+    notes: Notes,
+    options: TextOptions,
+    databases: tuple[Path, ...],
+    wide: frozenset[int],
 ) -> Iterator[Rows]:
     if kind == MDF:
         from boostwright.logs.importers.mdf import read_mdf

@@ -12,7 +12,15 @@ from boostwright import __version__
 from boostwright.logs.records import Column, LogError, Note, Table
 from boostwright.logs.store.writer import StoredTable
 
-__all__ = ["FORMAT", "MANIFEST", "LogEntry", "TableEntry", "find_by_hash", "manifest_document", "read_manifest"]
+__all__ = [
+    "FORMAT",
+    "MANIFEST",
+    "LogEntry",
+    "TableEntry",
+    "find_by_hash",
+    "manifest_document",
+    "read_manifest",
+]
 
 FORMAT = 1
 """Goes up by one when a reader of the old form would misread the new one."""
@@ -63,25 +71,39 @@ def _number(value: float) -> float | None:
 
 
 def manifest_document(
-    file_name: str, size: int, sha256: str, kind: str, options: dict[str, Any], tables: tuple[StoredTable, ...],
+    file_name: str,
+    size: int,
+    sha256: str,
+    kind: str,
+    options: dict[str, Any],
+    tables: tuple[StoredTable, ...],
     notes: tuple[Note, ...],
-) -> str:  # fmt: skip
+) -> str:
     """The text of the manifest."""
-    return json.dumps(
-        {
-            "format": FORMAT,
-            "program": f"boostwright {__version__}",
-            "file": {"name": file_name, "size": size, "sha256": sha256, "kind": kind},
-            "options": options,
-            "tables": [_table(one) for one in tables],
-            "notes": [
-                {"code": n.code, "text": n.text, "count": n.count, "places": list(n.places), "harm": n.harm}
-                for n in notes
-            ],
-        },
-        indent=1,
-        ensure_ascii=False,
-    ) + "\n"
+    return (
+        json.dumps(
+            {
+                "format": FORMAT,
+                "program": f"boostwright {__version__}",
+                "file": {"name": file_name, "size": size, "sha256": sha256, "kind": kind},
+                "options": options,
+                "tables": [_table(one) for one in tables],
+                "notes": [
+                    {
+                        "code": n.code,
+                        "text": n.text,
+                        "count": n.count,
+                        "places": list(n.places),
+                        "harm": n.harm,
+                    }
+                    for n in notes
+                ],
+            },
+            indent=1,
+            ensure_ascii=False,
+        )
+        + "\n"
+    )
 
 
 def _table(one: StoredTable) -> dict[str, Any]:
@@ -124,12 +146,22 @@ def read_manifest(folder: Path) -> LogEntry:
             raise LogError.of(str(path), "was written by a later boostwright.", "update boostwright")
         file = document["file"]
         return LogEntry(
-            folder, file["name"], file["size"], file["sha256"], file["kind"], document["options"],
+            folder,
+            file["name"],
+            file["size"],
+            file["sha256"],
+            file["kind"],
+            document["options"],
             tuple(_entry(one) for one in document["tables"]),
-            tuple(Note(n["code"], n["text"], n["count"], tuple(n["places"]), n["harm"]) for n in document["notes"]),
-        )  # fmt: skip
+            tuple(
+                Note(n["code"], n["text"], n["count"], tuple(n["places"]), n["harm"])
+                for n in document["notes"]
+            ),
+        )
     except FileNotFoundError:
-        raise LogError.of(str(folder), "holds no imported log.", "import it with boostwright import") from None
+        raise LogError.of(
+            str(folder), "holds no imported log.", "import it with boostwright import"
+        ) from None
     except (OSError, ValueError, KeyError, TypeError) as reason:
         text = f"cannot be read: {reason}."
         raise LogError.of(str(path), text, "import the original again; it lies in original/") from reason
@@ -139,13 +171,17 @@ def _entry(one: dict[str, Any]) -> TableEntry:
     columns = tuple(Column(c["name"], c["unit"], c["comment"]) for c in one["columns"])
     states = {k: c["states"] for k, c in enumerate(one["columns"]) if c["states"]}
     time = one["time"]
-    table = Table(one["part"], one["group"], one["name"], columns, time["name"], time["origin"], time["start"], states)
+    table = Table(
+        one["part"], one["group"], one["name"], columns, time["name"], time["origin"], time["start"], states
+    )
 
     def numbers(key: str) -> tuple[float, ...]:
         return tuple(math.nan if c[key] is None else c[key] for c in one["columns"])
 
     step = math.nan if time["step"] is None else time["step"]
-    return TableEntry(table, one["parquet"], one["minmax"], one["rows"], time["end"], step, numbers("low"), numbers("high"))
+    return TableEntry(
+        table, one["parquet"], one["minmax"], one["rows"], time["end"], step, numbers("low"), numbers("high")
+    )
 
 
 def find_by_hash(parent: Path, sha256: str) -> LogEntry | None:

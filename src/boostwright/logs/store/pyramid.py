@@ -38,7 +38,9 @@ class Pyramid:
         with np.load(path, allow_pickle=False) as file:
             return cls(file["time"], file["low"], file["high"])
 
-    def draw(self, column: int, begin: float, end: float, pixels: int) -> tuple[NDArray[np.float64], Array, Array]:
+    def draw(
+        self, column: int, begin: float, end: float, pixels: int
+    ) -> tuple[NDArray[np.float64], Array, Array]:
         """Time, smallest and largest of a column between two times [s], in no more than ``pixels`` stretches."""
         first = max(int(np.searchsorted(self.time, begin, side="right")) - 1, 0)
         last = max(int(np.searchsorted(self.time, end, side="right")), first + 1)

@@ -37,7 +37,9 @@ class StoredLog:
 
         Raises LogError where a name is not in the table or the file is damaged.
         """
-        known = dict(zip((c.name for c in table.table.columns), parquet_names(table.table.columns), strict=True))
+        known = dict(
+            zip((c.name for c in table.table.columns), parquet_names(table.table.columns), strict=True)
+        )
         wanted = list(known) if names is None else list(names)
         if missing := [name for name in wanted if name not in known]:
             text = f"has no column {missing[0]!r}."

@@ -89,9 +89,14 @@ class _TableWriter:
         self._schema = pa.schema(fields)
         self._file: IO[bytes] = open(folder / f"{self._name}.parquet", "wb")  # noqa: SIM115  closed in close()
         self._parquet: Any = pq.ParquetWriter(
-            self._file, self._schema, compression="zstd", compression_level=_LEVEL,
-            use_dictionary=False, use_byte_stream_split=True, write_statistics=False,
-        )  # fmt: skip
+            self._file,
+            self._schema,
+            compression="zstd",
+            compression_level=_LEVEL,
+            use_dictionary=False,
+            use_byte_stream_split=True,
+            write_statistics=False,
+        )
         self._pyramid = PyramidWriter(len(table.columns))
         self.sample = Sample(len(table.columns))
         self._waiting: list[Rows] = []
@@ -100,6 +105,7 @@ class _TableWriter:
         self.end = 0.0
 
     def add(self, rows: Rows) -> None:
+        """Take some rows."""
         self._waiting.append(rows)
         self._count += rows.time.size
         self.sample.add(rows)
@@ -123,6 +129,7 @@ class _TableWriter:
         self._waiting, self._count = [], 0
 
     def close(self) -> StoredTable:
+        """Write what waits, and the min/max base; force both to the disk."""
         self._flush()
         self._parquet.close()
         self._file.flush()
@@ -131,11 +138,19 @@ class _TableWriter:
         pyramid = f"{self._name}.minmax.npz"
         low, high = self._pyramid.save(self._folder / pyramid)
         return StoredTable(
-            self._table, f"{self._name}.parquet", pyramid, self.rows, self.end, self.sample.step,
-            tuple(low.tolist()), tuple(high.tolist()), self.sample,
-        )  # fmt: skip
+            self._table,
+            f"{self._name}.parquet",
+            pyramid,
+            self.rows,
+            self.end,
+            self.sample.step,
+            tuple(low.tolist()),
+            tuple(high.tolist()),
+            self.sample,
+        )
 
     def abandon(self) -> None:
+        """Let go of the file."""
         self._file.close()
 
 
