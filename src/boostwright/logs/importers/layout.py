@@ -20,6 +20,7 @@ COMMENT_MARKS = ("#", "//", "%", "!", "*", "'")
 
 _SEPARATORS = (",", ";", "\t", "|", " ")
 _LINES = 400
+_SCORED = 120  # lines that ways of writing are tried on
 _TWO_NUMBERS = re.compile(r"\d\s+[-+\d]")
 _MOST_COLUMNS = 4000
 
@@ -157,7 +158,7 @@ def _score(lines: list[Line], mark: str, point: str) -> float:
     """Numbers in rows of the commonest width, as a share of all bytes that are not blank."""
     merge = mark == " "
     read = []
-    for line in lines[-_LINES:]:
+    for line in lines[-_SCORED:]:
         row = split_line(line.text, mark, merge)
         if len(row) > 1:
             kinds = [cell_kind(cell, point) for cell in row]
@@ -166,7 +167,7 @@ def _score(lines: list[Line], mark: str, point: str) -> float:
     if not read:
         return 0.0
     width = Counter(size for size, _, _ in read).most_common(1)[0][0]
-    letters = sum(len(line.text.replace(" ", "")) for line in lines[-_LINES:]) or 1
+    letters = sum(len(line.text.replace(" ", "")) for line in lines[-_SCORED:]) or 1
     good = sum(
         (len(cell) + 1) * (0.5 if kind in ("grouped", "dressed") else 1.0)
         for size, row, kinds in read

@@ -16,7 +16,7 @@ from boostwright.logs.importers.header import unique_names
 from boostwright.logs.importers.mdf4_blocks import PlainGroup, plain_groups, read_plain, wanted_kind
 from boostwright.logs.records import Column, LogError, Notes, Rows, Table
 
-__all__ = ["read_mdf"]
+__all__ = ["all_plain", "read_mdf"]
 
 _RECORDS = 200_000
 _DATA_FRAME = "CAN_DataFrame"
@@ -31,12 +31,10 @@ def read_mdf(path: Path, notes: Notes, databases: tuple[Path, ...]) -> Iterator[
         version = file.read(16)[8:12]
         file.seek(0)
         plain, count = plain_groups(file) if version[:1] == b"4" else ({}, 0)
-        broken: set[int] = set()
         for index, group in plain.items():
             try:
                 yield from _plain_rows(file, group)
-            except ValueError as reason:
-                broken.add(index)
+            except (ValueError, OSError, OverflowError, MemoryError) as reason:
                 notes.add(
                     "group-damaged",
                     f"Group {group.name or index + 1}: {reason}; what came before was kept.",
@@ -48,6 +46,15 @@ def read_mdf(path: Path, notes: Notes, databases: tuple[Path, ...]) -> Iterator[
         yield from _by_library(path, notes, databases, set(plain))
     elif databases:
         notes.add("dbc-not-needed", "A DBC was named, but the file holds no raw CAN frames: it was not used.")
+
+
+def all_plain(path: Path) -> bool:
+    """True where no library is needed."""
+    with open(path, "rb") as file:
+        if file.read(16)[8:9] != b"4":
+            return False
+        plain, count = plain_groups(file)
+    return bool(count) and len(plain) == count
 
 
 def _plain_rows(file: Any, group: PlainGroup) -> Iterator[Rows]:
@@ -88,11 +95,7 @@ def _by_library(path: Path, notes: Notes, databases: tuple[Path, ...], done: set
 
     library = _library()
     logging.getLogger("asammdf").setLevel(logging.ERROR)
-    try:
-        file = library.MDF(path, process_bus_logging=False)
-    except Exception as reason:
-        text = f"cannot be read as ASAM MDF: {_short(reason)}."
-        raise LogError.of(path.name, text, "export it again; the file may be cut off") from reason
+    file = _opened(library, path)
     frames = False
     try:
         for index, group in enumerate(file.groups):
@@ -124,6 +127,25 @@ def _by_library(path: Path, notes: Notes, databases: tuple[Path, ...], done: set
         if not done:
             remedy = "name the DBC of that bus: --dbc FILE"
             raise LogError.of(path.name, "holds raw CAN frames and nothing else.", remedy)
+
+
+def _opened(library: Any, path: Path) -> Any:
+    """The file as the library opens it. Raises LogError."""
+    import gc
+    import sys
+
+    before = sys.unraisablehook
+    try:
+        # a file that the library gives up on half-way makes it complain once more when the remains are collected
+        sys.unraisablehook = lambda _: None
+        try:
+            return library.MDF(path, process_bus_logging=False)
+        except Exception as reason:  # noqa: BLE001  a damaged file may raise anything in the library
+            text = f"cannot be read as ASAM MDF: {_short(reason)}."
+        gc.collect()
+        raise LogError.of(path.name, text, "export it again; the file may be cut off")
+    finally:
+        sys.unraisablehook = before
 
 
 def _short(reason: Exception) -> str:

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 __all__ = ["PlainChannel", "PlainGroup", "plain_groups", "read_plain", "wanted_kind"]
 
 _KINDS = {0: "<u", 1: ">u", 2: "<i", 3: ">i", 4: "<f", 5: ">f"}
-_MOST_BLOCKS = 1_000_000
+_MOST_BLOCKS = 200_000
 _CHUNK = 4096  # records taken at a time, so that they stay in the processor's near memory
 _PIECE = 1 << 22
 
@@ -58,6 +58,9 @@ class PlainGroup:
 
 class _NotPlain(Exception):  # a signal within this file
     pass
+
+
+_UNREADABLE = (_NotPlain, struct.error, IndexError, OSError, OverflowError, ValueError)
 
 
 class _Reader:
@@ -113,7 +116,7 @@ def plain_groups(file: IO[bytes]) -> tuple[dict[int, PlainGroup], int]:
                 if nested:
                     return {}, 0  # several groups in one stream of records: the library sorts them
                 index += 1
-    except (_NotPlain, struct.error, IndexError):
+    except _UNREADABLE:
         return {}, 0
     return found, index
 
@@ -139,7 +142,7 @@ def _group(reader: _Reader, index: int, address: int, data: int, id_size: int) -
             return None
         name = reader.text(links[2])
         return PlainGroup(index, name, records, size, master, tuple(channels), data)
-    except (_NotPlain, struct.error, IndexError):
+    except _UNREADABLE:
         return None
 
 
@@ -224,7 +227,7 @@ def read_plain(
     reader = _Reader(file)
     try:
         pieces = _pieces(reader, file, group.data)
-    except (_NotPlain, struct.error, IndexError) as reason:
+    except _UNREADABLE as reason:
         raise ValueError("data block not understood") from reason
     rest = b""
     left = group.records

@@ -8,8 +8,9 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from boostwright.logs.importers.kind import MDF, kind_of_file
+from boostwright.logs.importers.mdf import all_plain
 from boostwright.logs.importers.text import NeedsWide, TextOptions, read_text
-from boostwright.logs.records import LogError, Notes, Rows
+from boostwright.logs.records import LogError, Note, Notes, Rows
 from boostwright.logs.store.manifest import (
     MANIFEST,
     LogEntry,
@@ -68,7 +69,7 @@ def keep_log(
             folder.mkdir()
             for path in databases:
                 shutil.copy(path, folder / path.name)
-        text = manifest_document(file.name, size, sha256, kind, told, tables, notes.all())
+        text = manifest_document(file.name, size, sha256, kind, told, tables, notes)
         (staging.folder / MANIFEST).write_text(text, encoding="utf-8")
         folder = staging.keep(log_name(file))
     return Kept(read_manifest(folder), True, tables, cleared)
@@ -76,15 +77,19 @@ def keep_log(
 
 def _read_all(
     path: Path, kind: str, folder: Path, options: TextOptions, databases: tuple[Path, ...]
-) -> tuple[Notes, tuple[StoredTable, ...]]:
+) -> tuple[tuple[Note, ...], tuple[StoredTable, ...]]:
     """Read the file into the folder; once more from the start where digits would be lost."""
+    if kind == MDF and not all_plain(path):
+        from boostwright.logs.store.apart import read_apart
+
+        return read_apart(path, folder, databases)
     wide: frozenset[int] = frozenset()
     while True:
         notes, writer = Notes(), StoreWriter(folder)
         try:
             for rows in _rows(path, kind, notes, options, databases, wide):
                 writer.add(rows)
-            return notes, writer.close()
+            return notes.all(), writer.close()
         except NeedsWide as more:
             writer.abandon()
             wide |= more.columns
