@@ -10,6 +10,7 @@ import pickle
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 from boostwright.logs.importers.mdf import read_mdf
 from boostwright.logs.records import LogError, Note, Notes
@@ -46,6 +47,7 @@ def main() -> None:
     notes, writer = Notes(), StoreWriter(folder)
     out = os.dup(1)
     os.dup2(2, 1)  # what a library prints must not get among the answer
+    answer: tuple[Any, tuple[Note, ...], tuple[StoredTable, ...]]
     try:
         for rows in read_mdf(path, notes, tuple(databases)):
             writer.add(rows)
