@@ -51,6 +51,11 @@ THIRD_PARTY: dict[str, set[str]] = {
     "tomlkit": {"cards", "build"},
     "typer": {"cli"},
     "typst": {"report"},
+    "fastapi": {"web"},
+    "starlette": {"web"},
+    "uvicorn": {"web"},
+    "pydantic": {"web"},
+    "pydantic_core": {"web"},
 }
 """Library -> packages that may import it. A library that is not here is not used."""
 

@@ -1,0 +1,54 @@
+"""What the server holds between requests: where builds lie, and which one is open."""
+
+from __future__ import annotations
+
+import threading
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote
+
+__all__ = ["Desk"]
+
+
+class Desk:
+    """Where the builds lie and what is kept of them.
+
+    root    folder below which builds are looked for
+    opened  name of the build a page gets that names none; None for none
+    kept    what a route keeps between requests, by its own name; take ``lock`` to change it
+    saving  held while a build is written, so that two pages cannot write at once
+    """
+
+    def __init__(self, root: Path, opened: str | None) -> None:
+        """Nothing is read yet."""
+        self.root, self.opened = root.resolve(), opened
+        self.kept: dict[str, Any] = {}
+        self.lock, self.saving = threading.Lock(), threading.Lock()
+
+    @property
+    def compiling(self) -> bool:
+        """True while the solver has still to be compiled for this machine."""
+        from boostwright.tasks.predict import needs_compiling
+
+        return needs_compiling()
+
+    def warm(self) -> None:
+        """Load what the first question would wait for."""
+        from boostwright.tasks.predict import predict
+
+        if self.opened is not None:
+            predict(self.folder(None))
+
+    def named(self, header: str | None) -> Path:
+        """Folder of the build that a request's header names, per cent encoded; see ``folder``."""
+        return self.folder(None if header is None else unquote(header))
+
+    def folder(self, name: str | None) -> Path:
+        """Folder of a build by its name; None means the one that is open.
+
+        Raises UnknownPart where there is none of that name: it is compared with the builds there are, and never
+        becomes a path by itself.
+        """
+        from boostwright.tasks.builds_here import build_named
+
+        return build_named(self.root, self.opened if name is None else name)
