@@ -122,6 +122,7 @@ class Guard:
         sent = False
 
         async def replay() -> Message:
+            """The body once, then whatever comes."""
             nonlocal sent
             if sent:
                 return await receive()
@@ -166,6 +167,7 @@ def _with_headers(send: Send, is_api: bool) -> Send:
     """Answers with the headers that every one of them carries."""
 
     async def answer(message: Message) -> None:
+        """Pass a message on."""
         if message["type"] == "http.response.start":
             extra = (*_HEADERS, (b"cache-control", b"no-store")) if is_api else _HEADERS
             message["headers"] = [*message.get("headers", ()), *extra]

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from boostwright.web.answers import answer
 from boostwright.web.models import FAULTS, Strict
 
-__all__ = ["router"]
+__all__ = ["Build", "Builds", "NewBuild", "OpenBuild", "builds", "new", "open_build", "router"]
 
 router = APIRouter(prefix="/api/builds", tags=["builds"], responses=FAULTS)
 

@@ -10,7 +10,7 @@ from boostwright import __version__
 from boostwright.web.answers import answer
 from boostwright.web.models import FAULTS, BuildName
 
-__all__ = ["router"]
+__all__ = ["Mode", "Session", "router", "session"]
 
 router = APIRouter(prefix="/api", tags=["session"], responses=FAULTS)
 
