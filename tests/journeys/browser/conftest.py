@@ -13,6 +13,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from chromium import ARGUMENTS, chromium_or_skip
+from screen import track
 from served import Served, copy_of
 
 
@@ -93,6 +94,7 @@ def open_page(browser: Any, watch: Watch) -> Iterator[Callable[..., Any]]:
         context.set_default_timeout(15_000)
         page = context.new_page()
         watch.on(page)
+        track(page)
         page.goto(link)
         return page
 

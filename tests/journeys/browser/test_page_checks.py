@@ -10,7 +10,8 @@ from page_layout import badly_drawn, serious_violations, unnamed_controls
 HEAD = '<!doctype html><html lang="en"><head><title>a page</title></head><body><main><h1>A page</h1>'
 SOUND = (
     "<label>Bore <input type=text value='83 mm'></label><button>Save</button>"
-    "<p>Some text</p><div style='width:90px;overflow:auto' tabindex=0 role=region aria-label=long><pre>a long line that scrolls</pre></div>"
+    "<p>Some text</p><div style='width:90px;overflow:auto' tabindex=0 role=region aria-label=long>"
+    "<pre>a long line that scrolls</pre></div>"
     "<span style='position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)'>hidden words</span>"
 )
 DRAWN_WRONG = {
