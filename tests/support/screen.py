@@ -40,8 +40,8 @@ def track(page: Any) -> None:
     under_way: set[Any] = set()
     _UNDER_WAY[page] = under_way
     page.on("request", lambda one: under_way.add(one) if "/api/build/stamp" not in one.url else None)
-    page.on("requestfinished", under_way.discard)
-    page.on("requestfailed", under_way.discard)
+    page.on("requestfinished", lambda one: under_way.discard(one))
+    page.on("requestfailed", lambda one: under_way.discard(one))
 
 
 def settled(page: Any, patience: float = 20.0) -> None:
