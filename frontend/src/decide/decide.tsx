@@ -1,0 +1,3 @@
+export function Decide() {
+  return <h1>Decide</h1>;
+}
