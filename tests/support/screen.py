@@ -19,10 +19,12 @@ def exactly(words: str) -> re.Pattern[str]:
 
 
 def page_titles(page: Any) -> list[str]:
-    """Names of all pages that the navigation leads to, in order."""
-    links = page.get_by_role("navigation").get_by_role("link")
-    links.first.wait_for()
-    return [" ".join(text.split()) for text in links.all_inner_texts()]
+    """Names of all pages that the navigation leads to: those of the stage in hand, then the other stages."""
+    stages = page.get_by_role("navigation", name="Stages").get_by_role("link")
+    stages.first.wait_for()
+    pages = page.get_by_role("navigation", name="Pages").get_by_role("link")
+    names = [*pages.all_inner_texts(), *stages.all_inner_texts()]
+    return [" ".join(name.split()) for name in names if name.strip() != "Decide"]
 
 
 def go(page: Any, title: str) -> None:
