@@ -16,16 +16,18 @@ from typing import Any
 
 from boostwright.errors import Fault
 
-__all__ = ["KeyPath", "ParsedText", "as_written", "parse_text"]
+__all__ = ["TOKEN", "KeyPath", "ParsedText", "as_written", "parse_text", "statement_spans"]
 
 KeyPath = tuple[str, ...]
 
 _MOST_FAULTS = 40
-_TOKEN = re.compile(
+TOKEN = re.compile(
     r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\[^\n])*"|\'[^\'\n]*\''
     r'|#[^\n]*|[^"\'#\[\]{}\n]+|.',
     re.DOTALL,
 )
+"""One piece of a text: a string, a comment, a bracket, a line end, or whatever lies between them."""
+
 _STARTS_STATEMENT = re.compile(
     r'[ \t]*(?:\[{1,2}[ \t]*[A-Za-z_"\'][^\n]*\]|[A-Za-z0-9_-]+(?:[ \t]*\.[ \t]*[A-Za-z0-9_-]+)*[ \t]*=)'
 )
@@ -42,12 +44,14 @@ class ParsedText:
     data    the values, nested as TOML nests them
     lines   path of a key or table -> the line it stands on, from 1
     broken  paths whose value stands there but could not be read
+    texts   path of a key -> its value as it stands there, letter by letter
     faults  everything wrong with the text as TOML
     """
 
     data: dict[str, Any] = field(default_factory=dict)
     lines: dict[KeyPath, int] = field(default_factory=dict)
     broken: set[KeyPath] = field(default_factory=set)
+    texts: dict[KeyPath, str] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
 
 
@@ -226,24 +230,32 @@ class _Reader:
 
 def _statements(text: str) -> Iterator[tuple[int, str, bool]]:
     """(line, text, closed) of every statement; one that is not closed ends where the next seems to begin."""
-    position, line = 0, 1
-    while position < len(text):
-        end, closed = _statement_end(text, position)
-        if not closed:
-            end = _next_start(text, position)
+    line = 1
+    for position, end, closed in statement_spans(text):
         statement = text[position:end]
         bare = statement.lstrip()
         if bare and not bare.startswith("#"):
             lead = statement[: len(statement) - len(bare)]
             yield line + lead.count("\n"), bare.rstrip(), closed
         line += statement.count("\n")
+
+
+def statement_spans(text: str) -> Iterator[tuple[int, int, bool]]:
+    """(start, end, closed) of every statement, blank line and comment, end to end from the text's first character to
+    its last; a statement that is not closed ends where the next one seems to begin."""
+    position = 0
+    while position < len(text):
+        end, closed = _statement_end(text, position)
+        if not closed:
+            end = _next_start(text, position)
+        yield position, end, closed
         position = end
 
 
 def _statement_end(text: str, start: int) -> tuple[int, bool]:
     """End of the statement that starts at ``start``, its line break included, and whether it is closed."""
     depth, position = 0, start
-    while position < len(text) and (match := _TOKEN.match(text, position)):
+    while position < len(text) and (match := TOKEN.match(text, position)):
         token = match.group()
         position = match.end()
         if token in ('"', "'"):

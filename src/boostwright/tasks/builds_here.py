@@ -11,7 +11,7 @@ from boostwright.build.reader import BUILD_FILE
 from boostwright.errors import BuildError, Fault, UnknownPart
 from boostwright.tasks.new_build import example_names, new_build
 
-__all__ = ["HERE", "BuildHere", "build_named", "builds_below", "new_build_below"]
+__all__ = ["HERE", "BuildHere", "build_named", "builds_below", "new_build_below", "still_there"]
 
 HERE = "."
 """Name of the build in the folder itself."""
@@ -67,6 +67,13 @@ def build_named(root: Path, name: str | None) -> Path:
         there = ", ".join(list(builds)[:20]) or "none"
         raise UnknownPart(f"There is no build '{name[:200]}' here. There are: {there}.")
     return builds[name]
+
+
+def still_there(folder: Path) -> bool:
+    """Whether a folder that ``build_named`` gave still holds a build, and is itself no link."""
+    return (
+        not folder.is_symlink() and (folder / BUILD_FILE).is_file() and not (folder / BUILD_FILE).is_symlink()
+    )
 
 
 def new_build_below(root: Path, name: str, example: str | None) -> BuildHere:

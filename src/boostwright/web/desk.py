@@ -22,6 +22,7 @@ class Desk:
     def __init__(self, root: Path, opened: str | None) -> None:
         """Nothing is read yet."""
         self.root, self.opened = root.resolve(), opened
+        self._folders: dict[str, Path] = {}
         self.kept: dict[str, Any] = {}
         self.lock, self.saving = threading.Lock(), threading.Lock()
 
@@ -43,12 +44,21 @@ class Desk:
         """Folder of the build that a request's header names, per cent encoded; see ``folder``."""
         return self.folder(None if header is None else unquote(header))
 
+    def name_of(self, header: str | None) -> str:
+        """Name of the build that a request means; empty where none is open."""
+        return (self.opened or "") if header is None else unquote(header)
+
     def folder(self, name: str | None) -> Path:
         """Folder of a build by its name; None means the one that is open.
 
         Raises UnknownPart where there is none of that name: it is compared with the builds there are, and never
         becomes a path by itself.
         """
-        from boostwright.tasks.builds_here import build_named
+        from boostwright.tasks.builds_here import build_named, still_there
 
-        return build_named(self.root, self.opened if name is None else name)
+        wanted = self.opened if name is None else name
+        known = self._folders.get(wanted or "")
+        if known is None or not still_there(known):
+            known = build_named(self.root, wanted)
+            self._folders[wanted or ""] = known
+        return known

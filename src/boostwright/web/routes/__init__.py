@@ -4,13 +4,15 @@ A route checks nothing that its request model can check, calls one task, and sen
 to import (tasks, numpy, the solver) is imported inside the route's function, so that the server is there at once.
 """
 
-from boostwright.web.routes import builds, jobs, session
+from boostwright.web.routes import build, builds, cards, jobs, session
 
 __all__ = ["ROUTERS"]
 
 ROUTERS = (
     session.router,
     builds.router,
+    build.router,
+    cards.router,
     jobs.router,
 )
 """Routers of the interface, in the order of its description."""

@@ -10,7 +10,7 @@ from boostwright import __version__
 from boostwright.web.answers import answer
 from boostwright.web.models import FAULTS, BuildName
 
-__all__ = ["Mode", "Session", "router", "session"]
+__all__ = ["Mode", "Session", "UnitChoice", "router", "session", "units"]
 
 router = APIRouter(prefix="/api", tags=["session"], responses=FAULTS)
 
@@ -43,10 +43,37 @@ class Session(BaseModel):
     compiling: bool
 
 
+class UnitChoice(BaseModel):
+    """A unit: value_si = value * factor + offset."""
+
+    unit: str
+    factor: float
+    offset: float
+
+
+@router.get("/units", response_model=None, responses={200: {"model": dict[str, list[UnitChoice]]}})
+def units() -> Response:
+    """Kind of quantity -> its units, the one that is shown first in front."""
+    from boostwright.units import KINDS, PREFERRED, to_si, unit_names
+
+    table = {}
+    for kind in KINDS:
+        names = sorted(unit_names(kind), key=lambda name, kind=kind: name != PREFERRED[kind])  # type: ignore[misc]
+        table[kind] = [
+            {
+                "unit": name,
+                "factor": to_si(1.0, kind, name) - to_si(0.0, kind, name),
+                "offset": to_si(0.0, kind, name),
+            }
+            for name in names
+        ]
+    return answer(table)
+
+
 @router.get("/session", response_model=None, responses={200: {"model": Session}})
 def session(request: Request, build: BuildName = None) -> Response:
     """Version of the program, the build that is open, the modes, and whether the solver must be compiled first."""
     desk = request.app.state.desk
-    name = desk.opened if build is None else build
+    name = desk.name_of(build) or None
     modes = [{"name": mode, "words": words} for mode, words in _MODES.items()]
     return answer({"version": __version__, "build": name, "modes": modes, "compiling": desk.compiling})
