@@ -6,6 +6,8 @@ know: changes of the build that name real keys with unreal values.
 
 from __future__ import annotations
 
+import itertools
+import random
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,6 +16,7 @@ from typing import Any
 import pytest
 import schemathesis
 from hypothesis import HealthCheck, given, settings
+from served import Served, copy_of
 
 from boostwright.web.app import OPENAPI_PATH, create_app
 
@@ -65,3 +68,41 @@ def test_no_request_gets_a_server_error(interface: Any) -> None:
     assert len(operations) > 10
     wrong = [words for operation in operations if (words := failure(operation))]
     assert not wrong, "\n\n".join(wrong)
+
+
+ODD_TEXTS = (
+    "", " ", "0", "-1", "nan", "inf", "-inf kPa", "1e400 mm", "1e-320 mm", "9" * 4000, "1 parsec", "12", "0.5 bar",
+    "1,5 bar", "'", '"', "]", "[engine]", "\x00", "\n", "\u202e12 mm", "½ bar", "true", "[1, 2", "0.7 +- 9", "1 +- -1",
+    '{ speed = [1, 1], unit = "rpm", value = [0, 0] }', '{ speed = [1], unit = "rpm", value = [nan] }', "{}", "83 mm",
+    "{ speed = [], value = [] }", '"83 mm"', "1e6 K", "../../etc/passwd", "petrol-ron98", "𝟙 kPa", '[{ name = "x" }]',
+    "1 kPa absolute gauge",
+)  # fmt: skip
+
+
+def keys_of(form: Any) -> list[str]:
+    """Every key of the build that the form knows."""
+    return [parameter["key"] for section in form["sections"] for parameter in section["parameters"]]
+
+
+def test_no_text_in_any_field_gets_a_server_error(tmp_path: Path) -> None:
+    with Served(copy_of("hill_climb_estate", tmp_path)) as served:
+        keys = keys_of(served.ask("/api/build")[1])
+        assert len(keys) > 100
+        draw = random.Random(5)
+        tried: list[dict[str, str | None]] = [
+            {key: text} for key, text in zip(keys, itertools.cycle(ODD_TEXTS), strict=False)
+        ]
+        tried += [dict(zip(draw.sample(keys, 3), draw.sample(ODD_TEXTS, 3), strict=True)) for _ in range(60)]
+        wrong = []
+        for changes in tried:
+            for route in ("/api/build/check", "/api/live"):
+                status, answer = served.ask(route, {"changes": changes})
+                if status >= 500:
+                    wrong.append(f"{route} {str(changes)[:120]}: {status} {str(answer)[-200:]}")
+                elif status >= 400 and not answer["faults"]:
+                    wrong.append(f"{route} {str(changes)[:120]}: refused without a word")
+        for key in keys:
+            status, answer = served.ask("/api/build/check", {"changes": {key: None}})
+            if status >= 500:
+                wrong.append(f"without {key}: {status} {str(answer)[-200:]}")
+    assert not wrong, "\n".join(wrong[:20])
