@@ -96,7 +96,7 @@ def test_bands_are_the_command_lines(api: _Api, tmp_path: Path) -> None:
 
 
 def test_a_whatif_is_the_command_lines(api: _Api, tmp_path: Path) -> None:
-    body = {
+    body: dict[str, Any] = {
         "changes": CHANGES, "speeds": SPEEDS, "vary": ["wastegate.valve_diameter=38, 44, 50 mm"],
         "rank_by": "peak_power", "between": "2500 to 4500 rpm", "creep_floor": "150 kPa absolute",
         "compare": ["0", "2"],
@@ -143,7 +143,12 @@ def test_the_sheets_of_a_plan_that_is_there_do_not_wait_for_it_again(
     api: _Api, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     made: list[object] = []
-    monkeypatch.setattr("boostwright.tasks.plan.plan", lambda *_, **__: made.append(object()) or made[-1])
+
+    def make(*_: Any, **__: Any) -> object:
+        made.append(object())
+        return made[-1]
+
+    monkeypatch.setattr("boostwright.tasks.plan.plan", make)
     tasks = LongTasks()
 
     def planned(settings: tuple[str, ...] = (), **options: Any) -> object:
