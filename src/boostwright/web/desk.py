@@ -17,6 +17,7 @@ class Desk:
     opened  name of the build a page gets that names none; None for none
     kept    what a route keeps between requests, by its own name; take ``lock`` to change it
     saving  held while a build is written, so that two pages cannot write at once
+    solving held while something is answered live
     """
 
     def __init__(self, root: Path, opened: str | None) -> None:
@@ -24,7 +25,7 @@ class Desk:
         self.root, self.opened = root.resolve(), opened
         self._folders: dict[str, Path] = {}
         self.kept: dict[str, Any] = {}
-        self.lock, self.saving = threading.Lock(), threading.Lock()
+        self.lock, self.saving, self.solving = threading.Lock(), threading.Lock(), threading.Lock()
 
     @property
     def compiling(self) -> bool:
@@ -35,10 +36,16 @@ class Desk:
 
     def warm(self) -> None:
         """Load what the first question would wait for."""
-        from boostwright.tasks.predict import predict
-
         if self.opened is not None:
-            predict(self.folder(None))
+            with self.solving:
+                self.bench().answer(self.folder(None), {})
+
+    def bench(self) -> Any:
+        """What answers live, made at the first call."""
+        from boostwright.tasks.live import LiveBench
+
+        with self.lock:
+            return self.kept.setdefault("bench", LiveBench())
 
     def named(self, header: str | None) -> Path:
         """Folder of the build that a request's header names, per cent encoded; see ``folder``."""

@@ -4,7 +4,7 @@ A route checks nothing that its request model can check, calls one task, and sen
 to import (tasks, numpy, the solver) is imported inside the route's function, so that the server is there at once.
 """
 
-from boostwright.web.routes import build, builds, cards, jobs, session
+from boostwright.web.routes import build, builds, cards, jobs, live, session
 
 __all__ = ["ROUTERS"]
 
@@ -13,6 +13,7 @@ ROUTERS = (
     builds.router,
     build.router,
     cards.router,
+    live.router,
     jobs.router,
 )
 """Routers of the interface, in the order of its description."""
