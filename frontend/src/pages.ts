@@ -17,4 +17,5 @@ export interface Page {
 
 export const PAGES: readonly Page[] = [
   { path: "/decide", title: "Curves", stage: "decide", component: Decide },
+  { path: "/decide/plan", title: "Plan", stage: "decide", load: () => import("./plan/plan") },
 ];

@@ -1,12 +1,24 @@
 /** Which page the address names: everything behind the #. */
 import { signal } from "@preact/signals";
+import { takeToken } from "../lib/api";
+import { again } from "../lib/running";
 import { PAGES, type Page, type StageName } from "../pages";
 
-const read = () => location.hash.replace(/^#/, "") || "/decide";
-export const route = signal(read());
-addEventListener("hashchange", () => {
+const read = () => (location.hash.startsWith("#/") ? location.hash.slice(1) : "/decide");
+export const route = signal("/decide");
+
+/** Follow the address; once the token is out of it. */
+export function startRoute(): void {
   route.value = read();
-});
+  addEventListener("hashchange", () => {
+    // the server was started anew and its new link opened in the same tab
+    if (location.hash.includes("token=")) {
+      takeToken();
+      again();
+    }
+    route.value = read();
+  });
+}
 
 export const STAGES: readonly { name: StageName; title: string; words: string }[] = [
   { name: "decide", title: "Decide", words: "what to buy, with its consequences" },

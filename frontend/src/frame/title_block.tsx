@@ -16,7 +16,7 @@ export function TitleBlock() {
       <dl>
         <div class="wide">
           <dt>Build</dt>
-          <dd>{open.name}</dd>
+          <dd>{open.title || open.name}</dd>
         </div>
         <div>
           <dt>Boost by</dt>

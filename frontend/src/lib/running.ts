@@ -116,7 +116,11 @@ function take(read: BuildForm): void {
   form.value = read;
   const texts: Record<string, string | null> = {};
   for (const section of read.sections)
-    for (const parameter of section.parameters) texts[parameter.key] = parameter.status === "written" ? parameter.text : null;
+    for (const parameter of section.parameters) {
+      if (parameter.status !== "written") continue;
+      texts[parameter.key] = parameter.text;
+      if (parameter.basis_key && parameter.basis) texts[`${section.name}.${parameter.basis_key}`] = parameter.basis;
+    }
   written.value = texts;
   stamp = read.stamp;
 }

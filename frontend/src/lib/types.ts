@@ -29,58 +29,82 @@ export interface UnitChoice {
 }
 export type UnitTable = Record<string, UnitChoice[]>;
 
+/** A value over an axis, as written: numbers in their units, and the same in SI while they have no faults. */
 export interface Curve {
-  axis?: string;
-  unit?: string;
-  speeds: number[];
-  values: (number | null)[];
-  [key: string]: unknown;
+  axis: string;
+  axis_unit: string;
+  axis_basis: string;
+  unit: string;
+  basis: string;
+  band: string;
+  speeds: (number | string)[];
+  values: (number | string)[];
+  axis_si: number[];
+  values_si: number[];
 }
 
 export interface Parameter {
   key: string;
   kind: string;
+  also: string;
   words: string;
-  unit_choices?: string[];
+  /** What stands in the file, or is laid over it; null where nothing does. */
   text: string | null;
+  /** What counts: the text, or what a card or a default puts there. */
+  shown: string;
   si: number | null;
-  basis?: string | null;
-  basis_choices?: string[];
-  band?: string | null;
-  status: string;
-  status_words?: string;
-  default?: string | number | null;
-  default_status?: string | null;
-  default_band?: string | null;
-  measured_by?: string | null;
-  low?: number | null;
-  high?: number | null;
-  low_ask?: number | null;
-  high_ask?: number | null;
-  choices?: string[];
-  required?: boolean;
-  is_curve?: boolean;
-  curve?: Curve | null;
-  used?: boolean;
-  [key: string]: unknown;
+  unit: string;
+  unit_choices: string[];
+  basis: string;
+  basis_choices: string[];
+  /** Sibling key in which the basis may be written; empty for none. */
+  basis_key: string;
+  stored_basis: string;
+  band: string | null;
+  band_origin: string | null;
+  status: "written" | "changed" | "card" | "default" | "computed" | "none";
+  status_words: string;
+  default: string | null;
+  default_status: string;
+  default_band: string;
+  measured_by: string;
+  low: number | null;
+  high: number | null;
+  low_ask: number | null;
+  high_ask: number | null;
+  low_ask_text: string | null;
+  high_ask_text: string | null;
+  choices: string[];
+  example: string;
+  required: boolean;
+  used: boolean;
+  is_curve: boolean;
+  axis: string;
+  many: boolean;
+  faults: Fault[];
+  warnings: Fault[];
+  curve: Curve | null;
 }
 
 export interface Section {
   name: string;
   title: string;
   words: string;
+  /** Stands in the file or the changes. */
+  present: boolean;
   parameters: Parameter[];
 }
 
 export interface BuildForm {
   name: string;
+  /** What its owner calls it. */
+  title: string;
   stamp: string;
   sections: Section[];
   faults: Fault[];
   warnings: Fault[];
   cards: Record<string, string | null>;
-  defaults_unconfirmed?: number | string[];
-  [key: string]: unknown;
+  defaults_unconfirmed: string[];
 }
 
 export type Changes = Record<string, string | null>;
@@ -176,6 +200,8 @@ export interface CardEntry {
   source: string;
   licence: string;
   where: "library" | "build";
+  /** Why it cannot be used; empty where it can. */
+  fault: string;
 }
 
 export interface Job {

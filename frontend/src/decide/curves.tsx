@@ -1,0 +1,114 @@
+/** The curves: torque and power, pressures, exhaust temperatures, phasing; held cases as thin lines, bands as fill. */
+import { Plot, type PlotLine, type PlotSpec } from "../lib/plot";
+import { resample } from "../lib/labels";
+import { bandsNow, form, held } from "../lib/state";
+import type { Values } from "../lib/types";
+import { limits, speeds, values } from "./reading";
+
+type Ink = 0 | 1 | 2 | 3;
+
+function result(key: string, label: string, ink: Ink, right = false): PlotLine[] {
+  const found = values(key);
+  if (found.length === 0) return [];
+  const own: PlotLine = { key, label, values: found, ink, right, band: bandOf(key) };
+  const others = held.value.map((item): PlotLine => {
+    const theirs = item.answer.quantities[key] ?? [];
+    return { key, label, letter: item.letter, values: resample(item.answer.speeds, theirs, speeds.value), ink, right };
+  });
+  return [own, ...others];
+}
+
+function bandOf(key: string): PlotLine["band"] {
+  const all = bandsNow.value;
+  const found = all?.quantities[key];
+  if (!all || !found) return null;
+  return { low: resample(all.speeds, found.low, speeds.value), high: resample(all.speeds, found.high, speeds.value) };
+}
+
+function bound(key: string, label: string, of: Values, ink: Ink): PlotLine[] {
+  return of.some((value) => value !== null) ? [{ key, label, values: of, ink, dash: 2, bound: true }] : [];
+}
+
+const limitOf = (name: string): Values => limits.value.find((limit) => limit.name === name)?.limit ?? [];
+
+/** The boost target of the build, absolute, at the speeds of the curves. */
+function target(): Values {
+  const field = form.value?.sections.find((section) => section.name === "boost_control")?.parameters.find((parameter) => parameter.key === "boost_control.target");
+  const curve = field?.curve;
+  if (curve && curve.values_si.length > 0) {
+    const [first, last] = [curve.values_si[0] ?? null, curve.values_si.at(-1) ?? null];
+    const [low, high] = [curve.axis_si[0] ?? 0, curve.axis_si.at(-1) ?? 0];
+    const inside = resample(curve.axis_si, curve.values_si, speeds.value);
+    return inside.map((value, index) => value ?? ((speeds.value[index] ?? 0) < low ? first : (speeds.value[index] ?? 0) > high ? last : null));
+  }
+  return field?.si ? speeds.value.map(() => field.si) : [];
+}
+
+export function torqueSpec(): PlotSpec {
+  return {
+    name: "torque-and-power",
+    title: "Torque and power",
+    speeds: speeds.value,
+    kind: "torque",
+    rightKind: "power",
+    fromZero: true,
+    lines: [...result("torque", "torque", 0), ...result("power", "power", 1, true), ...bound("torque_cap", "torque cap", limitOf("torque-cap"), 3)],
+  };
+}
+
+export function pressureSpec(): PlotSpec {
+  return {
+    name: "pressures",
+    title: "Boost and pressures",
+    speeds: speeds.value,
+    kind: "pressure",
+    basis: "absolute",
+    lines: [
+      ...result("pressure_em", "exhaust man.", 1),
+      ...result("pressure_im", "intake man.", 0),
+      ...bound("target", "target", target(), 2),
+    ],
+  };
+}
+
+export function temperatureSpec(): PlotSpec {
+  return {
+    name: "exhaust-temperatures",
+    title: "Exhaust temperatures",
+    speeds: speeds.value,
+    kind: "temperature",
+    lines: [
+      ...result("temperature_em", "gas", 1),
+      ...result("egt_reading", "probe reads", 0),
+      ...bound("egt_limit", "limit", limitOf("egt"), 3),
+    ],
+  };
+}
+
+export function phasingSpec(): PlotSpec {
+  const early = values("knock_limited_phasing_early");
+  const late = values("knock_limited_phasing_late");
+  const limit = result("knock_limited_phasing", "knock limit", 1);
+  // the knock limit has a band of its own, whether or not samples were drawn
+  const lines = limit.map((line) => (line.letter === undefined && early.length > 0 ? { ...line, band: line.band ?? { low: early, high: late } } : line));
+  return {
+    name: "phasing-and-knock",
+    title: "Phasing and knock",
+    speeds: speeds.value,
+    kind: "angle",
+    basis: "after top dead centre, half burned",
+    lines: [...lines, ...result("angle_half_burned", "as run", 0), ...result("best_phasing", "best torque", 2)],
+    empty: "Knock is not predicted for this fuel.",
+  };
+}
+
+export function Curves() {
+  return (
+    <>
+      <Plot spec={torqueSpec()} />
+      <Plot spec={pressureSpec()} />
+      <Plot spec={temperatureSpec()} />
+      <Plot spec={phasingSpec()} />
+    </>
+  );
+}

@@ -1,0 +1,39 @@
+/** First line of the page: what this build does, in five figures, and what it rests on. */
+import { live, settled } from "../lib/state";
+import { withUnit } from "../lib/units";
+import { figuresOf } from "./figures";
+import { limitTitle } from "./limit_words";
+
+export function Headline() {
+  const answer = live.value;
+  if (!answer) return null;
+  const figures = figuresOf(answer);
+  const unsolved = answer.outcomes.filter((outcome) => !outcome.solved).length;
+  const items: [string, string, string][] = [
+    ["Most torque", withUnit("torque", figures.torque), `at ${withUnit("rotational_speed", figures.torqueAt)}`],
+    ["Most power", withUnit("power", figures.power), `at ${withUnit("rotational_speed", figures.powerAt)}`],
+    ["Threshold", figures.threshold === null ? "–" : withUnit("rotational_speed", figures.threshold), "a lower bound"],
+    ["Drive-pressure ratio", figures.driveRatio === null ? "–" : figures.driveRatio.toFixed(2), "absolute, at most power"],
+    ["Nearest limit", figures.share === null ? "–" : `${Math.round(figures.share * 100)} %`, figures.limit ? limitTitle(figures.limit) : "none stated"],
+  ];
+  return (
+    <>
+      <dl class="headline">
+        {items.map(([title, value, words]) => (
+          <div key={title} class={title === "Nearest limit" && (figures.share ?? 0) > 1 ? "over" : ""}>
+            <dt>{title}</dt>
+            <dd>
+              <strong>{value}</strong> <span class="soft">{words}</span>
+            </dd>
+          </div>
+        ))}
+      </dl>
+      {unsolved > 0 && (
+        <p class="banner bad">
+          {unsolved} of {answer.speeds.length} speeds have no steady state: {[...new Set(answer.outcomes.filter((o) => !o.solved).map((o) => o.message ?? o.reason))].slice(0, 2).join("; ")}
+        </p>
+      )}
+      {settled.value && settled.value.cautions.length > 0 && <p class="caution">{settled.value.cautions[0]}</p>}
+    </>
+  );
+}
