@@ -152,7 +152,7 @@ def keeper_of(request: Request) -> JobKeeper:
 
 
 def _begin(request: Request, kind: str, asked: ChangedBuild, build: str | None) -> Response:
-    folder = request.app.state.desk.folder(build)
+    folder = request.app.state.desk.named(build)
     options = asked.model_dump(exclude={"changes"})
     settings = [f"{key}={text or ''}" for key, text in asked.changes.items()]
     job = keeper_of(request).start(kind, str(folder), settings, options)
