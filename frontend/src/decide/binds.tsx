@@ -1,5 +1,6 @@
 /** What binds at the speed pointed at, why, what is next, and what would release it: in words, with the keys to turn. */
 import { sentence } from "../lib/format";
+import { nearest } from "../lib/labels";
 import { live, settled } from "../lib/state";
 import { kindOf, withUnit } from "../lib/units";
 import { binding, cursorIndex, limits, speeds } from "./reading";
@@ -8,6 +9,13 @@ import { nameOf } from "./field";
 import { partOf } from "./parts";
 import { showKey } from "./selection";
 import { rowsOf } from "./strip";
+
+/** What the prediction says of this speed; half way between two of its speeds, what it says of the nearer one. */
+function flagsAt(speed: number) {
+  const whole = settled.value;
+  const known = whole?.quantities["engine_speed"]?.values.map((value) => value ?? 0) ?? [];
+  return known.length > 0 ? (whole?.flags[nearest(known, speed)] ?? []) : [];
+}
 
 export function Binds() {
   const index = cursorIndex.value;
@@ -21,7 +29,7 @@ export function Binds() {
     .filter((item) => item.name !== name && (item.use[index] ?? 0) > 0)
     .sort((a, b) => (b.use[index] ?? 0) - (a.use[index] ?? 0))
     .slice(0, 3);
-  const flags = settled.value?.flags[index] ?? [];
+  const flags = flagsAt(speeds.value[index] ?? 0);
   return (
     <section class="binds" aria-label="What binds here">
       <h3>What binds at {speed}</h3>

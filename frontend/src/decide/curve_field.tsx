@@ -80,6 +80,7 @@ function Scale({ parameter, text, title, values }: { parameter: Parameter; text:
         onPointerCancel={done}
         onBlur={done}
         onInput={(event) => {
+          performance.clearMarks("slider");
           performance.mark("slider");
           const next = Number(event.currentTarget.value);
           const base = from?.values ?? values;

@@ -52,6 +52,7 @@ export function torqueSpec(): PlotSpec {
     kind: "torque",
     rightKind: "power",
     fromZero: true,
+    note: shaded(),
     lines: [...result("torque", "torque", 0), ...result("power", "power", 1, true), ...bound("torque_cap", "torque cap", limitOf("torque-cap"), 3)],
   };
 }
@@ -63,6 +64,7 @@ export function pressureSpec(): PlotSpec {
     speeds: speeds.value,
     kind: "pressure",
     basis: "absolute",
+    note: shaded(),
     lines: [
       ...result("pressure_em", "exhaust man.", 1),
       ...result("pressure_im", "intake man.", 0),
@@ -77,6 +79,7 @@ export function temperatureSpec(): PlotSpec {
     title: "Exhaust temperatures",
     speeds: speeds.value,
     kind: "temperature",
+    note: shaded(),
     lines: [
       ...result("temperature_em", "gas", 1),
       ...result("egt_reading", "probe reads", 0),
@@ -97,10 +100,14 @@ export function phasingSpec(): PlotSpec {
     speeds: speeds.value,
     kind: "angle",
     basis: "after top dead centre, half burned",
+    note: lines.some((line) => line.band) ? "shaded: where the knock limit may lie" : undefined,
     lines: [...lines, ...result("angle_half_burned", "as run", 0), ...result("best_phasing", "best torque", 2)],
     empty: "Knock is not predicted for this fuel.",
   };
 }
+
+/** What is shaded in a plot, in words; the knock limit's band is always there. */
+const shaded = (): string | undefined => (bandsNow.value ? "shaded: 5 to 95 % of the samples" : undefined);
 
 export function Curves() {
   return (

@@ -7,6 +7,7 @@ import { Headline } from "./headline";
 import { HeldCases } from "./held_cases";
 import { MapPlot } from "./map";
 import { Readout } from "./readout";
+import { Remarks } from "./remarks";
 import { Ribbon } from "./ribbon";
 import { showKey } from "./selection";
 import { Side } from "./side";
@@ -39,6 +40,7 @@ export function Decide() {
           <LimitStrip />
           <Binds />
           <HeldCases />
+          <Remarks />
         </div>
       </div>
     </>

@@ -15,7 +15,16 @@ import { compose, parse, trackOf, type Track, type Written } from "./value_text"
 
 const NO_SLIDER = new Set(["text", "choice", "speeds"]);
 
-export const nameOf = (key: string): string => sentence(words(key.split(".").at(-1) ?? key));
+/** Words that say nothing without the part they belong to. */
+const BARE = new Set(["card", "kind", "count", "given_as", "pressure", "temperature", "altitude", "bore", "name", "layout", "target", "plumbing", "outlet"]);
+
+/** "turbine.choked_flow" -> "Choked flow"; "turbine.card" -> "Turbine card". */
+export function nameOf(key: string): string {
+  const [section, last] = key.includes(".") ? [key.split(".")[0] ?? "", key.split(".").at(-1) ?? ""] : ["", key];
+  if (key === "boost_control.target") return "Boost target";
+  if (section === "ambient") return sentence(words(last === "altitude" ? last : `ambient_${last}`));
+  return sentence(words(BARE.has(last) && section ? `${section}_${last}` : last));
+}
 /** What stands there with the changes laid over, before the server has answered. */
 export const textNow = (parameter: Parameter): string | null =>
   parameter.key in changes.value ? (changes.value[parameter.key] ?? null) : (written.value[parameter.key] ?? null);
@@ -155,6 +164,7 @@ function Drag({ parameter, text, title }: { parameter: Parameter; text: string; 
         onPointerUp={let_go}
         onPointerCancel={let_go}
         onInput={(event) => {
+          performance.clearMarks("slider");
           performance.mark("slider");
           setChange(parameter.key, compose(Number(event.currentTarget.value), asWritten.rest));
         }}

@@ -23,14 +23,7 @@ function peak(values: Values | null | undefined): number {
   return best;
 }
 
-/** A figure the server may send as a number or as {value}. */
-function number(raw: unknown): number | null {
-  if (typeof raw === "number") return raw;
-  const inner = (raw as { value?: unknown; si?: unknown } | null)?.value;
-  return typeof inner === "number" ? inner : null;
-}
-
-export function figuresOf(answer: LiveAnswer): Figures {
+export function figuresOf(answer: LiveAnswer, threshold: number | null): Figures {
   const { quantities: q, speeds } = answer;
   const torque = peak(q["torque"]);
   const power = peak(q["power"]);
@@ -45,7 +38,7 @@ export function figuresOf(answer: LiveAnswer): Figures {
     torqueAt: speeds[torque] ?? null,
     power: q["power"]?.[power] ?? null,
     powerAt: speeds[power] ?? null,
-    threshold: number(answer.figures["threshold"]),
+    threshold,
     driveRatio: q["drive_pressure_ratio"]?.[power] ?? null,
     ...share,
   };

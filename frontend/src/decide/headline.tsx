@@ -1,5 +1,5 @@
 /** First line of the page: what this build does, in five figures, and what it rests on. */
-import { live, settled } from "../lib/state";
+import { changes, changesKey, live, settled, thresholds } from "../lib/state";
 import { withUnit } from "../lib/units";
 import { figuresOf } from "./figures";
 import { limitTitle } from "./limit_words";
@@ -7,7 +7,7 @@ import { limitTitle } from "./limit_words";
 export function Headline() {
   const answer = live.value;
   if (!answer) return null;
-  const figures = figuresOf(answer);
+  const figures = figuresOf(answer, thresholds.value[changesKey(changes.value)] ?? null);
   const unsolved = answer.outcomes.filter((outcome) => !outcome.solved).length;
   const items: [string, string, string][] = [
     ["Most torque", withUnit("torque", figures.torque), `at ${withUnit("rotational_speed", figures.torqueAt)}`],

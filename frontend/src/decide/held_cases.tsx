@@ -2,7 +2,7 @@
 import { useState } from "preact/hooks";
 import { saveCsv } from "../lib/export";
 import { fixed, signed } from "../lib/format";
-import { changes, held, holdPresent, letGo, live, replaceChanges, say } from "../lib/state";
+import { changes, changesKey, held, holdPresent, letGo, live, replaceChanges, say, thresholds } from "../lib/state";
 import type { Changes, LiveAnswer } from "../lib/types";
 import { decimalsOf, toUser, unitName, unitOf, withUnit } from "../lib/units";
 import { figuresOf, type Figures } from "./figures";
@@ -29,6 +29,8 @@ export function changesWords(of: Changes): string {
   return entries.map(([key, text]) => `${key} = ${text === null ? "(taken out)" : text.length > 40 ? "(table)" : text}`).join("; ");
 }
 
+const thresholdOf = (of: Changes): number | null => thresholds.value[changesKey(of)] ?? null;
+
 interface Case {
   letter: string | null;
   words: string;
@@ -41,8 +43,8 @@ export function HeldCases() {
   const now = live.value;
   if (!now) return null;
   const cases: Case[] = [
-    { letter: null, words: changesWords(changes.value), answer: now, figures: figuresOf(now) },
-    ...held.value.map((item) => ({ letter: item.letter, words: item.words, answer: item.answer, figures: figuresOf(item.answer) })),
+    { letter: null, words: changesWords(changes.value), answer: now, figures: figuresOf(now, thresholdOf(changes.value)) },
+    ...held.value.map((item) => ({ letter: item.letter, words: item.words, answer: item.answer, figures: figuresOf(item.answer, thresholdOf(item.changes)) })),
   ];
   const hold = () => {
     const letter = holdPresent(changesWords(changes.value));

@@ -1,5 +1,5 @@
 /** The operating line on the compressor map. Two canvases: the map stands still, the line moves over it. */
-import { useEffect, useId, useMemo, useRef, useState } from "preact/hooks";
+import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import { DataTable } from "../lib/data_table";
 import { saveCsv, type Column } from "../lib/export";
 import { inks as themeInks, type Inks } from "../lib/inks";
@@ -76,7 +76,7 @@ export function MapPlot() {
   }, [map, size, inks, flowUnit]);
 
   const speed = cursor.value;
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (!view || !over.current || size[0] < 50) return;
     const surface = ready(over.current, size[0], size[1]);
     if (surface) drawOperating(surface, view, frameOf(view.map, size[0], size[1], 0, inks), inks, speed);

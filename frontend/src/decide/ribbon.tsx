@@ -2,8 +2,8 @@
  * The gas path as a line of parts: each is a button that opens its fields, with pressure and temperature behind it at
  * the speed pointed at. The dash-dot line between the wheels is their shaft.
  */
-import { form } from "../lib/state";
-import { unitName, unitOf, withUnit } from "../lib/units";
+import { form, live, session, setChange } from "../lib/state";
+import { withUnit } from "../lib/units";
 import { BESIDE, GAS_PATH, partOf, type Part, type Shape } from "./parts";
 import { at } from "./reading";
 import { choosePart, chosenPart } from "./selection";
@@ -57,6 +57,24 @@ function PartButton({ part }: { part: Part }) {
   );
 }
 
+/** How boost is set in what is shown: a change of prediction.mode like any other. */
+function Mode() {
+  const modes = session.value?.modes ?? [];
+  const now = live.value?.mode ?? "";
+  return (
+    <label>
+      <span>Boost by</span>
+      <select value={now} onChange={(event) => setChange("prediction.mode", event.currentTarget.value)}>
+        {modes.map((mode) => (
+          <option key={mode.name} value={mode.name}>
+            {mode.words}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}
+
 export function Ribbon() {
   return (
     <nav class="ribbon" aria-label="Gas path">
@@ -73,7 +91,10 @@ export function Ribbon() {
             <PartButton part={part} />
           </li>
         ))}
-        <li class="ribbon-note">Pressures absolute, total, behind each part{unitOf("pressure").unit ? ` (${unitName(unitOf("pressure").unit)})` : ""}</li>
+        <li class="mode">
+          <Mode />
+        </li>
+        <li class="ribbon-note">Pressures absolute, total, behind each part</li>
       </ul>
     </nav>
   );

@@ -2,7 +2,7 @@
  * The limit strip: engine speed along, one row a limit, its bar as high as the share of the limit in use. What binds is
  * hatched and marked, what is broken is solid with a cross: no need of colour.
  */
-import { useEffect, useId, useRef, useState } from "preact/hooks";
+import { useEffect, useId, useLayoutEffect, useRef, useState } from "preact/hooks";
 import { DataTable } from "../lib/data_table";
 import { saveCsv, type Column } from "../lib/export";
 import { fixed, tickDecimals, ticks } from "../lib/format";
@@ -12,7 +12,7 @@ import { CanvasSurface, type Surface } from "../lib/surface";
 import { cursor } from "../lib/state";
 import { column, unitName, unitOf } from "../lib/units";
 import type { LimitUse } from "../lib/types";
-import { limitTitle } from "./limit_words";
+import { limitTitle, limitWords } from "./limit_words";
 import { binding, cursorIndex, limits, speeds } from "./reading";
 
 const TITLE = "Limits in use";
@@ -48,15 +48,52 @@ function cells(strip: Strip, width: number, inks: Inks): { x: number; width: num
   });
 }
 
-export const heightOf = (rows: number, inks: Inks): number => rows * ROW * inks.size + FOOT * inks.size;
+export const heightOf = (rows: number, inks: Inks): number => (rows + 1) * ROW * inks.size + FOOT * inks.size;
+
+/** Runs of speeds over which the same thing binds. */
+export function runsOf(names: readonly (string | null)[]): { name: string | null; from: number; to: number }[] {
+  const runs: { name: string | null; from: number; to: number }[] = [];
+  names.forEach((name, index) => {
+    const last = runs.at(-1);
+    if (last && last.name === name) last.to = index;
+    else runs.push({ name, from: index, to: index });
+  });
+  return runs;
+}
+
+/** Diagonal lines inside a box: `gap` apart, the denser the stronger. */
+function hatch(surface: Surface, x: number, y: number, width: number, height: number, gap: number, ink: string): void {
+  surface.clip(x, y, width, height, () => {
+    for (let at = x - height; at < x + width; at += gap) surface.line([[at, y + height], [at + height, y]], { ink, width: 1 });
+  });
+}
+
+function drawBinding(surface: Surface, strip: Strip, boxes: readonly { x: number; width: number }[], left: number, head: number, inks: Inks): void {
+  const row = ROW * inks.size;
+  const size = 12 * inks.size;
+  surface.text(left - 8, head + row / 2 - 1, "what binds", { ink: inks.ink, size, align: "right", weight: 600 });
+  runsOf(strip.binding).forEach((run, index) => {
+    const [first, last] = [boxes[run.from], boxes[run.to]];
+    if (!first || !last) return;
+    const width = last.x + last.width - first.x;
+    const over = strip.rows.some((limit) => limit.name === run.name);
+    surface.fill([[[first.x, head], [first.x + width, head], [first.x + width, head + row - 4], [first.x, head + row - 4]]], over ? inks.limit : inks.grid, over ? 0.25 : index % 2 ? 0.35 : 0.9);
+    if (over) hatch(surface, first.x, head, width, row - 4, 6, inks.limit);
+    surface.line([[first.x, head], [first.x, head + row - 4]], { ink: inks.ink });
+    const words = run.name ? limitWords(run.name).replace(/^the /, "") : "no steady state";
+    if (width > words.length * size * 0.56) surface.text(first.x + width / 2, head + row / 2 - 1, words, { ink: inks.ink, size, align: "center", halo: over ? inks.sheet : undefined });
+  });
+}
 
 function drawStrip(surface: Surface, strip: Strip, width: number, head: number, inks: Inks, pointed: number): void {
   const row = ROW * inks.size;
   const size = 12 * inks.size;
   const left = nameWidth(width, inks);
   const boxes = cells(strip, width, inks);
+  drawBinding(surface, strip, boxes, left, head, inks);
+  const top0 = head + row;
   strip.rows.forEach((limit, index) => {
-    const top = head + index * row;
+    const top = top0 + index * row;
     const bottom = top + row - 3;
     const full = row - 6;
     surface.text(left - 8, top + row / 2 - 1, limitTitle(limit.name), { ink: inks.ink, size, align: "right" });
@@ -70,7 +107,7 @@ function drawStrip(surface: Surface, strip: Strip, width: number, head: number, 
       const binds = strip.binding[at] === limit.name;
       const corner = [[box.x, bottom], [box.x, bottom - tall], [box.x + box.width, bottom - tall], [box.x + box.width, bottom]] as const;
       surface.fill([corner], over ? inks.limit : inks.lines[2], over ? 0.9 : 0.2 + 0.35 * Math.max(0, use - 0.5) * 2);
-      if (binds && !over) for (let x = box.x; x < box.x + box.width; x += 5) surface.line([[x, bottom], [Math.min(x + tall, box.x + box.width), bottom - Math.min(tall, box.x + box.width - x)]], { ink: inks.ink, width: 1 });
+      if (binds && !over) hatch(surface, box.x, bottom - tall, box.width, tall, 5, inks.ink);
     });
     const share = limit.use[pointed];
     if (pointed >= 0) {
@@ -78,9 +115,9 @@ function drawStrip(surface: Surface, strip: Strip, width: number, head: number, 
       surface.text(width - 2, top + row / 2 - 1, share === null || share === undefined ? "–" : `${fixed(share * 100, 0)}\u2009%${broken ? " ✕" : ""}`, { ink: broken ? inks.limit : inks.ink, size, weight: broken ? 700 : 400, align: "right" });
     }
   });
-  drawSpeeds(surface, strip, boxes, width, head + strip.rows.length * row, inks);
+  drawSpeeds(surface, strip, boxes, width, top0 + strip.rows.length * row, inks);
   const box = boxes[pointed];
-  if (box) surface.line([[box.x + box.width / 2, head], [box.x + box.width / 2, head + strip.rows.length * row]], { ink: inks.limit, width: 1.2 * inks.weight });
+  if (box) surface.line([[box.x + box.width / 2, head], [box.x + box.width / 2, top0 + strip.rows.length * row]], { ink: inks.limit, width: 1.2 * inks.weight });
 }
 
 /** What binds, as runs along the foot, and the speeds. */
@@ -124,7 +161,7 @@ export function LimitStrip() {
     seen.observe(holder);
     return () => seen.disconnect();
   }, []);
-  useEffect(() => {
+  useLayoutEffect(() => {
     const paper = canvas.current;
     if (!paper || width < 50) return;
     const ratio = devicePixelRatio || 1;

@@ -2,9 +2,10 @@
 import { useEffect, useState } from "preact/hooks";
 import { faultsOf, online } from "../lib/api";
 import { useKeys } from "../lib/keys";
-import { conflict, picking, ready, save, start } from "../lib/running";
+import { answerOffer, conflict, offered, picking, ready, save, start, unreadable } from "../lib/running";
 import { dirty, notice, session } from "../lib/state";
 import type { Fault } from "../lib/types";
+import { AssumedDialog } from "./assumed_dialog";
 import { BuildPicker } from "./build_picker";
 import { ConflictDialog } from "./conflict_dialog";
 import { FaultList } from "./faults";
@@ -16,7 +17,7 @@ import { StageLater } from "./stages";
 import { TitleBlock } from "./title_block";
 import { UnitsDialog } from "./units_dialog";
 
-export type OpenDialog = "units" | "keys" | "build" | null;
+export type OpenDialog = "units" | "keys" | "build" | "assumed" | null;
 
 export function Frame(props: { token: boolean }) {
   const [open, setOpen] = useState<OpenDialog>(null);
@@ -50,6 +51,13 @@ export function Frame(props: { token: boolean }) {
           <strong>The server has gone.</strong> Start it again with <code>boostwright serve</code> and open the link it prints. What you changed here is kept as long as this page stays open.
         </p>
       )}
+      {unreadable.value && online.value && (
+        <div class="banner bad" role="alert">
+          <strong>build.toml cannot be read as it now stands.</strong> What you see is its last sound state; your changes are kept, and the page goes on by itself once the file is mended.
+          <FaultList faults={unreadable.value} />
+        </div>
+      )}
+      {offered.value && <Offer />}
       {props.token && session.value?.compiling && !ready.value && (
         <p class="banner" role="status">
           The solver is being compiled, once after installing: the first answer takes a minute.
@@ -75,15 +83,40 @@ export function Frame(props: { token: boolean }) {
           </p>
         )}
       </main>
-      {ready.value && <TitleBlock />}
+      {ready.value && <TitleBlock onAssumed={() => setOpen("assumed")} />}
       <p class="notice" role="status" aria-label="Notice">
         {notice.value}
       </p>
       {open === "units" && <UnitsDialog onClose={() => setOpen(null)} />}
       {open === "keys" && <KeysDialog onClose={() => setOpen(null)} />}
       {open === "build" && <BuildPicker onClose={() => setOpen(null)} />}
+      {open === "assumed" && <AssumedDialog onClose={() => setOpen(null)} />}
       {conflict.value && <ConflictDialog />}
     </>
+  );
+}
+
+/** Changes that another tab, or this one before the server was killed, never saved. */
+function Offer() {
+  const found = offered.value;
+  if (!found) return null;
+  const count = Object.keys(found.changes).length;
+  return (
+    <section class="banner" aria-label="Changes kept from before">
+      <strong>
+        {count} {count === 1 ? "change" : "changes"} kept from before, never saved
+      </strong>
+      {found.when > 0 && ` (${new Date(found.when).toLocaleString()})`}: <code>{Object.keys(found.changes).slice(0, 5).join(", ")}</code>
+      {count > 5 && " …"}
+      <span class="row">
+        <button type="button" class="main" onClick={() => answerOffer(true)}>
+          Use them
+        </button>
+        <button type="button" onClick={() => answerOffer(false)}>
+          Drop them
+        </button>
+      </span>
+    </section>
   );
 }
 

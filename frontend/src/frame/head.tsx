@@ -24,7 +24,7 @@ export function Head(props: { onOpen: (dialog: OpenDialog) => void }) {
           <ol>
             {STAGES.map((item) => (
               <li key={item.name}>
-                <a href={`#/${item.name}`} aria-current={item.name === stage ? "step" : undefined} title={item.words}>
+                <a href={`#/${item.name}`} aria-current={item.name === stage ? "step" : undefined}>
                   {item.title}
                 </a>
               </li>
@@ -33,7 +33,7 @@ export function Head(props: { onOpen: (dialog: OpenDialog) => void }) {
         </nav>
         <div class="head-tools">
           <label class="theme">
-            <span class="unseen">Theme</span>
+            <span>Theme</span>
             <select value={theme.value} onChange={(event) => chooseTheme(event.currentTarget.value as Theme)}>
               {THEMES.map(([value, words]) => (
                 <option key={value} value={value}>
@@ -50,7 +50,7 @@ export function Head(props: { onOpen: (dialog: OpenDialog) => void }) {
               Builds
             </button>
           )}
-          <button type="button" onClick={() => props.onOpen("keys")} aria-label="Keys" title="Keys (?)">
+          <button type="button" onClick={() => props.onOpen("keys")} aria-label="Keys">
             ?
           </button>
         </div>

@@ -20,11 +20,11 @@ export function startRoute(): void {
   });
 }
 
-export const STAGES: readonly { name: StageName; title: string; words: string }[] = [
-  { name: "decide", title: "Decide", words: "what to buy, with its consequences" },
-  { name: "make", title: "Make", words: "what the workshop needs" },
-  { name: "measure", title: "Measure", words: "what the logs say" },
-  { name: "fit", title: "Fit", words: "what was learnt from them" },
+export const STAGES: readonly { name: StageName; title: string }[] = [
+  { name: "decide", title: "Decide" },
+  { name: "make", title: "Make" },
+  { name: "measure", title: "Measure" },
+  { name: "fit", title: "Fit" },
 ];
 
 export const stageOf = (path: string): StageName => (STAGES.find((stage) => path.split("/")[1] === stage.name)?.name ?? "decide");

@@ -1,16 +1,15 @@
 /** Bottom right, as on a drawing sheet: which build, what state it is in, what it rests on. */
-import { dropAll, dirty, changes, form, session, settled } from "../lib/state";
+import { dropAll, dirty, changes, form, live, session, settled } from "../lib/state";
 import { save, saving } from "../lib/running";
 
 const day = () => new Date().toISOString().slice(0, 10);
 
-export function TitleBlock() {
+export function TitleBlock(props: { onAssumed: () => void }) {
   const open = form.value;
   if (!open) return null;
   const count = Object.keys(changes.value).length;
-  const mode = settled.value?.mode;
+  const mode = live.value?.mode ?? settled.value?.mode;
   const modeWords = session.value?.modes?.find((item) => item.name === mode)?.words ?? mode ?? "–";
-  const assumed = settled.value?.defaults_used?.length;
   return (
     <footer class="title-block" aria-label="Title block">
       <dl>
@@ -24,7 +23,11 @@ export function TitleBlock() {
         </div>
         <div>
           <dt>Not written, taken</dt>
-          <dd>{assumed === undefined ? "–" : `${assumed} values`}</dd>
+          <dd>
+            <button type="button" class="link" onClick={props.onAssumed}>
+              {open.defaults_unconfirmed.length} values
+            </button>
+          </dd>
         </div>
         <div>
           <dt>Day</dt>

@@ -7,7 +7,7 @@
  * The cursor is the signal `cursor` of lib/state (rad/s): pointing at a plot sets it, and every plot shows it.
  */
 import { effect } from "@preact/signals";
-import { useEffect, useId, useRef } from "preact/hooks";
+import { useEffect, useId, useLayoutEffect, useRef } from "preact/hooks";
 import uPlot from "uplot";
 import { save, saveCsv, savePng, saveSvg } from "./export";
 import { fixed, tickDecimals } from "./format";
@@ -183,7 +183,8 @@ export function Plot(props: { spec: PlotSpec; height?: number }) {
     };
   }, [shape, height]);
 
-  useEffect(() => {
+  // before the next frame, not after it: a slider is felt at once
+  useLayoutEffect(() => {
     if (!plot.current) return;
     plot.current.setData(dataOf(spec));
     place(plot.current, spec, cursor.peek());
@@ -200,7 +201,10 @@ export function Plot(props: { spec: PlotSpec; height?: number }) {
       </figcaption>
       <div class="plot-box" ref={box} aria-hidden="true" />
       {!hasPoints && spec.empty && <p class="plot-empty">{spec.empty}</p>}
-      <p class="axis-words">engine speed, {unitName(unitOf("rotational_speed").unit)}</p>
+      <p class="axis-words">
+        engine speed, {unitName(unitOf("rotational_speed").unit)}
+        {spec.note && ` · ${spec.note}`}
+      </p>
       <DataTable title={spec.title} columns={() => columnsOf(spec)} />
     </figure>
   );

@@ -95,5 +95,5 @@ function drawGrid(
       surface.text(box.x + box.width + 6, py(value, true), fixed(value, tickDecimals(marks)), { ink: inks.soft, size: 12 });
   }
   surface.line([[box.x, bottom], [box.x + box.width, bottom]], { ink: inks.ink });
-  surface.text(box.x + box.width / 2, bottom + 38, `engine speed, ${unitName(unitOf("rotational_speed").unit)}`, { ink: inks.soft, size: 13, align: "center" });
+  surface.text(box.x + box.width / 2, bottom + 38, `engine speed, ${unitName(unitOf("rotational_speed").unit)}${spec.note ? `; ${spec.note}` : ""}`, { ink: inks.soft, size: 13, align: "center" });
 }

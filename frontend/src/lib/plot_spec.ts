@@ -31,6 +31,8 @@ export interface PlotSpec {
   rightKind?: string;
   lines: readonly PlotLine[];
   fromZero?: boolean;
+  /** Said under the plot: what is shaded. */
+  note?: string;
   /** Shown in the middle when no line has a point. */
   empty?: string;
 }

@@ -10,8 +10,9 @@
  */
 import { effect, signal } from "@preact/signals";
 import { ApiError, Newest, buildInUse, faultsOf, get, online, post, useBuild } from "./api";
-import { bands, changes, cursor, faults, form, held, live, merged, say, session, settled, written } from "./state";
-import type { BuildForm, Changes, LiveAnswer, Prediction, Session } from "./types";
+import { keep, kept, type Kept } from "./keeping";
+import { bands, changes, changesKey, cursor, faults, form, held, live, merged, say, session, settled, thresholds, written } from "./state";
+import type { BuildForm, Changes, Fault, LiveAnswer, Prediction, Session } from "./types";
 import { loadUnits } from "./units";
 
 const SETTLE = 250;
@@ -27,20 +28,46 @@ export const conflict = signal<Conflict | null>(null);
 export const ready = signal(false);
 /** True while no build is open and one must be picked. */
 export const picking = signal(false);
-/** The file has changed outside while nothing here is unsaved: read again, and say so. */
+/** Unsaved changes of another tab or day, to be offered. */
+export const offered = signal<Kept | null>(null);
+/** What is wrong with the file as it now stands, while it cannot be read at all. */
+export const unreadable = signal<Fault[] | null>(null);
 export const saving = signal(false);
 
 const asking = new Newest<Changes>(async (ask) => {
   try {
-    const answer = await post<LiveAnswer>("/api/live", { changes: ask });
-    performance.mark("live-answer");
+    const answer = await post<LiveAnswer>("/api/live", { changes: ask, speeds: finer() });
     live.value = answer;
+    markRedrawn();
     faults.value = answer.faults ?? [];
     if (cursor.peek() === null) cursor.value = middle(answer.speeds);
   } catch (error) {
     if (online.peek()) faults.value = faultsOf(error);
   }
 });
+
+/** For measuring: "slider" is marked where a handle moves, "redrawn" when the frame with its answer is painted. */
+function markRedrawn(): void {
+  requestAnimationFrame(() => {
+    performance.clearMarks("redrawn");
+    performance.mark("redrawn");
+  });
+}
+
+const MOST_COARSE = 30;
+/** The build's own speeds and those half way between: smooth curves that still stop at round numbers. */
+function finer(): number[] | null {
+  const own = settled.peek()?.quantities["engine_speed"]?.values;
+  if (!own || own.length > MOST_COARSE) return null;
+  const found: number[] = [];
+  own.forEach((value, index) => {
+    if (value === null) return;
+    const before = own[index - 1];
+    if (before !== null && before !== undefined) found.push((before + value) / 2);
+    found.push(value);
+  });
+  return found.length > 0 ? found : null;
+}
 
 const settling = new Newest<Changes>(async (ask) => {
   const results = await Promise.allSettled([
@@ -49,7 +76,14 @@ const settling = new Newest<Changes>(async (ask) => {
   ]);
   const [checked, predicted] = results;
   if (checked.status === "fulfilled") form.value = checked.value;
-  if (predicted.status === "fulfilled") settled.value = predicted.value;
+  if (predicted.status === "fulfilled") {
+    const speedsBefore = finer();
+    settled.value = predicted.value;
+    const threshold = predicted.value.remarks.find((remark) => remark.code === "threshold")?.value;
+    thresholds.value = { ...thresholds.peek(), [changesKey(ask)]: typeof threshold === "number" ? threshold : null };
+    // the first prediction, and one with other speeds, brings the finer points with it
+    if (JSON.stringify(speedsBefore) !== JSON.stringify(finer())) asking.ask(changes.peek());
+  }
   else if (online.peek()) faults.value = faultsOf(predicted.reason);
 });
 
@@ -62,6 +96,7 @@ function follow(): void {
   effect(() => {
     const now = changes.value;
     if (!ready.value) return;
+    if (!offered.peek()) keep(buildInUse() ?? "", now);
     asking.ask(now);
     clearTimeout(timer);
     timer = setTimeout(() => settling.ask(now), SETTLE);
@@ -72,6 +107,14 @@ function follow(): void {
 export function again(): void {
   asking.ask(changes.peek());
   settling.ask(changes.peek());
+}
+
+/** Lay the offered changes over the file, or forget them. */
+export function answerOffer(use: boolean): void {
+  const found = offered.peek();
+  offered.value = null;
+  if (use && found) changes.value = merged(changes.peek(), found.changes, written.peek());
+  keep(buildInUse() ?? "", changes.peek());
 }
 
 let following = false;
@@ -97,8 +140,15 @@ export async function openBuild(name: string): Promise<void> {
     bands.value = null;
     live.value = null;
     settled.value = null;
+    thresholds.value = {};
+    offered.value = null;
     changes.value = {};
     take(read);
+    const before = kept(name);
+    if (before?.here) {
+      changes.value = merged({}, before.changes, written.peek());
+      say("Your unsaved changes are back.");
+    } else offered.value = before;
     picking.value = false;
     ready.value = true;
   } catch (error) {
@@ -133,9 +183,10 @@ async function look(): Promise<void> {
   try {
     const answer = await get<{ stamp: string }>("/api/build/stamp");
     if (!before) again();
-    if (answer.stamp === stamp) return;
+    if (answer.stamp === stamp && unreadable.peek() === null) return;
     const read = await get<BuildForm>("/api/build");
     const was = written.peek();
+    unreadable.value = null;
     take(read);
     // changes stay on top; those the file now has itself fall away
     const kept = changes.peek();
@@ -148,8 +199,9 @@ async function look(): Promise<void> {
     else say("build.toml was changed outside and has been read again.");
     changes.value = merged({}, kept, written.peek());
     again();
-  } catch {
-    // the frame says so by `online`
+  } catch (error) {
+    // that the server has gone the frame says by `online`
+    if (error instanceof ApiError) unreadable.value = error.faults;
   }
 }
 

@@ -42,6 +42,9 @@ export interface Bands {
 }
 export const bands = signal<Bands | null>(null);
 
+/** Threshold [rad/s] of each case that was predicted whole, under its `changesKey`. */
+export const thresholds = signal<Record<string, number | null>>({});
+
 export const dirty = computed(() => Object.keys(changes.value).length > 0);
 /** Bands, if they belong to the case in hand. */
 export const bandsNow = computed(() => (bands.value && bands.value.of === changesKey(changes.value) ? bands.value : null));

@@ -132,15 +132,16 @@ export interface Outcome {
 }
 
 export interface LiveAnswer {
+  mode: string;
   speeds: number[];
   quantities: Record<string, Values | null>;
   units: Record<string, string>;
   outcomes: Outcome[];
   binding: (string | null)[];
   limits: LimitUse[];
-  map?: Record<string, unknown> | null;
-  figures: Record<string, number | string | null | Record<string, unknown>>;
+  figures: Record<string, number | null>;
   faults: Fault[];
+  warnings: Fault[];
 }
 
 export interface Quantity {
