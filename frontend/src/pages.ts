@@ -18,4 +18,7 @@ export interface Page {
 export const PAGES: readonly Page[] = [
   { path: "/decide", title: "Curves", stage: "decide", component: Decide },
   { path: "/decide/plan", title: "Plan", stage: "decide", load: () => import("./plan/plan") },
+  { path: "/decide/what-if", title: "What-if", stage: "decide", load: () => import("./whatif/whatif") },
+  { path: "/decide/bands", title: "Bands", stage: "decide", load: () => import("./bands/bands") },
+  { path: "/decide/sheets", title: "Sheets", stage: "decide", load: () => import("./sheets/sheets") },
 ];

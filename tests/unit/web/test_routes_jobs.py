@@ -112,6 +112,15 @@ def test_a_whatif_is_the_command_lines(api: _Api, tmp_path: Path) -> None:
     assert api.ask("GET", f"/api/jobs/{job}/table.csv").text.startswith("number,rank,case")
 
 
+def test_what_a_whatif_can_be_ranked_by(api: _Api) -> None:
+    told = api.ask("GET", "/api/jobs/whatif/figures").json()
+    assert told["written"] is True
+    by_name = {figure["name"]: figure for figure in told["figures"]}
+    assert by_name["mean_torque"]["better"] == "more"
+    assert by_name["threshold"]["better"] == "less"
+    assert by_name["creep_floor"]["basis"] == "absolute"
+
+
 def test_a_tornado_is_the_command_lines(api: _Api, tmp_path: Path) -> None:
     done = api.end(api.begin("whatif", {"one_at_a_time": True}))
     assert done["state"] == "done", done

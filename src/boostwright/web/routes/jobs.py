@@ -136,6 +136,23 @@ class JobList(BaseModel):
     jobs: list[JobState]
 
 
+class FigureOfMerit(BaseModel):
+    """What cases can be ranked by; ``better`` is more or less of it."""
+
+    name: str
+    words: str
+    unit: str
+    basis: str
+    better: Literal["more", "less"]
+
+
+class WhatIfBasis(BaseModel):
+    """What a what-if can be asked for; ``written`` is true where the build has a whatif.toml of its own."""
+
+    figures: list[FigureOfMerit]
+    written: bool
+
+
 def keeper_of(request: Request) -> JobKeeper:
     """The keeper of the jobs, made when it is first needed."""
     desk = request.app.state.desk
@@ -203,6 +220,26 @@ def sheets(request: Request, asked: PlanJob, build: BuildName = None) -> Respons
 def jobs(request: Request) -> Response:
     """Every job there is."""
     return answer({"jobs": [_state(job) for job in keeper_of(request).all()]})
+
+
+@router.get("/whatif/figures", response_model=None, responses={200: {"model": WhatIfBasis}})
+def figures(request: Request, build: BuildName = None) -> Response:
+    """Figures of merit that cases can be ranked by, and whether the build has choices written down."""
+    from boostwright.tasks.whatif import WHATIF_FILE
+    from boostwright.tasks.whatif_result import FIGURES
+
+    folder = request.app.state.desk.named(build)
+    found = [
+        {
+            "name": figure.name,
+            "words": figure.words,
+            "unit": figure.unit,
+            "basis": figure.basis,
+            "better": "more" if figure.more_is_better else "less",
+        }
+        for figure in FIGURES.values()
+    ]
+    return answer({"figures": found, "written": (folder / WHATIF_FILE).is_file()})
 
 
 @router.get("/{job}", response_model=None, responses={200: {"model": JobAnswer}})
