@@ -23,12 +23,14 @@ def page_titles(page: Any) -> list[str]:
     stages = page.get_by_role("navigation", name="Stages").get_by_role("link")
     stages.first.wait_for()
     pages = page.get_by_role("navigation", name="Pages").get_by_role("link")
-    names = [*pages.all_inner_texts(), *stages.all_inner_texts()]
-    return [" ".join(name.split()) for name in names if name.strip() != "Decide"]
+    first = [" ".join(name.split()) for name in pages.all_inner_texts()]
+    return (first or ["Decide"]) + [name for name in map(str.strip, stages.all_inner_texts()) if name != "Decide"]
 
 
 def go(page: Any, title: str) -> None:
     """Open a page by its link in the navigation."""
+    if not page.get_by_role("navigation", name="Pages").count():
+        page.get_by_role("navigation", name="Stages").get_by_role("link", name="Decide").click()
     page.get_by_role("navigation").get_by_role("link", name=exactly(title)).first.click()
 
 
