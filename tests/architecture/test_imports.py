@@ -49,6 +49,7 @@ THIRD_PARTY: dict[str, set[str]] = {
     "llvmlite": {"numerics"},
     "matplotlib": {"report"},
     "tomlkit": {"cards", "build"},
+    "PIL": {"cards"},
     "typer": {"cli"},
     "typst": {"report"},
     "fastapi": {"web"},

@@ -32,7 +32,9 @@ def spaced(line: np.ndarray, step: float, least: int, most: int, closed: bool = 
     way = np.gradient(place, axis=0)
     angle = np.unwrap(np.arctan2(way[:, 1], way[:, 0]))
     smooth = np.convolve(np.pad(angle, 20, mode="edge"), np.ones(41) / 41, mode="valid")
-    wish = np.concatenate([[0.0], np.cumsum(np.full(399, at[-1] / 399 / step) + np.abs(np.diff(smooth)) / 0.35)])
+    wish = np.concatenate(
+        [[0.0], np.cumsum(np.full(399, at[-1] / 399 / step) + np.abs(np.diff(smooth)) / 0.35)]
+    )
     count = int(np.clip(round(wish[-1]) + 1, least, most))
     wanted = np.linspace(0.0, wish[-1], count + closed)[: count if closed else None]
     return np.column_stack([np.interp(wanted, wish, place[:, i]) for i in (0, 1)])

@@ -39,7 +39,9 @@ class Style:
     format: str = "png"
     quality: int = 80
     turn: float = 0.0  # degrees
-    corners: tuple[tuple[float, float], ...] | None = None  # where the picture's corners go, as shares of its size
+    corners: tuple[tuple[float, float], ...] | None = (
+        None  # where the picture's corners go, as shares of its size
+    )
     noise: float = 0.0  # standard deviation of grey, 0 to 255
     below_best: tuple[float, ...] = (0.005, 0.015, 0.03, 0.045, 0.06, 0.08, 0.10, 0.13, 0.16, 0.20, 0.25)
 
@@ -88,7 +90,9 @@ def _field(card: Card) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         t = length / length[-1]
         rows.append([np.interp(share, t, v[kept]) for v in (flow, ratio, efficiency)])
     speeds = np.array([line[0] for line in lines])
-    fine = np.unique(np.concatenate([np.linspace(a, b, 11) for a, b in zip(speeds[:-1], speeds[1:], strict=True)]))
+    fine = np.unique(
+        np.concatenate([np.linspace(a, b, 11) for a, b in zip(speeds[:-1], speeds[1:], strict=True)])
+    )
     out = PchipInterpolator(speeds, np.array(rows), axis=0)(fine)
     return out[:, 0], out[:, 1], out[:, 2]
 
@@ -106,7 +110,9 @@ def draw_map(card: Card, style: Style) -> MapPicture:
         colour = style.line_colours[i % len(style.line_colours)]
         axes.plot(shown(flow), ratio, color=colour, lw=1.2)
         if style.labels:
-            axes.text(shown(flow)[-1], ratio[-1], f" {convert(speed, 'rotational_speed', 'rpm'):.0f}", fontsize=8)
+            axes.text(
+                shown(flow)[-1], ratio[-1], f" {convert(speed, 'rotational_speed', 'rpm'):.0f}", fontsize=8
+            )
     flow, ratio, efficiency = _field(card)
     levels = sorted({round(float(efficiency.max()) - v, 2) for v in style.below_best})
     levels = [v for v in levels if efficiency.min() < v < efficiency.max()]
@@ -148,7 +154,9 @@ def draw_map(card: Card, style: Style) -> MapPicture:
         return tuple(pixels(np.array([[x, y]]))[0])
 
     corners = [(one(x, y), x, y) for x in (left, right) for y in (bottom, top)]
-    ticks = [(one(x, bottom), x, None) for x in (left, right)] + [(one(left, y), None, y) for y in (bottom, top)]
+    ticks = [(one(x, bottom), x, None) for x in (left, right)] + [
+        (one(left, y), None, y) for y in (bottom, top)
+    ]
     islands = []
     for level, segments in zip(contours.levels, contours.allsegs, strict=True):
         for segment in segments:
@@ -192,5 +200,9 @@ def _warped(image: Image.Image, matrix: np.ndarray) -> Image.Image:
     inverse = np.linalg.inv(matrix)
     inverse /= inverse[2, 2]
     return image.transform(
-        image.size, Image.Transform.PERSPECTIVE, inverse.ravel()[:8], Image.Resampling.BICUBIC, fillcolor="white"
+        image.size,
+        Image.Transform.PERSPECTIVE,
+        inverse.ravel()[:8],
+        Image.Resampling.BICUBIC,
+        fillcolor="white",
     )

@@ -71,7 +71,7 @@ class AxesFit:
 
     def plane(self, pixels: Array) -> Array:
         """Coordinates (n, 2) in the axes' plane of pixels (n, 2)."""
-        return mapped(np.linalg.inv(self.to_pixels), pixels)
+        return mapped(np.asarray(np.linalg.inv(self.to_pixels), dtype=float), pixels)
 
     def values(self, pixels: Array) -> Array:
         """Values (n, 2) in the axes' units of pixels (n, 2)."""
@@ -156,7 +156,9 @@ def _faults(marks: Sequence[Mark], log: tuple[bool, bool], place: str) -> list[F
         name = "xy"[i]
         values = {m.x if i == 0 else m.y for m in marks} - {None}
         if len(values) < 2 and not faults:
-            message = f"has {len(values)} different value{'' if len(values) == 1 else 's'} on the {name} axis."
+            message = (
+                f"has {len(values)} different value{'' if len(values) == 1 else 's'} on the {name} axis."
+            )
             faults.append(
                 Fault(place, "marks", "", message, "at least two", f"Mark another value on the {name} axis.")
             )
@@ -266,7 +268,9 @@ def _refined(
     residual, damping = misses(p), 1e-6
     for _ in range(_ROUNDS):
         steps = 1e-6 * np.maximum(np.abs(p), 1e-2)
-        slope = np.column_stack([(misses(p + d) - residual) / s for d, s in zip(np.diag(steps), steps, strict=True)])
+        slope = np.column_stack(
+            [(misses(p + d) - residual) / s for d, s in zip(np.diag(steps), steps, strict=True)]
+        )
         normal = slope.T @ slope
         change = -np.linalg.solve(normal + damping * np.diag(np.diag(normal) + 1e-12), slope.T @ residual)
         trial = misses(p + change)

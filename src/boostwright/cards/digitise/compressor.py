@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,14 @@ from boostwright.cards.digitise.axes import AxesFit
 from boostwright.cards.digitise.compressor_faults import line_doubts, stroke_faults, surge_doubts
 from boostwright.cards.digitise.efficiency import EfficiencyFit, fit_efficiency
 from boostwright.cards.digitise.family import Net
-from boostwright.cards.digitise.lines import along, crossings, reaching, roughness, smooth_curve, without_repeats
+from boostwright.cards.digitise.lines import (
+    along,
+    crossings,
+    reaching,
+    roughness,
+    smooth_curve,
+    without_repeats,
+)
 from boostwright.cards.digitise.session import Session, SessionError, axes_of
 from boostwright.errors import Fault, UnitError
 from boostwright.units import QuantityError, convert, parse_quantity, to_si
@@ -40,6 +48,7 @@ class LineRead:
     ratio       (n,) [-]
     efficiency  (n,) [-]
     known       n words: 'read' between two contours, 'top' inside the innermost one, 'extrapolated' beyond the last
+    per_pixel   (n,) [-] efficiency that a pixel is worth there
     rough       (n,) [pixels] how far each point lies off what its neighbours make; nan at the ends
     """
 
@@ -50,6 +59,7 @@ class LineRead:
     ratio: Array
     efficiency: Array
     known: tuple[str, ...]
+    per_pixel: Array
     rough: Array
 
 
@@ -131,7 +141,9 @@ def read_compressor(session: Session) -> CompressorReading:
         net,
         np.vstack(list(islands.values())),
         np.concatenate([np.full(len(p), levels[i]) for i, p in islands.items()]),
-        np.array([[share, net.levels[k]] for k, places in enumerate(met) for share, _ in places]).reshape(-1, 2),
+        np.array([[share, net.levels[k]] for k, places in enumerate(met) for share, _ in places]).reshape(
+            -1, 2
+        ),
         np.array([value for places in met for _, value in places]),
     )
     lines = []
@@ -139,11 +151,13 @@ def read_compressor(session: Session) -> CompressorReading:
         pixels, numbers = _points_of(curves[i], dense[i], session.strokes[i - 1].traced)
         share = net.share_on(dense[i][0], numbers)
         values = net.values(pixels)
-        efficiency = fit.at(np.column_stack([share, np.full(len(share), net.levels[k])]))
+        nearest = min((j for j, places in enumerate(met) if places), key=lambda j: abs(j - k), default=k)
+        reach = met[nearest] or [(0.0, 0.0), (1.0, 0.0)]
+        efficiency = fit.on_line(share, float(net.levels[nearest]), reach[0][0], reach[-1][0])
         known = _known(share, met[k])
-        rough = roughness(pixels)
+        flow, worth = values[:, 0] * flow_factor, fit.per_pixel(share, float(net.levels[k]))
         lines.append(
-            LineRead(i, speeds[i], pixels, values[:, 0] * flow_factor, values[:, 1], efficiency, known, rough)
+            LineRead(i, speeds[i], pixels, flow, values[:, 1], efficiency, known, worth, roughness(pixels))
         )
     at, read = 0, []
     for i, points in islands.items():
@@ -203,7 +217,9 @@ def _speed(session: Session, number: int, text: str, faults: list[Fault]) -> flo
     diameter = _si(session, "wheel_diameter", "length")
     if not diameter > 0.0:
         message = "is a tip speed, and the wheel's diameter is not given."
-        faults.append(Fault(where, "value", text, message, "", "Give wheel_diameter (exit), or a shaft speed."))
+        faults.append(
+            Fault(where, "value", text, message, "", "Give wheel_diameter (exit), or a shaft speed.")
+        )
         return math.nan
     return 2.0 * tip / diameter
 
@@ -235,7 +251,7 @@ def _ordered(session: Session, axes: AxesFit, swapped: bool) -> dict[int, Array]
 
 def _too_close(session: Session, order: list[int], speeds: Mapping[int, float]) -> None:
     """Two lines of one speed cannot be told apart."""
-    for a, b in zip(order[:-1], order[1:], strict=True):
+    for a, b in pairwise(order):
         if speeds[b] < 1.015 * speeds[a]:
             rpm = convert(speeds[a], "rotational_speed", "rpm")
             message = f"lines {a} and {b} have almost the same speed, {rpm:.0f} rpm."

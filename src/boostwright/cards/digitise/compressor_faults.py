@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,6 +24,8 @@ Array = NDArray[np.float64]
 
 _ROUGH = 3.0
 _SURGE_GAP = 0.02
+_COARSE = 0.004
+"""Efficiency of one pixel above which the picture counts as too coarse there."""
 
 
 def stroke_faults(session: Session) -> list[Fault]:
@@ -35,8 +38,12 @@ def stroke_faults(session: Session) -> list[Fault]:
         remedy = "A card needs the lines of two speeds. Is it another kind of picture? Then say so in step 1."
         faults.append(Fault(place, "strokes", "", message, "", remedy))
     if not islands:
-        message = "there are no islands of efficiency, and no efficiency follows from flow and pressure ratio."
-        remedy = "Mark the islands, or at least some places with their efficiency; or read it as a plain curve."
+        message = (
+            "there are no islands of efficiency, and no efficiency follows from flow and pressure ratio."
+        )
+        remedy = (
+            "Mark the islands, or at least some places with their efficiency; or read it as a plain curve."
+        )
         faults.append(Fault(place, "strokes", "", message, "", remedy))
     elif sum(len(stroke.points) for _, stroke in islands) < 4:
         message = "fewer than four places carry an efficiency."
@@ -66,9 +73,7 @@ def stroke_faults(session: Session) -> list[Fault]:
     return faults
 
 
-def line_doubts(
-    session: Session, lines: Sequence[LineRead], islands: Sequence[IslandRead]
-) -> list[Fault]:
+def line_doubts(session: Session, lines: Sequence[LineRead], islands: Sequence[IslandRead]) -> list[Fault]:
     """Slips of the hand, lines in the wrong order, islands that do not fit, what is extrapolated."""
     doubts: list[Fault] = []
     for line in lines:
@@ -76,7 +81,9 @@ def line_doubts(
         slips = np.flatnonzero(np.abs(np.nan_to_num(line.rough)) > _ROUGH)
         if slips.size and not session.strokes[line.stroke - 1].traced:
             worst = int(slips[np.argmax(np.abs(line.rough[slips]))])
-            message = f"point {worst + 1} of {rpm} lies {abs(line.rough[worst]):.1f} pixels off its neighbours."
+            message = (
+                f"point {worst + 1} of {rpm} lies {abs(line.rough[worst]):.1f} pixels off its neighbours."
+            )
             doubts.append(_asked(session, message, "Was it a slip? Drag it, or add points beside it."))
         beyond = sum(word == "extrapolated" for word in line.known)
         if beyond:
@@ -86,7 +93,13 @@ def line_doubts(
         elif line.ratio.min() < 1.0005:
             message = f"{rpm} goes below a pressure ratio of 1."
             doubts.append(_asked(session, message, "Leave points out where the machine only throttles."))
-    for lower, higher in zip(lines[:-1], lines[1:], strict=True):
+        sure = np.array([word != "extrapolated" for word in line.known])
+        coarse = sure & (line.per_pixel > _COARSE)
+        if np.any(coarse):
+            worth = 100.0 * float(line.per_pixel[coarse].max())
+            message = f"at {int(coarse.sum())} points of {rpm} a pixel is worth up to {worth:.1f} points of efficiency."
+            doubts.append(_asked(session, message, "A larger picture would tell it better."))
+    for lower, higher in pairwise(lines):
         low, high = max(lower.flow[0], higher.flow[0]), min(lower.flow[-1], higher.flow[-1])
         inside = higher.flow[(higher.flow >= low) & (higher.flow <= high)]
         if inside.size and np.any(_ratio(higher, inside) < _ratio(lower, inside)):
@@ -95,7 +108,9 @@ def line_doubts(
     for island in islands:
         known = island.residuals[np.isfinite(island.residuals)]
         if not known.size:
-            message = f"island {island.stroke} ({100 * island.value:g} %) lies off the speed lines and is not used."
+            message = (
+                f"island {island.stroke} ({100 * island.value:g} %) lies off the speed lines and is not used."
+            )
             doubts.append(_asked(session, message, "Are all speed lines there?"))
         elif np.sqrt(np.mean(known**2)) > 0.010:
             message = (
@@ -141,7 +156,9 @@ def surge_doubts(
             gap = (end - at) * line.flow[0] / end / full
             if abs(gap) > _SURGE_GAP:
                 side = "right" if gap > 0 else "left"
-                message = f"line {line.stroke} begins {100 * abs(gap):.1f} % of full flow {side} of the surge line."
+                message = (
+                    f"line {line.stroke} begins {100 * abs(gap):.1f} % of full flow {side} of the surge line."
+                )
                 remedy = "Its left end is taken for surge. Begin it on the surge line if it is drawn so far."
                 doubts.append(_asked(session, message, remedy))
     return doubts

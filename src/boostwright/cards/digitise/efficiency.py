@@ -26,6 +26,8 @@ _PRINTED = 5e-4
 """Standard error of a contour's own value: what is printed is rounded."""
 _FINEST, _STIFFEST = 0.5, 6.0
 """Decades of stiffness between two tries, and how many decades either side of 1 are tried."""
+_RISE = 0.03
+"""Efficiency that is gained or lost at most past the last contour where it was still rising."""
 _CAUTION = 1.4
 """A degree of freedom counts for so much in cross-validation, which else follows noise now and then (Kim and Gu,
 J. R. Statist. Soc. B 66 (2004) 337, from memory)."""
@@ -51,6 +53,38 @@ class EfficiencyFit:
         """Efficiency (n,) at coordinates (n, 2), share and level."""
         rows = _rows(coordinates, self.weights.shape)
         return np.asarray(np.clip(rows @ self.weights.ravel(), LOWEST, HIGHEST))
+
+    def on_line(self, share: Array, level: float, first: float, last: float) -> Array:
+        """Efficiency (n,) along a line at shares (n,), carried on with care beyond the contours it crosses.
+
+        level        of the line
+        first, last  shares between which contours tell the efficiency
+        Where it falls outward there, it goes on as the parabola it ended with, bent no other way; where it still rises,
+        as the surface, which then has the neighbouring lines to go by, up to ``_RISE`` more.
+        """
+        out = self._along(share, level)
+        for edge, way in ((first, -1.0), (last, 1.0)):
+            beyond = way * (share - edge)
+            far = beyond > 0.0
+            if not np.any(far):
+                continue
+            steps = edge - way * np.array([0.0, 0.05, 0.10])
+            e0, e1, e2 = self._along(steps, level)
+            slope, bend = (3.0 * e0 - 4.0 * e1 + e2) / 0.10, (e0 - 2.0 * e1 + e2) / 0.05**2
+            if slope < 0.0:
+                d = beyond[far]
+                out[far] = e0 + slope * d + 0.5 * min(bend, 0.0) * d * d
+            else:
+                out[far] = np.clip(out[far], e0 - _RISE, e0 + _RISE)
+        return np.asarray(np.clip(out, LOWEST, HIGHEST))
+
+    def per_pixel(self, share: Array, level: float) -> Array:
+        """Efficiency (n,) that one pixel across the contours is worth at shares (n,) of a line."""
+        coordinates = np.column_stack([np.clip(share, 0.0, 1.0), np.full(len(share), level)])
+        return _per_pixel(self.net, self.weights, coordinates)
+
+    def _along(self, share: Array, level: float) -> Array:
+        return self.at(np.column_stack([share, np.full(len(share), level)]))
 
 
 def fit_efficiency(
@@ -83,8 +117,8 @@ def fit_efficiency(
     return EfficiencyFit(net, weights, np.where(inside, fitted - values, np.nan), inside)
 
 
-def _errors(net: Net, weights: Array, coordinates: Array) -> Array:
-    """Standard error (n,) of the efficiency of a point: its click across the slope, and its printed value."""
+def _per_pixel(net: Net, weights: Array, coordinates: Array) -> Array:
+    """Efficiency (n,) that one pixel across the contours is worth at coordinates (n, 2)."""
     step = 1e-3
     slopes = []
     for axis in (0, 1):
@@ -99,7 +133,12 @@ def _errors(net: Net, weights: Array, coordinates: Array) -> Array:
     det = np.where(np.abs(det) < 1e-9, 1e-9, det)
     per_x = (slope[:, 0] * meshes[:, 1, 1] - slope[:, 1] * meshes[:, 0, 1]) / det
     per_y = (slope[:, 1] * meshes[:, 0, 0] - slope[:, 0] * meshes[:, 1, 0]) / det
-    return np.asarray(np.minimum(np.hypot(_PRINTED, _CLICK * np.hypot(per_x, per_y)), 0.02))
+    return np.asarray(np.hypot(per_x, per_y))
+
+
+def _errors(net: Net, weights: Array, coordinates: Array) -> Array:
+    """Standard error (n,) of the efficiency of a point: its click across the slope, and its printed value."""
+    return np.asarray(np.minimum(np.hypot(_PRINTED, _CLICK * _per_pixel(net, weights, coordinates)), 0.02))
 
 
 def _smoothest(rows: Array, wanted: Array, weight: Array, penalties: tuple[Array, Array]) -> Array:
@@ -118,17 +157,16 @@ def _smoothest(rows: Array, wanted: Array, weight: Array, penalties: tuple[Array
             solution = np.linalg.solve(matrix, np.column_stack([right, normal]))
             c, freedom = solution[:, 0], float(np.trace(solution[:, 1:]))
             misfit = max(total - 2.0 * float(c @ right) + float(c @ normal @ c), 0.0)
-            bad = _CAUTION * freedom > 0.95 * n
-            tried[place] = (np.inf if bad else misfit / n / (1.0 - _CAUTION * freedom / n) ** 2, c)
+            # what is known of the clicks holds the noise from below: a fit below it follows the hand, not the map
+            noise = max(1.0, misfit / max(n - _CAUTION * freedom, 0.05 * n))
+            tried[place] = (misfit / noise + 2.0 * _CAUTION * freedom + n * np.log(noise), c)
         return tried[place][0]
 
     here = (round(-1.0 / _FINEST), round(-1.0 / _FINEST))
     for step in (2, 1):
         moving = True
         while moving:
-            around = [
-                (here[0] + i * step, here[1] + j * step) for i, j in ((1, 0), (-1, 0), (0, 1), (0, -1))
-            ]
+            around = [(here[0] + i * step, here[1] + j * step) for i, j in ((1, 0), (-1, 0), (0, 1), (0, -1))]
             around = [p for p in around if max(abs(p[0]), abs(p[1])) * _FINEST <= _STIFFEST]
             best = min([here, *around], key=score)
             moving = best != here
@@ -139,11 +177,11 @@ def _smoothest(rows: Array, wanted: Array, weight: Array, penalties: tuple[Array
 
 def _penalties(shape: tuple[int, int]) -> tuple[Array, Array]:
     """Squared third differences along the lines and second ones across, for flattened coefficients."""
-    along = np.diff(np.eye(shape[0]), 3, axis=0)
-    across = np.diff(np.eye(shape[1]), 2, axis=0)
+    along: Array = np.diff(np.eye(shape[0]), 3, axis=0)
+    across: Array = np.diff(np.eye(shape[1]), 2, axis=0)
     first = np.kron(along.T @ along, np.eye(shape[1]))
     second = np.kron(np.eye(shape[0]), across.T @ across)
-    return first, second
+    return np.asarray(first, dtype=float), np.asarray(second, dtype=float)
 
 
 def _rows(coordinates: Array, shape: tuple[int, int]) -> Array:

@@ -7,6 +7,7 @@ over speed squared), so that the net bends as maps do. Any place of the picture 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,7 +71,7 @@ class Net:
         return values[:, ::-1] if self._swapped else values
 
     def _levels(self) -> Array:
-        pieces = [np.linspace(a, b, _BETWEEN, endpoint=False) for a, b in zip(self.levels[:-1], self.levels[1:], strict=True)]
+        pieces = [np.linspace(a, b, _BETWEEN, endpoint=False) for a, b in pairwise(self.levels)]
         outside = np.linspace(0.0, BEYOND, 4)[1:]
         return np.concatenate([-outside[::-1], *pieces, [1.0], 1.0 + outside])
 
@@ -110,7 +111,7 @@ class Net:
     def locate(self, points: Array) -> tuple[Array, Array]:
         """Coordinates (n, 2), share and level, of pixels (n, 2), and how far off the net each stays (n,) [pixels]."""
         points = np.asarray(points, dtype=float).reshape(-1, 2)
-        a, b = self.pixels.shape[:2]
+        a, b = len(self.share), len(self.level)
         flat = self.pixels.reshape(-1, 2)
         nearest = np.array([int(np.argmin(np.sum((flat - p) ** 2, axis=1))) for p in points], dtype=int)
         place = np.column_stack(np.unravel_index(nearest, (a, b))).astype(float)
@@ -134,7 +135,7 @@ class Net:
 
     def _at(self, place: Array) -> tuple[Array, Array]:
         """Pixels (n, 2) at places (n, 2) counted in meshes, and their slopes (n, 2, 2)."""
-        a, b = self.pixels.shape[:2]
+        a, b = len(self.share), len(self.level)
         i = np.clip(place[:, 0].astype(int), 0, a - 2)
         j = np.clip(place[:, 1].astype(int), 0, b - 2)
         u, v = (place[:, 0] - i)[:, None], (place[:, 1] - j)[:, None]
@@ -152,7 +153,7 @@ class Net:
 
     def meshes(self, coordinates: Array) -> Array:
         """Size (n, 2) [pixels] of one unit of share and of level at coordinates (n, 2)."""
-        a, b = self.pixels.shape[:2]
+        a, b = len(self.share), len(self.level)
         place = np.column_stack(
             [
                 np.interp(coordinates[:, 0], self.share, np.arange(a)),
@@ -163,5 +164,3 @@ class Net:
         i = np.clip(place.astype(int), 0, [a - 2, b - 2])
         steps = np.column_stack([np.diff(self.share)[i[:, 0]], np.diff(self.level)[i[:, 1]]])
         return np.asarray(np.moveaxis(slope, 1, 2) / steps[:, :, None])
-
-

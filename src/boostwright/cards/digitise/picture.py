@@ -12,10 +12,19 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image, ImageOps
 
 from boostwright.errors import Fault, FaultyInput
 
-__all__ = ["LARGEST_BYTES", "LARGEST_SIDE", "MOST_PIXELS", "Picture", "PictureError", "colours_of", "open_picture"]
+__all__ = [
+    "LARGEST_BYTES",
+    "LARGEST_SIDE",
+    "MOST_PIXELS",
+    "Picture",
+    "PictureError",
+    "colours_of",
+    "open_picture",
+]
 
 LARGEST_BYTES = 24_000_000
 """A file larger than this is refused before it is looked into."""
@@ -65,8 +74,6 @@ def open_picture(data: bytes, place: str = "picture") -> Picture:
     place  its name, for messages
     Raises PictureError: empty, too large, of no known kind, damaged, or too small to read.
     """
-    from PIL import Image, ImageOps
-
     kind = _kind(data, place)
     try:
         with Image.open(io.BytesIO(data), formats=[kind]) as opened:
@@ -106,8 +113,6 @@ def open_picture(data: bytes, place: str = "picture") -> Picture:
 
 def colours_of(png: bytes) -> Pixels:
     """Colours (height, width, 3) of a picture that was kept, 0 to 255. Raises PictureError when it is damaged."""
-    from PIL import Image
-
     try:
         with Image.open(io.BytesIO(png), formats=["PNG"]) as opened:
             return np.array(opened.convert("RGB"))
@@ -130,14 +135,14 @@ def _kind(data: bytes, place: str) -> str:
     if data[:256].lstrip().lower().startswith((b"<svg", b"<?xml", b"<!doctype", b"<html")):
         what = "a page or a drawing in text; open it and save what you see as a picture"
     message = "is no picture that can be read" + (f": it is {what.split(';')[0]}." if what else ".")
-    remedy = (what.partition(";")[2].strip().capitalize() + ".") if what else "A screenshot of the map will do."
+    remedy = (
+        (what.partition(";")[2].strip().capitalize() + ".") if what else "A screenshot of the map will do."
+    )
     raise PictureError([Fault(place, "", "", message, _ALLOWED, remedy)])
 
 
-def _on_white(image):  # type: ignore[no-untyped-def]
+def _on_white(image: Image.Image) -> Image.Image:
     """The picture in three colours; what is transparent lies on white paper."""
-    from PIL import Image
-
     if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
         whole = image.convert("RGBA")
         paper = Image.new("RGBA", whole.size, (255, 255, 255, 255))

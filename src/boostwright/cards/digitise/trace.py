@@ -234,7 +234,14 @@ def _crosses(share: _Ink, place: Array, along: Array) -> bool:
 
 def _no_line(start: tuple[float, float]) -> Fault:
     message = f"there is no line to follow at ({start[0]:.0f}, {start[1]:.0f})."
-    return Fault("trace", "start", "", message, "", "Start nearer to its middle, away from others, or click it by hand.")
+    return Fault(
+        "trace",
+        "start",
+        "",
+        message,
+        "",
+        "Start nearer to its middle, away from others, or click it by hand.",
+    )
 
 
 def thinned(points: Array, closed: bool = False, room: float = 0.35, longest: float = 30.0) -> Array:
@@ -282,5 +289,7 @@ def _smoothed(points: Array, closed: bool, half: int = 4) -> Array:
     if closed:
         padded = np.vstack([points[-half:], points, points[:half]])
     else:
-        padded = np.vstack([2 * points[0] - points[half:0:-1], points, 2 * points[-1] - points[-2 : -half - 2 : -1]])
+        padded = np.vstack(
+            [2 * points[0] - points[half:0:-1], points, 2 * points[-1] - points[-2 : -half - 2 : -1]]
+        )
     return np.column_stack([np.convolve(padded[:, i], weights[::-1], mode="valid") for i in (0, 1)])

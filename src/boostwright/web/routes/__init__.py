@@ -4,7 +4,7 @@ A route checks nothing that its request model can check, calls one task, and sen
 to import (tasks, numpy, the solver) is imported inside the route's function, so that the server is there at once.
 """
 
-from boostwright.web.routes import build, builds, cards, jobs, live, session
+from boostwright.web.routes import build, builds, cards, digitise, jobs, live, session
 
 __all__ = ["ROUTERS"]
 
@@ -15,5 +15,6 @@ ROUTERS = (
     cards.router,
     live.router,
     jobs.router,
+    digitise.router,
 )
 """Routers of the interface, in the order of its description."""
