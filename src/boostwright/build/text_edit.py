@@ -93,7 +93,7 @@ def _written(edit: _Edit) -> str:
     try:
         if edit.written and _same(tomllib.loads(f"value = {edit.written}"), {"value": edit.value}):
             return edit.written
-    except (tomllib.TOMLDecodeError, RecursionError):
+    except (ValueError, RecursionError):
         pass
     return toml_text(edit.value)
 

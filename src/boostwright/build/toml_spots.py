@@ -83,7 +83,7 @@ def _path_of(statement: str) -> KeyPath:
     """The path that a header or a key alone names; () where it names none."""
     try:
         table: Any = tomllib.loads(statement)
-    except (tomllib.TOMLDecodeError, RecursionError):
+    except (ValueError, RecursionError):
         return ()
     path: list[str] = []
     while isinstance(table, dict) and len(table) == 1:

@@ -16,11 +16,12 @@ from typing import Any
 
 from boostwright.errors import Fault
 
-__all__ = ["TOKEN", "KeyPath", "ParsedText", "as_written", "parse_text", "statement_spans"]
+__all__ = ["TOKEN", "KeyPath", "ParsedText", "as_written", "has_giant", "parse_text", "statement_spans"]
 
 KeyPath = tuple[str, ...]
 
 _MOST_FAULTS = 40
+_LARGEST_WHOLE = 2**63
 TOKEN = re.compile(
     r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\[^\n])*"|\'[^\'\n]*\''
     r'|#[^\n]*|[^"\'#\[\]{}\n]+|.',
@@ -75,6 +76,15 @@ def as_written(value: Any) -> str:
     return text if len(text) <= 90 else text[:87] + "..."
 
 
+def has_giant(value: Any) -> bool:
+    """Whether a whole number stands in the value that is larger than TOML has any."""
+    if isinstance(value, dict):
+        return any(has_giant(inner) for inner in value.values())
+    if isinstance(value, list):
+        return any(has_giant(inner) for inner in value)
+    return isinstance(value, int) and not -_LARGEST_WHOLE <= value < _LARGEST_WHOLE
+
+
 class _Reader:
     """One reading of one text."""
 
@@ -100,7 +110,7 @@ class _Reader:
         if not self.result.faults:
             try:
                 self.result.data = tomllib.loads(self.text)
-            except (tomllib.TOMLDecodeError, RecursionError) as error:
+            except (ValueError, RecursionError) as error:
                 found = _PLACE.search(str(error))
                 line = int(found.group(1)) if found and found.group(1) else 0
                 self._fault(line, "", "", f"is no valid TOML: {_plain(error)}.")
@@ -139,8 +149,13 @@ class _Reader:
         """key = value."""
         try:
             found = tomllib.loads(statement)
-        except (tomllib.TOMLDecodeError, RecursionError) as error:
+        except (ValueError, RecursionError) as error:
             self._not_readable(line, statement, error)
+            return
+        if has_giant(found):
+            name, _, value = self._mark_broken(line, statement)
+            message = "holds a whole number of more than 19 digits, which no file of this kind can."
+            self._fault(line, name, _first_line(value), message, "whole numbers between -2^63 and 2^63")
             return
         for key, value in found.items():
             self._place((*self.table, key), value, line)

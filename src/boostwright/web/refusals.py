@@ -22,16 +22,9 @@ _LONGEST = 200
 
 def fault_of(fault: Fault) -> dict[str, Any]:
     """A fault as the interface shows it."""
-    return {
-        "file": fault.place,
-        "line": fault.line,
-        "key": fault.key,
-        "value": _short(fault.value),
-        "message": fault.message,
-        "allowed": fault.allowed,
-        "remedy": fault.remedy,
-        "severity": fault.severity,
-    }
+    from boostwright.report.form_json import fault_plain
+
+    return fault_plain(fault)
 
 
 def refused(

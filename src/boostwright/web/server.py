@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import gc
+import os
 import secrets
 import socket
+import sys
 import threading
 from collections.abc import Callable
 from pathlib import Path
@@ -16,11 +18,15 @@ import uvicorn
 from boostwright.errors import BoostwrightError, BuildError, Fault
 from boostwright.web.app import create_app
 
-__all__ = ["ADDRESS", "LOOPBACK", "Served", "serve"]
+__all__ = ["ADDRESS", "FIRST_PORTS", "LOOPBACK", "Served", "serve"]
 
 LOOPBACK = "127.0.0.1"
 ADDRESS = "http://127.0.0.1"
+FIRST_PORTS = range(47321, 47341)
+"""Tried first: a browser keeps what a page remembers by its port, so the same one had better come back."""
+
 _MOST_AT_ONCE = 64
+_TURN = 0.001  # seconds
 _LONGEST_HEAD = 32_768  # bytes of a request's line and headers
 
 
@@ -63,6 +69,7 @@ class Served:
         # the command line switches the collector off, as its commands live for a second; this one stays
         gc.enable()
         gc.freeze()
+        sys.setswitchinterval(_TURN)  # an answer that takes 5 ms must not wait 5 ms for its turn
         threading.Thread(target=_warm, args=(self.app.inner.state.desk,), daemon=True, name="warm-up").start()
 
 
@@ -87,16 +94,23 @@ def serve(root: Path, build: str | None, port: int, on_ready: Callable[[str], No
 
 def _bound(port: int) -> socket.socket:
     """A listening socket on the loopback."""
-    made = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    try:
-        made.bind((LOOPBACK, port))
-        made.listen(128)
-    except OSError as error:
-        made.close()
-        remedy = "Leave --port out to take a free one."
-        message = f"cannot be used ({error.strerror})."
-        raise BuildError([Fault("--port", "", str(port), message, "1024 to 65535", remedy)]) from error
-    return made
+    wanted = (port,) if port else (*FIRST_PORTS, 0)
+    reason = ""
+    for number in wanted:
+        made = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        if (
+            os.name == "posix"
+        ):  # a port of a server that has just gone; elsewhere this would share a port with another
+            made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            made.bind((LOOPBACK, number))
+            made.listen(128)
+            return made
+        except OSError as error:
+            made.close()
+            reason = error.strerror or str(error)
+    remedy = "Leave --port out to take a free one."
+    raise BuildError([Fault("--port", "", str(port), f"cannot be used ({reason}).", "1024 to 65535", remedy)])
 
 
 def _warm(desk: Any) -> None:
