@@ -55,7 +55,7 @@ export function Field({ parameter, section }: { parameter: Parameter; section: s
         <Value parameter={parameter} text={text} title={title} describedBy={help} />
       )}
       <div class="field-foot" id={help}>
-        <span class="status">{changed ? "changed here, not saved" : parameter.status_words}</span>
+        <span class="status">{changed ? "changed here, not saved" : parameter.status === "written" ? "in the file" : parameter.status_words}</span>
         {parameter.band && <span class="band">band ±{parameter.band.replace(/^±|^\+-/, "").trim()}{parameter.band_origin === "default" ? ", assumed" : ""}</span>}
         {changed && (
           <button type="button" class="quiet" onClick={() => dropChange(parameter.key)} aria-label={`Take back the change of ${title}`}>

@@ -4,6 +4,13 @@ import { withUnit } from "../lib/units";
 import { figuresOf } from "./figures";
 import { limitTitle } from "./limit_words";
 
+/** Worked out with the whole prediction, so it comes a moment after the curves. */
+function threshold(): [string, string, string] {
+  const found = thresholds.value[changesKey(changes.value)];
+  if (found === undefined) return ["Threshold", "…", ""];
+  return found === null ? ["Threshold", "–", "not reached"] : ["Threshold", withUnit("rotational_speed", found), "a lower bound"];
+}
+
 export function Headline() {
   const answer = live.value;
   if (!answer) return null;
@@ -12,7 +19,7 @@ export function Headline() {
   const items: [string, string, string][] = [
     ["Most torque", withUnit("torque", figures.torque), `at ${withUnit("rotational_speed", figures.torqueAt)}`],
     ["Most power", withUnit("power", figures.power), `at ${withUnit("rotational_speed", figures.powerAt)}`],
-    ["Threshold", figures.threshold === null ? "–" : withUnit("rotational_speed", figures.threshold), "a lower bound"],
+    threshold(),
     ["Drive-pressure ratio", figures.driveRatio === null ? "–" : figures.driveRatio.toFixed(2), "absolute, at most power"],
     ["Nearest limit", figures.share === null ? "–" : `${Math.round(figures.share * 100)} %`, figures.limit ? limitTitle(figures.limit) : "none stated"],
   ];

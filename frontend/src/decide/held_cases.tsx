@@ -175,7 +175,7 @@ function FigureCell({ line, item, own }: { line: Line; item: Case; own: Case }) 
       )}
       {item.letter && mine !== null && theirs !== null && (
         <span class="difference">
-          {signed(theirs - mine, digits)} {unit}
+          {signed(theirs - mine, digits)} {line.kind === "share" ? "points" : unit}
         </span>
       )}
     </>

@@ -9,6 +9,8 @@ export interface Island {
   level: number;
   /** Rings of [flow, pressure ratio], SI. */
   rings: [number, number][][];
+  /** Places on the rings that are no edge of the map: where the level may be written. */
+  inside: [number, number][];
 }
 
 /** Levels a map is read by: dense near the peak, as maps are printed. */
@@ -30,10 +32,15 @@ export function islandsOf(map: CompressorMap): Island[] {
   const values: number[] = [];
   for (const row of map.efficiency) for (const value of row) values.push(value ?? -1);
   const make = contours().size([columns, rows]).smooth(true).thresholds(levelsOf(map));
-  return make(values).map((found) => ({
-    level: found.value,
-    rings: found.coordinates.flatMap((polygon) => polygon.map((ring) => ring.map(([x, y]) => carried(map, (x ?? 0) - 0.5, (y ?? 0) - 0.5)))),
-  }));
+  return make(values).map((found) => {
+    const places = found.coordinates.flatMap((polygon) => polygon.map((ring) => ring.map(([x, y]) => [(x ?? 0) - 0.5, (y ?? 0) - 0.5] as const)));
+    const free = ([x, y]: readonly [number, number]) => x > 2 && x < columns - 3 && y > 0.5 && y < rows - 1.5;
+    return {
+      level: found.value,
+      rings: places.map((ring) => ring.map(([x, y]) => carried(map, x, y))),
+      inside: places.flatMap((ring) => ring.filter(free).map(([x, y]) => carried(map, x, y))),
+    };
+  });
 }
 
 /** A place of the grid (column, row, fractional) on the map. */

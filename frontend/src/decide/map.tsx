@@ -5,7 +5,7 @@ import { saveCsv, type Column } from "../lib/export";
 import { inks as themeInks, type Inks } from "../lib/inks";
 import { PlotButtons } from "../lib/plot";
 import { CanvasSurface, type Surface } from "../lib/surface";
-import { cursor, held } from "../lib/state";
+import { cursor, held, settled } from "../lib/state";
 import { column, unitOf } from "../lib/units";
 import { islandsOf } from "./islands";
 import { drawMap, drawOperating, frameOf, type MapView, type OperatingLine } from "./map_drawing";
@@ -104,7 +104,7 @@ export function MapPlot() {
         <figcaption>
           <h3 id={heading}>{TITLE}</h3>
         </figcaption>
-        <p class="plot-empty">The map is drawn once the whole prediction has answered; without a compressor there is none.</p>
+        <p class="soft">{settled.value ? "No compressor, no map." : "Waiting for the whole prediction…"}</p>
       </figure>
     );
   const draw = (surface: Surface, width: number, height: number, on: Inks) => {

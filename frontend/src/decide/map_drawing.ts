@@ -109,15 +109,29 @@ function drawNames(surface: Surface, view: MapView, frame: Frame, inks: Inks): v
     const rpm = toUser("rotational_speed", map.speeds_corrected[index] ?? 0);
     surface.text(x + 4, y, fixed(rpm >= 10_000 ? rpm / 1000 : rpm, 0) + (rpm >= 10_000 ? "k" : ""), { ink: inks.soft, size, halo: inks.sheet });
   });
-  for (const island of view.islands.filter((_, index) => index % 2 === view.islands.length % 2 || view.islands.length < 5)) {
-    const ring = island.rings.reduce<[number, number][]>((best, candidate) => (candidate.length > best.length ? candidate : best), []);
-    // at the island's upper edge, where the lines of speed leave room
-    const peak = ring.reduce<[number, number] | null>((best, point) => (best === null || point[1] > best[1] ? point : best), null);
-    if (peak) surface.text(frame.px(peak[0]), frame.py(peak[1]) + size * 0.8, `${Math.round(island.level * 100)}\u2009%`, { ink: inks.soft, size: size * 0.95, align: "center", halo: inks.sheet });
-  }
+  drawLevels(surface, view, frame, inks);
   const at = Math.floor(map.surge_flow.length * 0.72);
   const [flow, ratio] = [map.surge_flow[at], map.surge_pressure_ratio[at]];
   if (flow !== undefined && ratio !== undefined) surface.text(frame.px(flow) - 8, frame.py(ratio), "surge", { ink: inks.limit, size, align: "right", weight: 600 });
+}
+
+/** Each island's level on its own edge, as far from the other levels as it can be. */
+function drawLevels(surface: Surface, view: MapView, frame: Frame, inks: Inks): void {
+  const size = 10.5 * inks.size;
+  const put: [number, number][] = [];
+  for (const island of [...view.islands].reverse()) {
+    let best: { x: number; y: number; room: number } | null = null;
+    for (const [flow, ratio] of island.inside) {
+      const [x, y] = [frame.px(flow), frame.py(ratio)];
+      if (y < frame.y + size || x > frame.x + frame.width - 3 * size || ratio < 1.15) continue;
+      const room = put.reduce((least, [px, py]) => Math.min(least, Math.hypot(px - x, (py - y) * 1.8)), 90);
+      // of equal room the higher place: above the operating line, where the map is empty
+      if (best === null || room > best.room + 1 || (room > best.room - 1 && y < best.y)) best = { x, y, room };
+    }
+    if (!best || best.room < 3.2 * size) continue;
+    put.push([best.x, best.y]);
+    surface.text(best.x, best.y, `${Math.round(island.level * 100)}\u2009%`, { ink: inks.soft, size, align: "center", halo: inks.sheet });
+  }
 }
 
 /** Operating line: coloured from low to high engine speed, with marks that say the same in grey. */

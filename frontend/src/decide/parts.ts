@@ -19,7 +19,7 @@ export const GAS_PATH: readonly Part[] = [
   { id: "compressor", title: "Compressor", sections: ["compressor", "shaft"], shape: "compressor", station: "compressor outlet", pressure: "pressure_2", temperature: "temperature_2" },
   { id: "cooler", title: "Charge cooler", sections: ["charge_cooler"], shape: "cooler", station: "boost pipe", pressure: "pressure_bp", temperature: "temperature_bp" },
   { id: "throttle", title: "Throttle", sections: ["throttle"], shape: "throttle", station: "intake manifold", pressure: "pressure_im", temperature: "temperature_im" },
-  { id: "engine", title: "Engine", sections: ["engine", "breathing", "cylinder", "spark", "runners", "rods", "driveline"], shape: "engine" },
+  { id: "engine", title: "Engine", sections: ["engine", "breathing", "cylinder", "spark", "runners", "driveline"], shape: "engine" },
   { id: "manifold", title: "Manifold", sections: ["exhaust_manifold", "probe"], shape: "manifold", station: "exhaust manifold", pressure: "pressure_em", temperature: "temperature_em" },
   { id: "gate", title: "Wastegate", sections: ["wastegate", "boost_control"], shape: "gate", station: "ahead of the gate", pressure: "pressure_g", temperature: "temperature_g" },
   { id: "turbine", title: "Turbine", sections: ["turbine"], shape: "turbine", station: "downpipe", pressure: "pressure_4", temperature: "temperature_4" },
@@ -29,6 +29,7 @@ export const GAS_PATH: readonly Part[] = [
 /** What is no station of the gas path. */
 export const BESIDE: readonly Part[] = [
   { id: "fuel", title: "Fuel", sections: ["fuel", "fuel_system"] },
+  { id: "rods", title: "Rods", sections: ["rods"] },
   { id: "limits", title: "Limits", sections: ["limits"] },
   { id: "plan", title: "Plan", sections: ["plan", "prediction", "power_correction", "dyno"] },
   { id: "shop", title: "Sensors and shop", sections: ["sensors", "oil", "coolant", "hoses", "fail_safes", "clearance"] },

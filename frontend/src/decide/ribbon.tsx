@@ -27,12 +27,12 @@ function faultsIn(part: Part): number {
   return (form.value?.faults ?? []).filter((fault) => fault.key && partOf(fault.key) === part).length;
 }
 
-function Station({ part }: { part: Part }) {
-  if (!part.pressure || !part.temperature) return <span class="station" />;
+function Station({ part, id }: { part: Part; id: string }) {
+  if (!part.pressure || !part.temperature) return <span class="station" id={id} />;
   const pressure = withUnit("pressure", at(part.pressure));
   const temperature = withUnit("temperature", at(part.temperature), 0);
   return (
-    <span class="station">
+    <span class="station" id={id}>
       <span class="unseen">{part.station}, absolute: </span>
       <span>{pressure === "no value" ? "–" : pressure}</span> <span>{temperature === "no value" ? "–" : temperature}</span>
     </span>
@@ -41,8 +41,10 @@ function Station({ part }: { part: Part }) {
 
 function PartButton({ part }: { part: Part }) {
   const count = faultsIn(part);
+  const station = `station-${part.id}`;
   return (
-    <button type="button" class={`part part-${part.id}`} aria-pressed={chosenPart.value === part} onClick={() => choosePart(part)}>
+    // named by the part alone: what stands behind it changes with every move of the cursor
+    <button type="button" class={`part part-${part.id}`} aria-label={count ? `${part.title}, ${count} ${count === 1 ? "fault" : "faults"}` : part.title} aria-describedby={part.shape ? station : undefined} aria-pressed={chosenPart.value === part} onClick={() => choosePart(part)}>
       {part.shape && (
         <svg class="part-shape" viewBox="0 0 64 36" aria-hidden="true" focusable="false">
           <path d={DRAWN[part.shape]} />
@@ -52,7 +54,7 @@ function PartButton({ part }: { part: Part }) {
         {part.title}
         {count > 0 && <span class="part-faults"> {count} {count === 1 ? "fault" : "faults"}</span>}
       </span>
-      {part.shape && <Station part={part} />}
+      {part.shape && <Station part={part} id={station} />}
     </button>
   );
 }

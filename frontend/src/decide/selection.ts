@@ -17,7 +17,7 @@ export function showKey(key: string): void {
   // the field is drawn on the next turn; a folded group round it has to open first
   setTimeout(() => {
     const field = document.getElementById(fieldId(key));
-    field?.closest("details")?.setAttribute("open", "");
+    for (let box = field?.closest("details"); box; box = box.parentElement?.closest("details")) box.open = true;
     field?.scrollIntoView({ block: "center", behavior: "auto" });
     field?.focus();
   }, 30);

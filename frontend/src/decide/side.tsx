@@ -25,14 +25,14 @@ export function Side() {
   return (
     <section class="side" aria-label={`Fields: ${part.title}`} tabIndex={0}>
       <h2>{part.title}</h2>
-      {sections.map((section) => (
-        <SectionFields key={`${part.id}.${section.name}`} section={section} alone={sections.length === 1} />
+      {sections.map((section, index) => (
+        <SectionFields key={`${part.id}.${section.name}`} section={section} alone={sections.length === 1} open={index === 0 || sections.length === 2 || section.parameters.some((parameter) => parameter.faults.length > 0)} />
       ))}
     </section>
   );
 }
 
-function SectionFields({ section, alone }: { section: Section; alone: boolean }) {
+function SectionFields({ section, alone, open }: { section: Section; alone: boolean; open: boolean }) {
   const shown = section.parameters.filter(first);
   const taken = section.parameters.filter((parameter) => !first(parameter) && parameter.used && (parameter.status === "default" || parameter.status === "card" || parameter.status === "computed"));
   const rest = section.parameters.filter((parameter) => !first(parameter) && !taken.includes(parameter));
@@ -48,7 +48,7 @@ function SectionFields({ section, alone }: { section: Section; alone: boolean })
   );
   if (alone) return body;
   return (
-    <details class="section" open={shown.length > 0}>
+    <details class="section" open={open}>
       <summary>
         <h3>{section.title}</h3>
       </summary>

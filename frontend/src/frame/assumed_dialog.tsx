@@ -28,7 +28,7 @@ export function AssumedDialog(props: { onClose: () => void }) {
     showKey(key);
   };
   return (
-    <Dialog title="Not written, taken as follows" onClose={props.onClose}>
+    <Dialog title="Not written, taken as follows" onClose={props.onClose} wide>
       <p>These values stand in no file. Each can be wrong for your engine; write those you know.</p>
       <Table
         name="assumed"

@@ -9,6 +9,8 @@ export function TitleBlock(props: { onAssumed: () => void }) {
   if (!open) return null;
   const count = Object.keys(changes.value).length;
   const mode = live.value?.mode ?? settled.value?.mode;
+  // where most of what is written is from, as its owner says
+  const provenance = open.sections.flatMap((section) => section.parameters).find((parameter) => parameter.key === "provenance")?.text;
   const modeWords = session.value?.modes?.find((item) => item.name === mode)?.words ?? mode ?? "–";
   return (
     <footer class="title-block" aria-label="Title block">
@@ -21,6 +23,12 @@ export function TitleBlock(props: { onAssumed: () => void }) {
           <dt>Boost by</dt>
           <dd>{modeWords}</dd>
         </div>
+        {provenance && (
+          <div>
+            <dt>Values written</dt>
+            <dd>{provenance}</dd>
+          </div>
+        )}
         <div>
           <dt>Not written, taken</dt>
           <dd>
@@ -29,7 +37,7 @@ export function TitleBlock(props: { onAssumed: () => void }) {
             </button>
           </dd>
         </div>
-        <div>
+        <div class="day">
           <dt>Day</dt>
           <dd>{day()}</dd>
         </div>

@@ -6,7 +6,7 @@
 import type { ComponentChildren } from "preact";
 import { useEffect, useId, useRef } from "preact/hooks";
 
-export function Dialog(props: { title: string; onClose: () => void; children: ComponentChildren; closable?: boolean }) {
+export function Dialog(props: { title: string; onClose: () => void; children: ComponentChildren; closable?: boolean; wide?: boolean }) {
   const box = useRef<HTMLDialogElement>(null);
   const heading = useId();
   const closable = props.closable ?? true;
@@ -22,7 +22,7 @@ export function Dialog(props: { title: string; onClose: () => void; children: Co
   return (
     <dialog
       ref={box}
-      class="dialog"
+      class={props.wide ? "dialog wide" : "dialog"}
       aria-labelledby={heading}
       onCancel={(event) => {
         event.preventDefault();

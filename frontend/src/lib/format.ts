@@ -23,9 +23,9 @@ export function significant(value: number, digits: number): string {
   return String(Number(value.toPrecision(digits)));
 }
 
-/** "boost-target" -> "boost target". */
+/** "boost-target" -> "boost target"; abbreviations of the trade keep their capitals. */
 export function words(name: string): string {
-  return name.replace(/[-_]/g, " ");
+  return name.replace(/[-_]/g, " ").replace(/\b(egt|a r|sae|qnh)\b/g, (short) => (short === "a r" ? "A/R" : short.toUpperCase()));
 }
 
 /** First letter large. */

@@ -109,4 +109,7 @@ export const notice = signal("");
 /** Say something in the status line; screen readers hear it. */
 export function say(words: string): void {
   notice.value = words;
+  clearTimeout(silence);
+  silence = setTimeout(() => (notice.value = ""), 8000);
 }
+let silence: ReturnType<typeof setTimeout> | undefined;

@@ -77,7 +77,13 @@ function read(): Record<string, string> {
 
 export async function loadUnits(): Promise<void> {
   const answer = await get<UnitTable>("/api/units");
-  table.value = { ...BUILT_IN, ...answer };
+  // a default of the screen's own where there is one: the server's lists begin with what files are written in
+  const ordered = Object.entries(answer).map(([kind, list]) => {
+    const first = BUILT_IN[kind]?.[0]?.unit;
+    const own = list.find((choice) => choice.unit === first);
+    return [kind, own ? [own, ...list.filter((choice) => choice !== own)] : list] as const;
+  });
+  table.value = { ...BUILT_IN, ...Object.fromEntries(ordered) };
 }
 
 export function choicesOf(kind: string): UnitChoice[] {
