@@ -82,7 +82,7 @@ charge, and the filling stated for petrol is taken as it stands.
 phasing; **over BMEP** below 3.3 CA50 later than 27 deg, above 6 ratios above 9 at 6000 rpm and more, where friction
 takes much. **CA50 above 32 deg** is RON 95 at ratios near 11 and 2.1 to 2.5 bar: nobody would run it.
 
-**Gas at the turbine below 750 degC** are small engines at lambda 0.8 and 3000 to 4000 rpm.
+**Gas at the turbine below 750 degC** has lambda 0.79 to 0.85, 3000 to 4000 rpm and no retard.
 
 **Temperature lost in the manifold** above 80 K are small engines at 3000 to 4000 rpm: the manifold's conductance is one
 number whatever the size of the engine. State it.
