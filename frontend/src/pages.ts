@@ -20,5 +20,6 @@ export const PAGES: readonly Page[] = [
   { path: "/decide/plan", title: "Plan", stage: "decide", load: () => import("./plan/plan") },
   { path: "/decide/what-if", title: "What-if", stage: "decide", load: () => import("./whatif/whatif") },
   { path: "/decide/bands", title: "Bands", stage: "decide", load: () => import("./bands/bands") },
+  { path: "/decide/digitise", title: "Read a picture", stage: "decide", load: () => import("./digitise/digitiser") },
   { path: "/decide/sheets", title: "Sheets", stage: "decide", load: () => import("./sheets/sheets") },
 ];

@@ -195,6 +195,8 @@ def save_card(build: Path, session: Session, over: bool = False) -> Card:
     named in build.toml as ``changes`` of the result say.
     """
     png = picture_of_reading(build, session.name)
+    path, _ = _find(build, session.name)
+    session = replace(session, picture=_picture_kept(path.read_text(encoding="utf-8"), session))
     card = _written(build, session, png, over)
     for done in (f"{session.name}.json", f"{session.name}.png"):
         (build / FOLDER / done).unlink(missing_ok=True)
