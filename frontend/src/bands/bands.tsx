@@ -1,6 +1,6 @@
 /** Bands: how far the answers can be off, what makes them so, and what to measure first. */
-import { fixed, sentence } from "../lib/format";
-import { decimalsOf, kindOf, toUser, unitName, unitOf, withUnit } from "../lib/units";
+import { fixed, sentence, words } from "../lib/format";
+import { basisOf, decimalsOf, kindOf, toUser, unitName, unitOf, withUnit } from "../lib/units";
 import { WorkState } from "../work/progress";
 import { banding, draw, samples, seed, type Banded, type Doubt, type Headline } from "./banding";
 import "./bands.css";
@@ -83,10 +83,13 @@ function Interval({ headline }: { headline: Headline }) {
   if (headline.low === null || headline.high === null) return <>no value in too many samples</>;
   return (
     <>
-      <strong>{withUnit(kind, headline.nominal)}</strong>, 9 of 10 samples {text(headline.low)} to {text(headline.high)} {unitName(unitOf(kind).unit)}
+      <strong>{withUnit(kind, headline.nominal)}</strong>, 9 of 10 samples {text(headline.low)} to {text(headline.high)} {unitName(unitOf(kind).unit)} {basisOf(headline.quantity)}
     </>
   );
 }
+
+/** "cylinder.wall_heat_factor" -> "Cylinder: wall heat factor". */
+const keyTitle = (key: string) => sentence(words(key.replace(".", ": ")));
 
 function Contributors({ headline, doubts }: { headline: Headline; doubts: Map<string, Doubt> }) {
   if (headline.contributors.length === 0) return <p class="note">Nothing stands out: the band is narrow, or the samples are too few to rank the doubts.</p>;
@@ -109,19 +112,15 @@ function Contributors({ headline, doubts }: { headline: Headline; doubts: Map<st
             return (
               <tr key={one.doubt}>
                 <th scope="row">
-                  {sentence(doubt?.words ?? one.doubt)}
-                  {!one.doubt.startsWith("model.") && (
-                    <small>
-                      <code>{one.doubt}</code>
-                    </small>
-                  )}
+                  {one.doubt.startsWith("model.") ? sentence(doubt?.words ?? one.doubt) : keyTitle(one.doubt)}
+                  {!one.doubt.startsWith("model.") && <small>{doubt?.words}</small>}
                 </th>
                 <td class="share">
                   {one.share === null ? "–" : `${fixed(one.share * 100, 0)} %`}
                   <i class="level" style={{ width: `${Math.min(100, Math.max(0, (one.share ?? 0) * 100))}%` }} />
                 </td>
                 <td>
-                  {doubt?.nominal} {doubt?.band}
+                  {doubt && `${doubt.nominal}${doubt.band.startsWith("+-") ? " " : ", "}${doubt.band.replace("+-", "±")}`}
                 </td>
                 <td>{doubt?.measure}</td>
               </tr>

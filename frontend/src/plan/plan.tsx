@@ -87,7 +87,7 @@ function Headline({ plan }: { plan: Plan }) {
   const power = peak(quantity(plan, "power").map((value, index) => (plan.target[index] === null ? null : value)));
   if (!torque || !power)
     return (
-      <p class="headline bad" role="alert">
+      <p class="answer-line bad" role="alert">
         No boost is inside the limits at any speed. Below stands what binds.
       </p>
     );
@@ -100,7 +100,7 @@ function Headline({ plan }: { plan: Plan }) {
   };
   const at = (index: number) => withUnit("rotational_speed", plan.speeds[index] ?? null, 0);
   return (
-    <p class="headline">
+    <p class="answer-line">
       Most torque <strong>{withUnit("torque", torque.value)}</strong>
       {band("torque", "torque", torque.at)} at {at(torque.at)}; most power <strong>{withUnit("power", power.value)}</strong>
       {band("power", "power", power.at)} at {at(power.at)}.
@@ -120,7 +120,7 @@ function Use({ plan }: { plan: Plan }) {
       <button type="button" class="main" onClick={use}>
         Use this target
       </button>
-      <span class="caution">{plan.prediction.cautions[0]}</span>
+      <span class="risk-caution">{plan.prediction.cautions[0]}</span>
     </p>
   );
 }

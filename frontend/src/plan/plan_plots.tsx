@@ -26,11 +26,11 @@ export function PlanPlots({ plan }: { plan: Plan }) {
         ))}
         {basis.value === "gauge" && <span class="note">at the barometer of the plan's own day</span>}
       </div>
-      <div class="plots">
+      <div class="answer-plots">
         <Plot spec={pressures(plan, basis.value)} height={270} />
         <Plot spec={torquePower(plan)} height={270} />
-        {Object.keys(plan.base_duty).length > 0 && <Duty plan={plan} />}
         <Plot spec={temperatures(plan)} />
+        {Object.keys(plan.base_duty).length > 0 && <Duty plan={plan} />}
       </div>
     </>
   );

@@ -39,7 +39,7 @@ export function TargetTable({ plan }: { plan: Plan }) {
     return row;
   });
   return (
-    <>
+    <div class="no-wrap">
       <Table
         name="plan"
         caption="The table, speed by speed"
@@ -59,7 +59,7 @@ export function TargetTable({ plan }: { plan: Plan }) {
           Everything as JSON
         </button>
       </p>
-    </>
+    </div>
   );
 }
 
@@ -107,13 +107,13 @@ export function Parts({ plan }: { plan: Plan }) {
   const rows = plan.parts.map(
     (part, index): Row => ({
       name: part.name,
+      index,
       price: part.price,
       torque: gain("torque", part.peak_torque_gain),
       power: gain("power", part.peak_power_gain),
       mean: gain("power", part.mean_power_gain),
       worth: part.power_per_price === null ? null : (part.power_per_price * 100) / unitOf("power").factor,
       releases: part.fault || part.releases.map(limitTitle).join(", ") || "nothing",
-      index,
     }),
   );
   return (
@@ -121,23 +121,25 @@ export function Parts({ plan }: { plan: Plan }) {
       name="plan-parts"
       caption="What a part brings, each by itself: the ceiling of the named days"
       columns={[
-        { key: "name", title: "part", heads: true },
+        {
+          key: "name",
+          title: "part",
+          heads: true,
+          show: (_, row) => (
+            <span class="case">
+              {row["name"]}
+              <button type="button" class="link" onClick={() => fit(plan, Number(row["index"]))} aria-label={`Fit ${String(row["name"])}`}>
+                fit it
+              </button>
+            </span>
+          ),
+        },
         { key: "price", title: "price", unit: currency, decimals: 0 },
         { key: "torque", title: "peak torque", unit: unit("torque"), show: plus(decimalsOf("torque")) },
         { key: "power", title: "peak power", unit: unit("power"), show: plus(1) },
         { key: "mean", title: "mean power", unit: unit("power"), show: plus(1) },
         { key: "worth", title: "peak power for 100", unit: unit("power"), show: plus(1) },
         { key: "releases", title: "binds at fewer speeds" },
-        {
-          key: "index",
-          title: "try it",
-          sortable: false,
-          show: (value, row) => (
-            <button type="button" class="link" onClick={() => fit(plan, Number(value))} aria-label={`Fit ${String(row["name"])}`}>
-              fit it
-            </button>
-          ),
-        },
       ]}
       rows={rows}
       note="A part over a limit that another part also lifts brings less alone than both together."

@@ -53,7 +53,7 @@ export default function SheetsPage() {
           <legend>Sheet</legend>
           {SHEETS.map(([name, title, words]) => (
             <label key={name}>
-              <input type="radio" name="sheet" checked={chosen.value === name} onChange={() => (chosen.value = name)} /> {title}
+              <input type="radio" name="sheet" checked={chosen.value === name} onChange={() => (chosen.value = name)} /> <span>{title}</span>
               <small>{words}</small>
             </label>
           ))}

@@ -27,7 +27,7 @@ export function Beside({ found }: { found: WhatIf }) {
   });
   const decimals = new Map(Object.keys(found.figures).map((name) => [figureName(name), decimalsOfFigure(name, found.figures[name])]));
   return (
-    <section class="beside" aria-labelledby="beside">
+    <section class="side-by-side" aria-labelledby="beside">
       <h2 id="beside">Side by side</h2>
       <ul class="letters">
         {cases.map(({ case: called }, index) => (
@@ -36,7 +36,7 @@ export function Beside({ found }: { found: WhatIf }) {
           </li>
         ))}
       </ul>
-      <div class="plots">
+      <div class="answer-plots">
         {CURVES.map(({ quantity, ...rest }) => (
           <Plot key={quantity} spec={{ ...rest, speeds: found.engine_speed.values, lines: lines(found, quantity) }} />
         ))}

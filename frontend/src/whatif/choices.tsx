@@ -26,7 +26,7 @@ export function Choices() {
   return (
     <div class="picks">
       {picks.value.map((pick, index) => (
-        <PickRow key={`${index}-${pick.keys}`} pick={pick} onChange={(to) => change(index, to)} />
+        <PickRow key={pick.keys.split("&")[0]} pick={pick} onChange={(to) => change(index, to)} />
       ))}
       <AddKey />
       {!oneAtATime.value && (
@@ -63,13 +63,15 @@ function AddKey() {
         onInput={(event) => {
           const text = event.currentTarget.value;
           setTyped(text);
-          // chosen from the list; a name that others begin with is taken with Enter
+          // a name that others begin with waits until the field is left or Enter pressed
           if (!keysToVary().some((one) => one.key !== text && one.key.startsWith(text))) add(text);
         }}
+        onChange={(event) => add(event.currentTarget.value)}
         onKeyDown={(event) => {
           if (event.key !== "Enter") return;
-          const part = typed.toLowerCase();
-          const found = keysToVary().find((one) => !taken.has(one.key) && one.key.includes(part));
+          const part = typed.trim().toLowerCase().replace(/\s+/g, "_");
+          const left = keysToVary().filter((one) => !taken.has(one.key));
+          const found = left.find((one) => one.key === part) ?? left.find((one) => one.key.includes(part));
           if (part && found) add(found.key);
         }}
       />
@@ -135,6 +137,7 @@ function PickRow(props: { pick: Pick; onChange: (to: Pick | null) => void }) {
       {(way === "list" || way === "range" || way === "ends") && field("Unit", "unit")}
       {way === "choices" && <Words pick={pick} name={name} choices={parameter?.choices ?? []} onChange={set} />}
       {way === "band" && <p class="note">{parameter?.band ? `± ${parameter.band.replace(/^(\+-|±)\s*/, "")}${parameter.band_origin === "default" ? ", assumed" : ""}` : "No band is written: take a step or two ends instead."}</p>}
+      {parameter && way !== "choices" && <Together pick={pick} kind={parameter.kind} name={name} onChange={set} />}
       <p class="pick-foot">
         <span class="note">{parameter?.text ? `now ${parameter.text}` : parameter?.shown ? `now ${parameter.shown}` : ""}</span>
         <button type="button" class="quiet" onClick={() => onChange(null)} aria-label={`Do not vary ${name}`}>
@@ -143,6 +146,27 @@ function PickRow(props: { pick: Pick; onChange: (to: Pick | null) => void }) {
       </p>
       {varyText(pick) === null && <p class="note must">{way === "list" || way === "choices" ? "Two or more are needed." : "Fill these in."}</p>}
     </fieldset>
+  );
+}
+
+/** Another key of the same kind that takes the same value: a larger valve wants a larger branch. */
+function Together(props: { pick: Pick; kind: string; name: string; onChange: (more: Partial<Pick>) => void }) {
+  const [first = "", second = ""] = props.pick.keys.split("&").map((key) => key.trim());
+  const section = first.split(".")[0];
+  const others = keysToVary().filter((one) => one.kind === props.kind && one.key !== first && one.key.startsWith(`${section}.`));
+  if (others.length === 0) return null;
+  return (
+    <label>
+      <span>Moved together with</span>
+      <select aria-label={`Moved together with ${props.name}`} value={second} onChange={(event) => props.onChange({ keys: [first, event.currentTarget.value].filter(Boolean).join(" & ") })}>
+        <option value="">nothing else</option>
+        {others.map((one) => (
+          <option key={one.key} value={one.key}>
+            {words(one.key.split(".")[1] ?? one.key)}
+          </option>
+        ))}
+      </select>
+    </label>
   );
 }
 

@@ -47,10 +47,10 @@ export function Ranked({ found }: { found: WhatIf }) {
           { key: "name", title: "case", heads: true, show: (_, row) => <CaseCell one={found.cases[Number(row["number"])] as Case} /> },
           ...(priced ? [{ key: "price", title: "price", unit: currency, decimals: 0 }] : []),
           ...names.map(figure),
-          { key: "over", title: "over a limit, not steady, or why it cannot be" },
+          { key: "over", title: "trouble" },
         ]}
         rows={rows}
-        note="Cases over a limit or without a steady state somewhere stand below the others. Pressures are absolute; a threshold is a lower bound, since a gear and a ramp move it up."
+        note="Take puts a case onto the screen, hold keeps it as a letter beside the curves; ticked cases can be laid side by side. Cases over a limit or without a steady state somewhere stand below the others. Pressures are absolute; a threshold is a lower bound, since a gear and a ramp move it up."
       />
       <p class="take-row">
         <button type="button" disabled={compare.value.length < 2 || trying.running.value} onClick={layBeside}>

@@ -31,7 +31,7 @@ async function hold(one: Case): Promise<void> {
 
 export function TakeButtons({ one }: { one: Case }) {
   return (
-    <span class="take">
+    <span class="take-case">
       <button type="button" class="link" onClick={() => take(one)} aria-label={`Take ${one.name}`}>
         take
       </button>

@@ -80,7 +80,7 @@ function Resume() {
 function Radio(props: { name: string; on: boolean; set: () => void; words: string }) {
   return (
     <label>
-      <input type="radio" name={props.name} checked={props.on} onChange={props.set} /> {props.words}
+      <input type="radio" name={props.name} checked={props.on} onChange={props.set} /> <span>{props.words}</span>
     </label>
   );
 }
@@ -116,7 +116,7 @@ function Answer({ found }: { found: WhatIf }) {
   const refused = found.cases.filter((one) => one.reason).length;
   return (
     <>
-      <p class="headline">
+      <p class="answer-line">
         {found.cases.length - 1} cases beside the build as it stands{refused > 0 && <>, of which {refused} cannot be</>}.{" "}
         {!tornado && found.ranked.length > 0 && (
           <>
@@ -135,7 +135,7 @@ function Answer({ found }: { found: WhatIf }) {
           <li key={words}>{words}</li>
         ))}
       </ul>
-      <p class="caution">A prediction is no proof that an engine will survive.</p>
+      <p class="risk-caution">A prediction is no proof that an engine will survive.</p>
     </>
   );
 }
