@@ -1,20 +1,25 @@
-"""The application: routes, the page's files, and errors as faults, behind the guard."""
+"""The application: the page's files at once, the interface as soon as it is loaded, errors as faults, behind the guard.
+
+Most of a start goes by in importing what the interface is made with. The page does not wait for that: its files are
+served first, and a call of the interface that comes early waits until it is there.
+"""
 
 from __future__ import annotations
 
+import asyncio
+import threading
 from pathlib import Path
-from typing import Any
-
-from fastapi import FastAPI
+from typing import TYPE_CHECKING, Any
 
 from boostwright import __version__
 from boostwright.web.desk import Desk
 from boostwright.web.guard import Guard
-from boostwright.web.refusals import add_refusals
-from boostwright.web.routes import ROUTERS
 from boostwright.web.static_files import page_file
 
-__all__ = ["OPENAPI_PATH", "Application", "create_app", "make_api"]
+if TYPE_CHECKING:
+    from fastapi import FastAPI
+
+__all__ = ["OPENAPI_PATH", "Application", "Interface", "create_app", "make_api"]
 
 OPENAPI_PATH = "/api/openapi.json"
 _DESCRIPTION = (
@@ -28,6 +33,11 @@ Application = Any
 
 def make_api(desk: Desk) -> FastAPI:
     """The routes without the guard, for the description of the interface and for tests."""
+    from fastapi import FastAPI
+
+    from boostwright.web.refusals import add_refusals
+    from boostwright.web.routes import ROUTERS
+
     api = FastAPI(
         title="boostwright",
         version=__version__,
@@ -40,10 +50,32 @@ def make_api(desk: Desk) -> FastAPI:
     api.state.desk = desk
     for router in ROUTERS:
         api.include_router(router)
-    api.add_route("/", page_file, methods=["GET", "HEAD"], include_in_schema=False)
-    api.add_route("/{name}", page_file, methods=["GET", "HEAD"], include_in_schema=False)
     add_refusals(api)
     return api
+
+
+class Interface:
+    """The routes as an ASGI application that is made when it is first needed, or when ``load`` is called."""
+
+    def __init__(self, desk: Desk) -> None:
+        """Nothing is imported yet."""
+        self.desk = desk
+        self._lock = threading.Lock()
+        self._api: FastAPI | None = None
+
+    def load(self) -> FastAPI:
+        """The routes; a second call gives the same."""
+        with self._lock:
+            if self._api is None:
+                self._api = make_api(self.desk)
+            return self._api
+
+    async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
+        """Answer, once the routes are there."""
+        api = self._api
+        if api is None:
+            api = await asyncio.to_thread(self.load)
+        await api(scope, receive, send)
 
 
 def create_app(root: Path, build: str | None, token: str, port: int) -> Application:
@@ -54,4 +86,4 @@ def create_app(root: Path, build: str | None, token: str, port: int) -> Applicat
     token  secret that every call of the interface must carry
     port   port of the loopback that it is served on, which the names of host and origin must carry
     """
-    return Guard(make_api(Desk(root, build)), token, port)
+    return Guard(Interface(Desk(root, build)), page_file, token, port)

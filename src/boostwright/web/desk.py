@@ -30,9 +30,9 @@ class Desk:
     @property
     def compiling(self) -> bool:
         """True while the solver has still to be compiled for this machine."""
-        from boostwright.tasks.predict import needs_compiling
+        from boostwright.tasks.compiled import looks_compiled
 
-        return needs_compiling()
+        return not looks_compiled()
 
     def warm(self) -> None:
         """Load what the first question would wait for."""

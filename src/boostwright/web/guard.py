@@ -44,11 +44,11 @@ _HEADERS = (
 
 
 class Guard:
-    """An ASGI application round another one."""
+    """An ASGI application round two others: the interface, and the page's files, which need no token."""
 
-    def __init__(self, inner: Any, token: str, port: int) -> None:
+    def __init__(self, inner: Any, page: Any, token: str, port: int) -> None:
         """For the secret and the port that requests must name."""
-        self._inner, self._token = inner, f"Bearer {token}".encode()
+        self._inner, self._page, self._token = inner, page, f"Bearer {token}".encode()
         names = [f"{name}:{port}".encode() for name in ("127.0.0.1", "localhost")]
         if port == 80:
             names += [b"127.0.0.1", b"localhost"]
@@ -57,7 +57,7 @@ class Guard:
 
     @property
     def inner(self) -> Any:
-        """The application inside."""
+        """The interface."""
         return self._inner
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -73,6 +73,9 @@ class Guard:
         refused = self._refused(scope, is_api)
         if refused is not None:
             await _refuse(answer, *refused)
+            return
+        if not is_api:
+            await self._page(scope, receive, answer)
             return
         if scope["method"] in ("GET", "HEAD", "OPTIONS") and not _announces_body(scope):
             await self._inner(scope, receive, answer)

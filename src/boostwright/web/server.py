@@ -11,12 +11,11 @@ import sys
 import threading
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import uvicorn
 
 from boostwright.errors import BoostwrightError, BuildError, Fault
-from boostwright.web.app import create_app
+from boostwright.web.app import Interface, create_app
 
 __all__ = ["ADDRESS", "FIRST_PORTS", "LOOPBACK", "Served", "serve"]
 
@@ -70,7 +69,7 @@ class Served:
         gc.enable()
         gc.freeze()
         sys.setswitchinterval(_TURN)  # an answer that takes 5 ms must not wait 5 ms for its turn
-        threading.Thread(target=_warm, args=(self.app.inner.state.desk,), daemon=True, name="warm-up").start()
+        threading.Thread(target=_warm, args=(self.app.inner,), daemon=True, name="warm-up").start()
 
 
 class _Announcing(uvicorn.Server):
@@ -113,7 +112,8 @@ def _bound(port: int) -> socket.socket:
     raise BuildError([Fault("--port", "", str(port), f"cannot be used ({reason}).", "1024 to 65535", remedy)])
 
 
-def _warm(desk: Any) -> None:
-    """Load the solver, and solve the open build once, before the first question comes."""
+def _warm(interface: Interface) -> None:
+    """Load the interface and the solver, and solve the open build once, before the first question comes."""
+    interface.load()
     with contextlib.suppress(BoostwrightError, OSError, KeyError):
-        desk.warm()
+        interface.desk.warm()

@@ -1,13 +1,15 @@
-"""The page's own files: a flat folder of fixed names, each with a tag so that an unchanged one is not sent again."""
+"""The page's own files: a flat folder of fixed names, each with a tag so that an unchanged one is not sent again.
+
+Plain ASGI, so that the page is there while the interface behind it is still being loaded.
+"""
 
 from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Awaitable, Callable, MutableMapping
 from pathlib import Path
-
-from starlette.requests import Request
-from starlette.responses import PlainTextResponse, Response
+from typing import Any
 
 __all__ = ["STATIC", "page_file"]
 
@@ -24,21 +26,40 @@ _KINDS = {
     "json": "application/json",
     "txt": "text/plain; charset=utf-8",
 }
+_PLAIN = "text/plain; charset=utf-8"
 _known: dict[str, tuple[int, int, bytes, str]] = {}
 
 
-async def page_file(request: Request) -> Response:
+async def page_file(
+    scope: MutableMapping[str, Any],
+    receive: Any,
+    send: Callable[[MutableMapping[str, Any]], Awaitable[None]],
+) -> None:
     """One file of the page; the front page where none is named."""
-    name = request.path_params.get("name") or "index.html"
+    status, headers, body = _answer(scope)
+    if scope["method"] == "HEAD":
+        body = b""
+    packed = [(name.encode(), value.encode()) for name, value in headers.items()]
+    await send({"type": "http.response.start", "status": status, "headers": packed})
+    await send({"type": "http.response.body", "body": body})
+
+
+def _answer(scope: MutableMapping[str, Any]) -> tuple[int, dict[str, str], bytes]:
+    """Status, headers and body."""
+    if scope["method"] not in ("GET", "HEAD"):
+        return 405, {"allow": "GET, HEAD", "content-type": _PLAIN}, b"Only GET and HEAD.\n"
+    name = scope["path"].removeprefix("/") or "index.html"
     match = _NAME.fullmatch(name)
     found = _read(name) if match is not None and match["end"] in _KINDS else None
     if found is None or match is None:
-        return PlainTextResponse(f"There is no {name[:80]} here.\n", 404)
+        text = "There is no such page.\n" if name != "index.html" else "The page has not been built.\n"
+        return 404, {"content-type": _PLAIN, "content-length": str(len(text))}, text.encode()
     data, tag = found
     headers = {"etag": tag, "cache-control": "no-cache"}
-    if tag in [one.strip() for one in request.headers.get("if-none-match", "").split(",")]:
-        return Response(status_code=304, headers=headers)
-    return Response(data, headers=headers, media_type=_KINDS[match["end"]])
+    asked = [value.decode("latin-1") for key, value in scope["headers"] if key == b"if-none-match"]
+    if any(tag in (one.strip() for one in line.split(",")) for line in asked):
+        return 304, headers, b""
+    return 200, {**headers, "content-type": _KINDS[match["end"]], "content-length": str(len(data))}, data
 
 
 def _read(name: str) -> tuple[bytes, str] | None:
