@@ -1,7 +1,7 @@
 """How long `boostwright serve` takes until it answers, beside a bare FastAPI application; whole processes run in turn.
 
 Run from the top folder: ``python -m benchmarks.serve_start``. The peer is the least that FastAPI and uvicorn can do:
-one route that answers a dictionary, on the loopback, with the same settings of uvicorn. All count from the start of
+one route that answers a dictionary and one that takes a body, on the loopback, with the same settings of uvicorn. All count from the start of
 the process to the first answer over HTTP that is asked for as soon as the port is open: the page itself, and the first
 call of the interface (/api/session), which has 34 more routes and their models to load. Bound of both ratios: 1.3.
 
@@ -27,11 +27,16 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 BOUND = 1.3
 PEER = """
-import sys, fastapi, uvicorn
+import sys, fastapi, pydantic, uvicorn
 app = fastapi.FastAPI()
+class Item(pydantic.BaseModel):
+    name: str
 @app.get("/")
 def root():
     return {"hello": "there"}
+@app.post("/items")
+def items(item: Item):
+    return item
 uvicorn.run(app, host="127.0.0.1", port=int(sys.argv[1]), log_config=None, access_log=False, loop="asyncio",
             http="h11", ws="none", lifespan="off")
 """

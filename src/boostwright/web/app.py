@@ -7,6 +7,7 @@ served first, and a call of the interface that comes early waits until it is the
 from __future__ import annotations
 
 import asyncio
+import functools
 import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,7 +20,7 @@ from boostwright.web.static_files import page_file
 if TYPE_CHECKING:
     from fastapi import FastAPI
 
-__all__ = ["OPENAPI_PATH", "Application", "Interface", "create_app", "make_api"]
+__all__ = ["OPENAPI_PATH", "Application", "Interface", "create_app", "described", "make_api"]
 
 OPENAPI_PATH = "/api/openapi.json"
 _DESCRIPTION = (
@@ -33,12 +34,22 @@ Application = Any
 
 def make_api(desk: Desk) -> FastAPI:
     """The routes without the guard, for the description of the interface and for tests."""
-    from fastapi import FastAPI
-
     from boostwright.web.refusals import add_refusals
     from boostwright.web.routes import ROUTERS
 
-    api = FastAPI(
+    api = _empty()
+    api.state.desk = desk
+    for router in ROUTERS:
+        api.include_router(router)
+    api.openapi = described  # type: ignore[method-assign]
+    add_refusals(api)
+    return api
+
+
+def _empty() -> FastAPI:
+    from fastapi import FastAPI
+
+    return FastAPI(
         title="boostwright",
         version=__version__,
         description=_DESCRIPTION,
@@ -47,11 +58,36 @@ def make_api(desk: Desk) -> FastAPI:
         openapi_url=OPENAPI_PATH,
         redirect_slashes=False,
     )
-    api.state.desk = desk
-    for router in ROUTERS:
-        api.include_router(router)
-    add_refusals(api)
-    return api
+
+
+@functools.cache
+def described() -> dict[str, Any]:
+    """The description of the interface as OpenAPI has it.
+
+    The shapes of answers, ``answer`` among the responses of each route, are worked into it here and nowhere else: to
+    make validators of them when the server starts would take longer than all the rest, and nobody uses them.
+    """
+    from fastapi.routing import APIRoute
+
+    from boostwright.web.routes import ROUTERS
+
+    api = _empty()
+    for route in (route for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)):
+        responses = {}
+        for code, response in route.responses.items():
+            rest = {name: value for name, value in response.items() if name != "answer"}
+            responses[code] = rest | ({"model": response["answer"]} if "answer" in response else {})
+        api.add_api_route(
+            route.path,
+            route.endpoint,
+            methods=sorted(route.methods or ()),
+            tags=route.tags,
+            status_code=route.status_code,
+            response_model=None,
+            responses=responses,
+            response_class=route.response_class,
+        )
+    return api.openapi()
 
 
 class Interface:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from pydantic import BaseModel, Field
+from pydantic import Field
 
-from boostwright.web.models import FaultModel
+from boostwright.web.models import FaultModel, Shape
 
 __all__ = ["BandSI", "BuildForm", "CurveField", "FormField", "Section"]
 
 
-class BandSI(BaseModel):
+class BandSI(Shape):
     """Widths of a band, SI: one for a single value, one a point for a curve."""
 
     below: list[float]
@@ -17,7 +17,7 @@ class BandSI(BaseModel):
     shape: str
 
 
-class CurveField(BaseModel):
+class CurveField(Shape):
     """A value over engine speed, a pressure or a voltage: the numbers as written, and in SI where they are sound."""
 
     axis: str
@@ -32,7 +32,7 @@ class CurveField(BaseModel):
     values_si: list[float]
 
 
-class FormField(BaseModel):
+class FormField(Shape):
     """One key.
 
     text    as it would stand in build.toml without quotes; null where nothing is written
@@ -85,7 +85,7 @@ class FormField(BaseModel):
     warnings: list[FaultModel]
 
 
-class Section(BaseModel):
+class Section(Shape):
     """One section of build.toml; the head of the file has no name."""
 
     name: str
@@ -95,7 +95,7 @@ class Section(BaseModel):
     parameters: list[FormField]
 
 
-class BuildForm(BaseModel):
+class BuildForm(Shape):
     """The whole build as a form."""
 
     name: str

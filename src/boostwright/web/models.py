@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import Header
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
-__all__ = ["FAULTS", "BuildName", "ChangedBuild", "Changes", "FaultModel", "Faults", "Strict"]
+__all__ = ["FAULTS", "BuildName", "ChangedBuild", "Changes", "FaultModel", "Faults", "Shape", "Strict"]
 
 Key = Annotated[str, StringConstraints(max_length=120, pattern=r"^[^=\s]+$")]
 Text = Annotated[str, StringConstraints(max_length=20_000)]
@@ -43,7 +43,13 @@ class ChangedBuild(Strict):
     changes: Changes = Field(default_factory=dict)
 
 
-class FaultModel(BaseModel):
+class Shape(BaseModel):
+    """The shape of an answer, for the description of the interface; nothing is made of it before that is asked for."""
+
+    model_config = ConfigDict(defer_build=True)
+
+
+class FaultModel(Shape):
     """One thing wrong."""
 
     file: str
@@ -56,13 +62,13 @@ class FaultModel(BaseModel):
     severity: str = "error"
 
 
-class Faults(BaseModel):
+class Faults(Shape):
     """Why a request was refused."""
 
     faults: list[FaultModel]
 
 
 FAULTS: dict[int | str, dict[str, Any]] = {
-    "4XX": {"model": Faults, "description": "Refused, with the reasons."},
+    "4XX": {"answer": Faults, "description": "Refused, with the reasons."},
 }
-"""What every route may answer besides."""
+"""What every route may answer besides. ``answer`` names the shape of an answer, here and in every route."""

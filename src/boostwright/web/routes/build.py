@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Request
-from pydantic import BaseModel, StringConstraints
+from pydantic import StringConstraints
 from starlette.responses import Response
 
 from boostwright.web.answers import answer
 from boostwright.web.form_models import BuildForm
-from boostwright.web.models import FAULTS, BuildName, ChangedBuild, FaultModel
+from boostwright.web.models import FAULTS, BuildName, ChangedBuild, FaultModel, Shape
 
 __all__ = [
     "Conflict",
@@ -36,14 +36,14 @@ class SaveBuild(ChangedBuild):
     stamp: Annotated[str, StringConstraints(min_length=64, max_length=64, pattern=r"^[0-9a-f]+$")]
 
 
-class Stamp(BaseModel):
+class Stamp(Shape):
     """What differs once the file, or a card of the build, was changed."""
 
     stamp: str
     cards: str
 
 
-class ConflictKey(BaseModel):
+class ConflictKey(Shape):
     """A key that others or both changed: what the page would write, what stands there now, what stood there."""
 
     key: str
@@ -53,13 +53,13 @@ class ConflictKey(BaseModel):
     both: bool
 
 
-class Conflict(BaseModel):
+class Conflict(Shape):
     """Keys on which the file and the page do not agree."""
 
     keys: list[ConflictKey]
 
 
-class ConflictAnswer(BaseModel):
+class ConflictAnswer(Shape):
     """The file was changed by another program; nothing was written. Save again with this stamp to write over it."""
 
     conflict: Conflict
@@ -67,20 +67,20 @@ class ConflictAnswer(BaseModel):
     faults: list[FaultModel]
 
 
-@router.get("", response_model=None, responses={200: {"model": BuildForm}})
+@router.get("", response_model=None, responses={200: {"answer": BuildForm}})
 def form(request: Request, build: BuildName = None) -> Response:
     """The build as a form, as it stands in the file."""
     return _form(request, build, {})
 
 
-@router.post("/check", response_model=None, responses={200: {"model": BuildForm}})
+@router.post("/check", response_model=None, responses={200: {"answer": BuildForm}})
 def check(request: Request, asked: ChangedBuild, build: BuildName = None) -> Response:
     """The build as a form with changes laid over it; nothing is written."""
     return _form(request, build, asked.changes)
 
 
 @router.post(
-    "/save", response_model=None, responses={200: {"model": BuildForm}, 409: {"model": ConflictAnswer}}
+    "/save", response_model=None, responses={200: {"answer": BuildForm}, 409: {"answer": ConflictAnswer}}
 )
 def save(request: Request, asked: SaveBuild, build: BuildName = None) -> Response:
     """Write changes into build.toml, comments kept, in one step; refused when the file is not the one that was read."""
@@ -104,7 +104,7 @@ def save(request: Request, asked: SaveBuild, build: BuildName = None) -> Respons
     return answer({"conflict": {"keys": keys}, "stamp": done.stamp, "faults": [fault_plain(fault)]}, 409)
 
 
-@router.get("/stamp", response_model=None, responses={200: {"model": Stamp}})
+@router.get("/stamp", response_model=None, responses={200: {"answer": Stamp}})
 def stamp(request: Request, build: BuildName = None) -> Response:
     """Stamp of the file as it is now on disk; a page asks every second."""
     import hashlib

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Request
-from pydantic import BaseModel, Field
+from pydantic import Field
 from starlette.responses import Response
 
 from boostwright.web.answers import answer
-from boostwright.web.models import FAULTS, Strict
+from boostwright.web.models import FAULTS, Shape, Strict
 
 __all__ = ["Build", "Builds", "NewBuild", "OpenBuild", "builds", "new", "open_build", "router"]
 
@@ -36,13 +36,13 @@ class OpenBuild(Strict):
     name: Name
 
 
-class Build(BaseModel):
+class Build(Shape):
     """A build there is."""
 
     name: str
 
 
-class Builds(BaseModel):
+class Builds(Shape):
     """What can be opened, and what can be begun."""
 
     root: str
@@ -51,7 +51,7 @@ class Builds(BaseModel):
     opened: str | None
 
 
-@router.get("", response_model=None, responses={200: {"model": Builds}})
+@router.get("", response_model=None, responses={200: {"answer": Builds}})
 def builds(request: Request) -> Response:
     """Builds below the folder the server was started in, and the examples that can be copied."""
     from boostwright.tasks.builds_here import builds_below
@@ -68,7 +68,7 @@ def builds(request: Request) -> Response:
     )
 
 
-@router.post("", response_model=None, responses={200: {"model": Build}})
+@router.post("", response_model=None, responses={200: {"answer": Build}})
 def new(request: Request, wanted: NewBuild) -> Response:
     """Make a build in a new folder, from an example or to fill in, and open it."""
     from boostwright.tasks.builds_here import new_build_below
@@ -80,7 +80,7 @@ def new(request: Request, wanted: NewBuild) -> Response:
     return answer({"name": made.name})
 
 
-@router.post("/open", response_model=None, responses={200: {"model": Build}})
+@router.post("/open", response_model=None, responses={200: {"answer": Build}})
 def open_build(request: Request, wanted: OpenBuild) -> Response:
     """Open a build for pages that name none."""
     desk = request.app.state.desk

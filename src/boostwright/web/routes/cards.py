@@ -5,18 +5,17 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Request
-from pydantic import BaseModel
 from starlette.responses import Response
 
 from boostwright.web.answers import answer
-from boostwright.web.models import FAULTS, BuildName
+from boostwright.web.models import FAULTS, BuildName, Shape
 
 __all__ = ["CardEntry", "cards", "router"]
 
 router = APIRouter(prefix="/api/cards", tags=["cards"], responses=FAULTS)
 
 
-class CardEntry(BaseModel):
+class CardEntry(Shape):
     """A card; ``where`` is ``build`` or ``library``, ``fault`` says why it cannot be used."""
 
     name: str
@@ -28,7 +27,7 @@ class CardEntry(BaseModel):
     fault: str
 
 
-@router.get("/{kind}", response_model=None, responses={200: {"model": list[CardEntry]}})
+@router.get("/{kind}", response_model=None, responses={200: {"answer": list[CardEntry]}})
 def cards(request: Request, kind: Annotated[str, Path(max_length=40)], build: BuildName = None) -> Response:
     """Cards of a kind (compressor, fuel, material, pipe, sensor, turbine, wastegate): the build's own first."""
     from dataclasses import asdict

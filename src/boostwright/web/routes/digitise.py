@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Query, Request
-from pydantic import BaseModel, Field
+from pydantic import Field
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from boostwright.web.answers import answer
-from boostwright.web.models import FAULTS, BuildName, Faults, Strict
+from boostwright.web.models import FAULTS, BuildName, Faults, Shape, Strict
 
 __all__ = [
     "CardMade",
@@ -78,7 +78,7 @@ class WantedCard(Strict):
     over: Annotated[bool, Field(description="Whether a card of that name may be replaced.")] = False
 
 
-class ReadingEntry(BaseModel):
+class ReadingEntry(Shape):
     """A reading there is."""
 
     name: str
@@ -87,27 +87,27 @@ class ReadingEntry(BaseModel):
     fault: str
 
 
-class Readings(BaseModel):
+class Readings(Shape):
     """The readings of a build."""
 
     readings: list[ReadingEntry]
 
 
-class Kept(BaseModel):
+class Kept(Shape):
     """A reading as it is kept now."""
 
     reading: dict[str, Any]
     stamp: str
-    warnings: list[dict[str, Any]] = []
+    warnings: list[dict[str, Any]] = Field(default_factory=list)
 
 
-class Stamp(BaseModel):
+class Stamp(Shape):
     """What a reading is now."""
 
     stamp: str
 
 
-class Followed(BaseModel):
+class Followed(Shape):
     """A line as followed."""
 
     points: list[tuple[float, float]]
@@ -115,7 +115,7 @@ class Followed(BaseModel):
     ended: tuple[str, str]
 
 
-class CardMade(BaseModel):
+class CardMade(Shape):
     """A card that was written, and what names it in the build."""
 
     kind: str
@@ -124,7 +124,7 @@ class CardMade(BaseModel):
     warnings: list[dict[str, Any]]
 
 
-@router.get("/facts", response_model=None, responses={200: {"model": dict[str, Any]}})
+@router.get("/facts", response_model=None, responses={200: {"answer": dict[str, Any]}})
 def facts() -> Response:
     """What can be read, what strokes there are, what is asked besides, and which units measure what."""
     from boostwright.tasks.digitise import asked_of_readings
@@ -132,7 +132,7 @@ def facts() -> Response:
     return answer(asked_of_readings())
 
 
-@router.get("/readings", response_model=None, responses={200: {"model": Readings}})
+@router.get("/readings", response_model=None, responses={200: {"answer": Readings}})
 def readings(request: Request, build: BuildName = None) -> Response:
     """The readings of the build: those being read, and those beside cards."""
     from boostwright.tasks.digitise_keep import readings_of_build
@@ -148,7 +148,7 @@ def readings(request: Request, build: BuildName = None) -> Response:
 @router.post(
     "/readings",
     response_model=None,
-    responses={200: {"model": Kept}},
+    responses={200: {"answer": Kept}},
     openapi_extra={
         "requestBody": {
             "required": True,
@@ -180,7 +180,7 @@ def _begin(request: Request, name: str, data: bytes, build: str | None) -> Respo
     return answer({"reading": session_document(session), "stamp": stamp, "warnings": warnings})
 
 
-@router.get("/readings/{name}", response_model=None, responses={200: {"model": Kept}})
+@router.get("/readings/{name}", response_model=None, responses={200: {"answer": Kept}})
 def read(request: Request, name: Name, build: BuildName = None) -> Response:
     """A reading, and its stamp."""
     from boostwright.tasks.digitise import session_document
@@ -205,7 +205,7 @@ def picture(request: Request, name: Name, build: BuildName = None) -> Response:
 @router.post(
     "/readings/{name}/keep",
     response_model=None,
-    responses={200: {"model": Stamp}, 409: {"model": Faults}},
+    responses={200: {"answer": Stamp}, 409: {"answer": Faults}},
 )
 def keep(request: Request, name: Name, wanted: WantedKeep, build: BuildName = None) -> Response:
     """Keep a reading as it is now; 409 where another page kept it since."""
@@ -222,7 +222,7 @@ def keep(request: Request, name: Name, wanted: WantedKeep, build: BuildName = No
     return answer({"stamp": stamp})
 
 
-@router.delete("/readings/{name}", response_model=None, responses={200: {"model": dict[str, Any]}})
+@router.delete("/readings/{name}", response_model=None, responses={200: {"answer": dict[str, Any]}})
 def put_away(request: Request, name: Name, build: BuildName = None) -> Response:
     """Take a reading out of the list; its files stay in the build's folder, renamed."""
     from boostwright.tasks.digitise_keep import put_away_reading
@@ -233,7 +233,7 @@ def put_away(request: Request, name: Name, build: BuildName = None) -> Response:
     return answer({})
 
 
-@router.post("/readings/{name}/trace", response_model=None, responses={200: {"model": Followed}})
+@router.post("/readings/{name}/trace", response_model=None, responses={200: {"answer": Followed}})
 def trace(request: Request, name: Name, wanted: WantedTrace, build: BuildName = None) -> Response:
     """Follow a line in the picture from a place on it."""
     from boostwright.tasks.digitise_keep import follow_line
@@ -242,7 +242,7 @@ def trace(request: Request, name: Name, wanted: WantedTrace, build: BuildName = 
     return answer({"points": found.points.round(2).tolist(), "closed": found.closed, "ended": found.ended})
 
 
-@router.post("/axes", response_model=None, responses={200: {"model": dict[str, Any]}})
+@router.post("/axes", response_model=None, responses={200: {"answer": dict[str, Any]}})
 def axes(wanted: WantedFit) -> Response:
     """The axes that the marks of a reading fix: the mapping, how far each mark misses, how the paper lies."""
     from boostwright.tasks.digitise import axes_document, axes_of_reading, session_of
@@ -254,7 +254,7 @@ def axes(wanted: WantedFit) -> Response:
     return answer({**axes_document(found), "grid": grid})
 
 
-@router.post("/fit", response_model=None, responses={200: {"model": dict[str, Any]}})
+@router.post("/fit", response_model=None, responses={200: {"answer": dict[str, Any]}})
 def fit(wanted: WantedFit) -> Response:
     """What a reading comes to: values, residuals, faults of the card, and what to draw over the picture."""
     from boostwright.report.digitise_json import digitised_document
@@ -265,7 +265,7 @@ def fit(wanted: WantedFit) -> Response:
     return answer(digitised_document(result, overlay_of_result(result)))
 
 
-@router.post("/card", response_model=None, responses={200: {"model": CardMade}, 409: {"model": Faults}})
+@router.post("/card", response_model=None, responses={200: {"answer": CardMade}, 409: {"answer": Faults}})
 def card(request: Request, wanted: WantedCard, build: BuildName = None) -> Response:
     """Write the card of a reading into the build; 409 where one of that name is there and may not be replaced."""
     from boostwright.tasks.digitise import changes_of_card, fault_document, session_of

@@ -6,12 +6,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from fastapi import APIRouter, Path, Request
-from pydantic import BaseModel, Field, StringConstraints, field_validator
+from pydantic import Field, StringConstraints, field_validator
 from pydantic_core import to_json
 from starlette.responses import Response
 
 from boostwright.web.answers import answer, answer_text
-from boostwright.web.models import FAULTS, BuildName, ChangedBuild, FaultModel, Strict
+from boostwright.web.models import FAULTS, BuildName, ChangedBuild, FaultModel, Shape, Strict
 from boostwright.web.refusals import fault_of, refused
 
 if TYPE_CHECKING:
@@ -99,13 +99,13 @@ class Hold(Strict):
     held: bool
 
 
-class JobName(BaseModel):
+class JobName(Shape):
     """A job that was begun."""
 
     job: str
 
 
-class JobState(BaseModel):
+class JobState(Shape):
     """How far a job is.
 
     of      0 where it cannot be told how much there is
@@ -130,13 +130,13 @@ class JobAnswer(JobState):
     result: dict[str, Any] | None = None
 
 
-class JobList(BaseModel):
+class JobList(Shape):
     """Every job there is, the oldest first."""
 
     jobs: list[JobState]
 
 
-class FigureOfMerit(BaseModel):
+class FigureOfMerit(Shape):
     """What cases can be ranked by; ``better`` is more or less of it."""
 
     name: str
@@ -146,7 +146,7 @@ class FigureOfMerit(BaseModel):
     better: Literal["more", "less"]
 
 
-class WhatIfBasis(BaseModel):
+class WhatIfBasis(Shape):
     """What a what-if can be asked for; ``written`` is true where the build has a whatif.toml of its own."""
 
     figures: list[FigureOfMerit]
@@ -189,7 +189,7 @@ def _too_many(speeds: list[float] | None, samples: int | None) -> Response | Non
     )
 
 
-_BEGUN: dict[int | str, dict[str, Any]] = {202: {"model": JobName}}
+_BEGUN: dict[int | str, dict[str, Any]] = {202: {"answer": JobName}}
 
 
 @router.post("/plan", response_model=None, status_code=202, responses=_BEGUN)
@@ -216,13 +216,13 @@ def sheets(request: Request, asked: PlanJob, build: BuildName = None) -> Respons
     return _too_many(asked.speeds, asked.samples) or _begin(request, "sheets", asked, build)
 
 
-@router.get("", response_model=None, responses={200: {"model": JobList}})
+@router.get("", response_model=None, responses={200: {"answer": JobList}})
 def jobs(request: Request) -> Response:
     """Every job there is."""
     return answer({"jobs": [_state(job) for job in keeper_of(request).all()]})
 
 
-@router.get("/whatif/figures", response_model=None, responses={200: {"model": WhatIfBasis}})
+@router.get("/whatif/figures", response_model=None, responses={200: {"answer": WhatIfBasis}})
 def figures(request: Request, build: BuildName = None) -> Response:
     """Figures of merit that cases can be ranked by, and whether the build has choices written down."""
     from boostwright.tasks.whatif import WHATIF_FILE
@@ -242,7 +242,7 @@ def figures(request: Request, build: BuildName = None) -> Response:
     return answer({"figures": found, "written": (folder / WHATIF_FILE).is_file()})
 
 
-@router.get("/{job}", response_model=None, responses={200: {"model": JobAnswer}})
+@router.get("/{job}", response_model=None, responses={200: {"answer": JobAnswer}})
 def job_state(request: Request, job: Name) -> Response:
     """How far a job is, and its result when it is done."""
     found = keeper_of(request).get(job)
@@ -251,13 +251,13 @@ def job_state(request: Request, job: Name) -> Response:
     return answer_text(f'{head[:-1]},"result":{result.rstrip()}}}')
 
 
-@router.delete("/{job}", response_model=None, responses={200: {"model": JobState}})
+@router.delete("/{job}", response_model=None, responses={200: {"answer": JobState}})
 def stop(request: Request, job: Name) -> Response:
     """Stop a job that waits or runs; forget one that has ended."""
     return answer(_state(keeper_of(request).stop(job)))
 
 
-@router.post("/{job}/hold", response_model=None, responses={200: {"model": JobState}})
+@router.post("/{job}/hold", response_model=None, responses={200: {"answer": JobState}})
 def hold(request: Request, job: Name, wanted: Hold) -> Response:
     """Keep a result when a newer one of its kind comes, or let it go."""
     try:
@@ -280,7 +280,7 @@ def sheet_pdf(request: Request, job: Name, sheet: SheetName) -> Response:
     return _block(request, job, f"{sheet}.pdf", "application/pdf")
 
 
-@router.get("/{job}/sheets/{sheet}", response_model=None, responses={200: {"model": dict[str, Any]}})
+@router.get("/{job}/sheets/{sheet}", response_model=None, responses={200: {"answer": dict[str, Any]}})
 def sheet_page(request: Request, job: Name, sheet: SheetName) -> Response:
     """One sheet in the words and figures of its PDF, block by block."""
     return _block(request, job, f"{sheet}.json", "application/json")

@@ -6,11 +6,11 @@ import threading
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Request
-from pydantic import BaseModel, Field, StringConstraints
+from pydantic import Field, StringConstraints
 from starlette.responses import Response
 
 from boostwright.web.answers import answer, answer_text
-from boostwright.web.models import FAULTS, BuildName, ChangedBuild, FaultModel
+from boostwright.web.models import FAULTS, BuildName, ChangedBuild, FaultModel, Shape
 from boostwright.web.refusals import refused
 
 __all__ = ["LiveAnswer", "LiveAsk", "LiveLimit", "LiveMap", "LiveOutcome", "live", "predict", "router"]
@@ -34,7 +34,7 @@ class LiveAsk(ChangedBuild):
     turn: Annotated[int, Field(ge=0, le=2**53)] = 0
 
 
-class LiveOutcome(BaseModel):
+class LiveOutcome(Shape):
     """Whether a point has a stable steady state, and why not."""
 
     solved: bool
@@ -43,7 +43,7 @@ class LiveOutcome(BaseModel):
     message: str | None
 
 
-class LiveLimit(BaseModel):
+class LiveLimit(Shape):
     """A limit along the speeds; ``use`` is the share of it in use, above 1 where it is broken."""
 
     name: str
@@ -59,14 +59,14 @@ class LiveLimit(BaseModel):
     limit: Numbers
 
 
-class LiveMap(BaseModel):
+class LiveMap(Shape):
     """The operating line on the compressor's map."""
 
     flow: Numbers
     pressure_ratio: Numbers
 
 
-class LiveAnswer(BaseModel):
+class LiveAnswer(Shape):
     """What a change comes to, SI, one entry a speed; null where there is no steady state."""
 
     mode: str
@@ -82,7 +82,7 @@ class LiveAnswer(BaseModel):
     warnings: list[FaultModel]
 
 
-@router.post("/live", response_model=None, responses={200: {"model": LiveAnswer}})
+@router.post("/live", response_model=None, responses={200: {"answer": LiveAnswer}})
 def live(request: Request, asked: LiveAsk, build: BuildName = None) -> Response:
     """The open build with changes laid over it, in milliseconds; the numbers are those of a prediction."""
     from boostwright.report.live_json import live_plain
@@ -99,7 +99,7 @@ def live(request: Request, asked: LiveAsk, build: BuildName = None) -> Response:
     return answer(live_plain(found))
 
 
-@router.post("/predict", response_model=None, responses={200: {"model": dict[str, Any]}})
+@router.post("/predict", response_model=None, responses={200: {"answer": dict[str, Any]}})
 def predict(request: Request, asked: ChangedBuild, build: BuildName = None) -> Response:
     """The whole prediction of the open build with changes laid over it, as ``boostwright predict --json`` prints it."""
     from boostwright.report.prediction_json import prediction_json

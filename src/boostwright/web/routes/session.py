@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from fastapi import APIRouter, Request
-from pydantic import BaseModel
 from starlette.responses import Response
 
 from boostwright import __version__
 from boostwright.web.answers import answer
-from boostwright.web.models import FAULTS, BuildName
+from boostwright.web.models import FAULTS, BuildName, Shape
 
 __all__ = ["Mode", "Session", "UnitChoice", "router", "session", "units"]
 
@@ -23,14 +22,14 @@ _MODES = {
 }
 
 
-class Mode(BaseModel):
+class Mode(Shape):
     """How boost is controlled in a prediction."""
 
     name: str
     words: str
 
 
-class Session(BaseModel):
+class Session(Shape):
     """What serves the page.
 
     build      name of the open build, null for none
@@ -43,7 +42,7 @@ class Session(BaseModel):
     compiling: bool
 
 
-class UnitChoice(BaseModel):
+class UnitChoice(Shape):
     """A unit: value_si = value * factor + offset."""
 
     unit: str
@@ -51,7 +50,7 @@ class UnitChoice(BaseModel):
     offset: float
 
 
-@router.get("/units", response_model=None, responses={200: {"model": dict[str, list[UnitChoice]]}})
+@router.get("/units", response_model=None, responses={200: {"answer": dict[str, list[UnitChoice]]}})
 def units() -> Response:
     """Kind of quantity -> its units, the one that is shown first in front."""
     from boostwright.units import KINDS, PREFERRED, to_si, unit_names
@@ -70,7 +69,7 @@ def units() -> Response:
     return answer(table)
 
 
-@router.get("/session", response_model=None, responses={200: {"model": Session}})
+@router.get("/session", response_model=None, responses={200: {"answer": Session}})
 def session(request: Request, build: BuildName = None) -> Response:
     """Version of the program, the build that is open, the modes, and whether the solver must be compiled first."""
     desk = request.app.state.desk
