@@ -1,9 +1,10 @@
 """How long `boostwright serve` takes until it answers, beside a bare FastAPI application; whole processes run in turn.
 
 Run from the top folder: ``python -m benchmarks.serve_start``. The peer is the least that FastAPI and uvicorn can do:
-one route that answers a dictionary and one that takes a body, on the loopback, with the same settings of uvicorn. All count from the start of
-the process to the first answer over HTTP that is asked for as soon as the port is open: the page itself, and the first
-call of the interface (/api/session), which has 34 more routes and their models to load. Bound of both ratios: 1.3.
+one route that answers a dictionary and one that takes a body, on the loopback, with the same settings of uvicorn. All
+count from the start of the process to the first answer over HTTP that is asked for as soon as the port is open: the
+page itself, and the first call of the interface (/api/session), which has 34 routes and their models to load. Bound of
+both ratios: 1.3.
 
 Wall time, since that is what the user waits for; the processes run in turn, so that a busy machine slows both alike.
 The processor's time up to the answer stands beside it.
