@@ -73,9 +73,13 @@ export const inks = signal<Inks>(LIGHT);
 
 export function startTheme(): void {
   theme.value = remembered();
+  // paper is white whatever the screen is
+  const paper = matchMedia("print");
+  const onPaper = signal(paper.matches);
+  paper.addEventListener("change", () => (onPaper.value = paper.matches));
   effect(() => {
     document.documentElement.dataset["theme"] = theme.value;
-    inks.value = BY_THEME[theme.value];
+    inks.value = onPaper.value ? LIGHT : BY_THEME[theme.value];
   });
 }
 

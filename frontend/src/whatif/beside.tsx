@@ -3,7 +3,7 @@ import { Plot, type PlotLine, type PlotSpec } from "../lib/plot";
 import { Table, type Row } from "../lib/table";
 import type { Values } from "../lib/types";
 import { decimalsOfFigure, unitOfFigure, userFigure } from "./figures";
-import { figureName, type WhatIf } from "./whatif_result";
+import { figureChoice, type WhatIf } from "./whatif_result";
 
 const LETTERS = ["A", "B", "C", "D", "E"];
 const CURVES: readonly (Omit<PlotSpec, "speeds" | "lines"> & { quantity: string })[] = [
@@ -18,14 +18,14 @@ export function Beside({ found }: { found: WhatIf }) {
   const cases = found.side_by_side;
   if (cases.length < 2) return null;
   const rows = Object.keys(found.figures).map((name): Row => {
-    const row: Row = { figure: figureName(name), unit: unitOfFigure(name, found.figures[name]) };
+    const row: Row = { figure: figureChoice(name), unit: unitOfFigure(name, found.figures[name]) };
     cases.forEach(({ case: called }, index) => {
       const one = found.cases.find((candidate) => candidate.name === called);
       row[LETTERS[index] ?? ""] = userFigure(name, found.figures[name], one?.figures[name]);
     });
     return row;
   });
-  const decimals = new Map(Object.keys(found.figures).map((name) => [figureName(name), decimalsOfFigure(name, found.figures[name])]));
+  const decimals = new Map(Object.keys(found.figures).map((name) => [figureChoice(name), decimalsOfFigure(name, found.figures[name])]));
   return (
     <section class="side-by-side" aria-labelledby="beside">
       <h2 id="beside">Side by side</h2>

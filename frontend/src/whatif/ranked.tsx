@@ -8,7 +8,7 @@ import { withUnit } from "../lib/units";
 import { compare, layBeside } from "./asked";
 import { decimalsOfFigure, shownFigure, unitOfFigure, userFigure } from "./figures";
 import { TakeButtons } from "./take";
-import { figureName, trying, type Case, type WhatIf } from "./whatif_result";
+import { figureChoice, figureName, trying, type Case, type WhatIf } from "./whatif_result";
 
 const COLUMNS = ["threshold", "peak_power", "peak_power_speed", "peak_torque", "mean_torque", "drive_pressure_ratio", "drive_pressure_ratio_most", "creep_floor", "surge_margin", "choke_margin", "shaft_speed", "egt_reading"];
 const FIRST = 40;
@@ -18,7 +18,7 @@ export function Ranked({ found }: { found: WhatIf }) {
   const [all, setAll] = useState(false);
   const currency = found.cases.find((one) => one.currency)?.currency ?? "";
   const priced = found.cases.some((one) => one.price !== null && one.number > 0);
-  const names = COLUMNS.includes(found.ranked_by) ? COLUMNS : [found.ranked_by, ...COLUMNS];
+  const names = [found.ranked_by, ...COLUMNS.filter((name) => name !== found.ranked_by)];
   const order = [...found.ranked, ...found.cases.filter((one) => one.reason).map((one) => one.number)];
   const rows = (all ? order : order.slice(0, FIRST)).map((number, index): Row => {
     const one = found.cases[number] as Case;
@@ -28,7 +28,7 @@ export function Ranked({ found }: { found: WhatIf }) {
   });
   const figure = (name: string): TableColumn => ({
     key: name,
-    title: figureName(name),
+    title: name === found.ranked_by ? figureChoice(name) : figureName(name),
     unit: unitOfFigure(name, found.figures[name]),
     decimals: decimalsOfFigure(name, found.figures[name]),
     show: (_, row) => {
@@ -41,16 +41,18 @@ export function Ranked({ found }: { found: WhatIf }) {
     <div class="ranked">
       <Table
         name="what-if"
-        caption={`Ranked by ${figureName(found.ranked_by)}, ${found.figures[found.ranked_by]?.better === "less" ? "lowest" : "highest"} first`}
+        caption={`Ranked by ${figureChoice(found.ranked_by)}, ${found.figures[found.ranked_by]?.better === "less" ? "lowest" : "highest"} first`}
         columns={[
           { key: "rank", title: "rank", decimals: 0 },
           { key: "name", title: "case", heads: true, show: (_, row) => <CaseCell one={found.cases[Number(row["number"])] as Case} /> },
+          { key: "number", title: "put it", show: (_, row) => <PutCell one={found.cases[Number(row["number"])] as Case} /> },
           ...(priced ? [{ key: "price", title: "price", unit: currency, decimals: 0 }] : []),
-          ...names.map(figure),
+          ...names.slice(0, 1).map(figure),
           { key: "over", title: "trouble" },
+          ...names.slice(1).map(figure),
         ]}
         rows={rows}
-        note="Take puts a case onto the screen, hold keeps it as a letter beside the curves; ticked cases can be laid side by side. Cases over a limit or without a steady state somewhere stand below the others. Pressures are absolute; a threshold is a lower bound, since a gear and a ramp move it up."
+        note="The table scrolls sideways where it is wider than the page. Take puts a case onto the screen, hold keeps it as a letter beside the curves; ticked cases can be laid side by side. Cases over a limit or without a steady state somewhere stand below the others. Pressures are absolute; a threshold is a lower bound, since a gear and a ramp move it up."
       />
       <p class="take-row">
         <button type="button" disabled={compare.value.length < 2 || trying.running.value} onClick={layBeside}>
@@ -81,13 +83,14 @@ function CaseCell({ one }: { one: Case }) {
   const full = compare.value.length >= MOST_BESIDE && !ticked;
   const turn = () => (compare.value = ticked ? compare.value.filter((number) => number !== one.number) : [...compare.value, one.number]);
   return (
-    <span class="case">
-      <label>
-        <input type="checkbox" checked={ticked} disabled={full || one.reason !== ""} onChange={turn} aria-label={`Compare ${one.name}`} /> {one.name}
-      </label>
-      {!one.reason && <TakeButtons one={one} />}
-    </span>
+    <label class="tick">
+      <input type="checkbox" checked={ticked} disabled={full || one.reason !== ""} onChange={turn} aria-label={`Compare ${one.name}`} /> <span>{one.name}</span>
+    </label>
   );
+}
+
+function PutCell({ one }: { one: Case }) {
+  return one.reason ? null : <TakeButtons one={one} />;
 }
 
 function trouble(one: Case): string {

@@ -7,7 +7,7 @@ import { PlotButtons } from "../lib/plot";
 import { decimalsOfFigure, unitOfFigure, userFigure } from "./figures";
 import { TakeButtons } from "./take";
 import { byReach, drawTornado, scaleOf, type Bar } from "./tornado_drawing";
-import { figureName, type Case, type Lever, type WhatIf } from "./whatif_result";
+import { figureChoice, type Case, type Lever, type WhatIf } from "./whatif_result";
 
 const chosen = signal("");
 const FIRST = ["threshold", "peak_power", "mean_torque", "drive_pressure_ratio_most", "creep_floor"];
@@ -23,7 +23,7 @@ export function Tornado({ found }: { found: WhatIf }) {
   const every = found.levers.map((lever): Bar => ({ keys: lever.keys, low: lever.low, high: lever.high, atLow: at(lever.low_case), atHigh: at(lever.high_case) }));
   const decimals = decimalsOfFigure(name, figure);
   const text = (value: number | null) => (value === null ? "–" : fixed(value, decimals));
-  const title = `What moves the ${figureName(name)}${unit ? `, ${unit}` : ""}`;
+  const title = `What moves the ${figureChoice(name)}${unit ? `, ${unit}` : ""}`;
   return (
     <section class="tornado" aria-labelledby="tornado">
       <h2 id="tornado">One key at a time</h2>
@@ -32,12 +32,12 @@ export function Tornado({ found }: { found: WhatIf }) {
         <select value={name} onChange={(event) => (chosen.value = event.currentTarget.value)}>
           {names.map((one) => (
             <option key={one} value={one}>
-              {figureName(one)}
+              {figureChoice(one)}
             </option>
           ))}
         </select>
-        <span class="note">{figure?.words}</span>
       </label>
+      <p class="note">{figure?.words}</p>
       {now === null ? (
         <p class="note">The build as it stands has no value of this figure, so nothing can be held against it.</p>
       ) : (

@@ -10,7 +10,7 @@ import { Ranked } from "./ranked";
 import { TakeButtons } from "./take";
 import { Tornado } from "./tornado";
 import { casesOf } from "./vary_text";
-import { figureName, trying, type WhatIf } from "./whatif_result";
+import { figureChoice, figureName, trying, type Case, type WhatIf } from "./whatif_result";
 import "./whatif.css";
 
 export default function WhatIfPage() {
@@ -94,7 +94,7 @@ function Figures() {
           <option value="">{fromFile.value && basis.value?.written ? "what the file says" : "mean torque"}</option>
           {(basis.value?.figures ?? []).map((figure) => (
             <option key={figure.name} value={figure.name}>
-              {figureName(figure.name) === "at" ? "speed of peak power" : figureName(figure.name)}
+              {figureChoice(figure.name)}
             </option>
           ))}
         </select>
@@ -120,7 +120,7 @@ function Answer({ found }: { found: WhatIf }) {
         {found.cases.length - 1} cases beside the build as it stands{refused > 0 && <>, of which {refused} cannot be</>}.{" "}
         {!tornado && found.ranked.length > 0 && (
           <>
-            Best by {figureName(found.ranked_by)}: <strong>{found.cases[found.ranked[0] ?? 0]?.name}</strong>.
+            Best by {figureChoice(found.ranked_by)}: <Best one={found.cases[found.ranked[0] ?? 0]} />.
           </>
         )}
       </p>
@@ -140,6 +140,17 @@ function Answer({ found }: { found: WhatIf }) {
   );
 }
 
+function Best({ one }: { one: Case | undefined }) {
+  if (!one) return null;
+  const price = one.number > 0 && one.price !== null && one.currency ? `, ${one.price} ${one.currency}` : "";
+  return (
+    <>
+      <strong>{one.name}</strong>
+      {price}
+    </>
+  );
+}
+
 function Cures({ found }: { found: WhatIf }) {
   if (found.cures.length === 0) return null;
   return (
@@ -154,7 +165,7 @@ function Cures({ found }: { found: WhatIf }) {
               {one === null ? (
                 <>no priced case is without it ({cure.cases_with_it} of {cure.cases_counted} have it).</>
               ) : one.number === 0 ? (
-                <>the build as it stands does not have it.</>
+                <>not a trouble of the build as it stands.</>
               ) : (
                 <>
                   {one.name}

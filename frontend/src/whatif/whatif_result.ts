@@ -67,7 +67,7 @@ export const FIGURE_NAMES: Record<string, string> = {
   peak_torque: "peak torque",
   torque_area: "torque area",
   mean_torque: "mean torque",
-  drive_pressure_ratio: "drive ratio at peak power",
+  drive_pressure_ratio: "drive ratio",
   drive_pressure_ratio_most: "highest drive ratio",
   creep_floor: "creep floor",
   surge_margin: "surge margin",
@@ -77,4 +77,7 @@ export const FIGURE_NAMES: Record<string, string> = {
   steady_share: "steady points",
   limits_exceeded: "limits exceeded",
 };
+/** As a choice in a list, where no heading beside it helps. */
+export const figureChoice = (name: string): string =>
+  name === "peak_power_speed" ? "speed of peak power" : name === "drive_pressure_ratio" ? "drive ratio at peak power" : figureName(name);
 export const figureName = (name: string): string => FIGURE_NAMES[name] ?? name.replaceAll("_", " ");

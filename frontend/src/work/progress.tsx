@@ -21,6 +21,7 @@ export function Progress<Result>(props: { work: Work<Result> }) {
       <p class="soft">
         <span role="status">{sentence(job.words)}</span>
         {counted}
+        {work.result.value !== null && ". Beside it stands the last answer until then."}
       </p>
     </div>
   );
