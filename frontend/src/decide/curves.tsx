@@ -1,7 +1,7 @@
 /** The curves: torque and power, pressures, exhaust temperatures, phasing; held cases as thin lines, bands as fill. */
 import { Plot, type PlotLine, type PlotSpec } from "../lib/plot";
 import { resample } from "../lib/labels";
-import { bandsNow, form, held } from "../lib/state";
+import { bandsNow, form, held, live } from "../lib/state";
 import type { Values } from "../lib/types";
 import { limits, speeds, values } from "./reading";
 
@@ -31,9 +31,17 @@ function bound(key: string, label: string, of: Values, ink: Ink): PlotLine[] {
 
 const limitOf = (name: string): Values => limits.value.find((limit) => limit.name === name)?.limit ?? [];
 
+const fieldOf = (key: string) => form.value?.sections.find((section) => section.name === key.split(".")[0])?.parameters.find((parameter) => parameter.key === key);
+
+/** What the engine gave before the turbo, beside what the model says of it without one. */
+function known(key: string): Values {
+  const curve = live.value?.mode === "no-turbo" ? fieldOf(key)?.curve : null;
+  return curve ? resample(curve.axis_si, curve.values_si, speeds.value) : [];
+}
+
 /** The boost target of the build, absolute, at the speeds of the curves. */
 function target(): Values {
-  const field = form.value?.sections.find((section) => section.name === "boost_control")?.parameters.find((parameter) => parameter.key === "boost_control.target");
+  const field = fieldOf("boost_control.target");
   const curve = field?.curve;
   if (curve && curve.values_si.length > 0) {
     const [first, last] = [curve.values_si[0] ?? null, curve.values_si.at(-1) ?? null];
@@ -53,7 +61,7 @@ export function torqueSpec(): PlotSpec {
     rightKind: "power",
     fromZero: true,
     note: shaded(),
-    lines: [...result("torque", "torque", 0), ...result("power", "power", 1, true), ...bound("torque_cap", "torque cap", limitOf("torque-cap"), 3)],
+    lines: [...result("torque", "torque", 0), ...result("power", "power", 1, true), ...bound("torque_cap", "torque cap", limitOf("torque-cap"), 3), ...bound("known_torque", "known torque", known("breathing.known_torque"), 2), ...bound("known_power", "known power", known("breathing.known_power"), 2).map((line) => ({ ...line, right: true }))],
   };
 }
 

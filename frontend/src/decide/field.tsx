@@ -5,10 +5,11 @@
 import { useId, useRef, useState } from "preact/hooks";
 import { FaultText } from "../frame/faults";
 import { sentence, words } from "../lib/format";
-import { changes, dragging, dropChange, setChange, written } from "../lib/state";
+import { changes, dragging, dropChange, setChange, setChanges, written } from "../lib/state";
 import { choicesOf, unitName } from "../lib/units";
 import type { Parameter } from "../lib/types";
 import { CardChoice } from "./card_choice";
+import { ALTITUDE_WORDS, withCompanions } from "./altitude";
 import { CurveField } from "./curve_field";
 import { fieldId } from "./selection";
 import { compose, parse, trackOf, type Track, type Written } from "./value_text";
@@ -62,7 +63,10 @@ export function Field({ parameter, section }: { parameter: Parameter; section: s
             take back
           </button>
         )}
-        <span class="what">{parameter.words}</span>
+        <span class="what">
+          {parameter.words}
+          {parameter.key === "ambient.altitude" && ` ${ALTITUDE_WORDS}`}
+        </span>
         {parameter.measured_by && (parameter.status === "default" || parameter.band) && <span class="measure">Known better if you {lower(parameter.measured_by)}</span>}
       </div>
       {[...parameter.faults, ...parameter.warnings].map((fault, index) => (
@@ -110,7 +114,7 @@ function Value({ parameter, text, title, describedBy }: { parameter: Parameter; 
   const box = useRef<HTMLInputElement>(null);
   const put = () => {
     const typed = box.current?.value.trim() ?? "";
-    if (typed !== (text ?? "")) setChange(parameter.key, typed === "" ? null : typed);
+    if (typed !== (text ?? "")) setChanges(withCompanions(parameter.key, typed === "" ? null : typed));
   };
   return (
     <>
@@ -166,7 +170,7 @@ function Drag({ parameter, text, title }: { parameter: Parameter; text: string; 
         onInput={(event) => {
           performance.clearMarks("slider");
           performance.mark("slider");
-          setChange(parameter.key, compose(Number(event.currentTarget.value), asWritten.rest));
+          setChanges(withCompanions(parameter.key, compose(Number(event.currentTarget.value), asWritten.rest)));
         }}
       />
       <span class="ends" aria-hidden="true">
@@ -182,5 +186,5 @@ function trackFor(parameter: Parameter, now: Written): Track {
   const si = parse(parameter.text ?? parameter.shown)?.number === now.number ? parameter.si : null;
   const units = choicesOf(parameter.kind);
   const unit = units.find((choice) => choice.unit === now.rest);
-  return trackOf(now, si ?? (unit ? now.number * unit.factor + unit.offset : null), { low: parameter.low_ask ?? parameter.low, high: parameter.high_ask ?? parameter.high }, units, parameter.kind === "integer");
+  return trackOf(now, si ?? (unit ? now.number * unit.factor + unit.offset : null), { low: parameter.low_ask ?? parameter.low, high: parameter.high_ask ?? parameter.high }, units, parameter.kind);
 }

@@ -120,7 +120,16 @@ const KNOWN: Record<string, Release> = {
   },
 };
 
-/** "rod-force" -> "rod force". */
-export const limitTitle = (name: string): string => words(name);
+const TITLES: Record<string, string> = {
+  egt: "EGT reading",
+  "compressor-surge": "surge margin",
+  "compressor-choke": "choke margin",
+  "drive-pressure-ratio": "drive-pressure ratio",
+  "rod-column": "rod buckling",
+  injector: "injector duty",
+  pump: "fuel pump",
+};
+/** Heads its row: "rod-force" -> "rod force"; the user's own limits by the names they gave them. */
+export const limitTitle = (name: string): string => TITLES[name] ?? words(name);
 export const limitWords = (name: string): string => KNOWN[name]?.short ?? words(name);
 export const releaseOf = (name: string): Release | null => KNOWN[name] ?? null;

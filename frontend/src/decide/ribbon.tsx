@@ -28,14 +28,18 @@ function faultsIn(part: Part): number {
 }
 
 function Station({ part, id }: { part: Part; id: string }) {
-  if (!part.pressure || !part.temperature) return <span class="station" id={id} />;
+  if (!part.pressure || !part.temperature) return <span class="station" />;
   const pressure = withUnit("pressure", at(part.pressure));
   const temperature = withUnit("temperature", at(part.temperature), 0);
   return (
-    <span class="station" id={id}>
-      <span class="unseen">{part.station}, absolute: </span>
-      <span>{pressure === "no value" ? "–" : pressure}</span> <span>{temperature === "no value" ? "–" : temperature}</span>
-    </span>
+    <>
+      <span class="station" aria-hidden="true">
+        <span>{pressure === "no value" ? "–" : pressure}</span> <span>{temperature === "no value" ? "–" : temperature}</span>
+      </span>
+      <span id={id} hidden>
+        {part.station}: {pressure} absolute, {temperature}
+      </span>
+    </>
   );
 }
 
@@ -44,7 +48,7 @@ function PartButton({ part }: { part: Part }) {
   const station = `station-${part.id}`;
   return (
     // named by the part alone: what stands behind it changes with every move of the cursor
-    <button type="button" class={`part part-${part.id}`} aria-label={count ? `${part.title}, ${count} ${count === 1 ? "fault" : "faults"}` : part.title} aria-describedby={part.shape ? station : undefined} aria-pressed={chosenPart.value === part} onClick={() => choosePart(part)}>
+    <button type="button" class={`part part-${part.id}`} aria-label={count ? `${part.title}, ${count} ${count === 1 ? "fault" : "faults"}` : part.title} aria-describedby={part.pressure ? station : undefined} aria-pressed={chosenPart.value === part} onClick={() => choosePart(part)}>
       {part.shape && (
         <svg class="part-shape" viewBox="0 0 64 36" aria-hidden="true" focusable="false">
           <path d={DRAWN[part.shape]} />

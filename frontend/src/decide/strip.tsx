@@ -48,7 +48,7 @@ function cells(strip: Strip, width: number, inks: Inks): { x: number; width: num
   });
 }
 
-export const heightOf = (rows: number, inks: Inks): number => (rows + 1) * ROW * inks.size + FOOT * inks.size;
+export const heightOf = (rows: number, inks: Inks): number => (rows + 2) * ROW * inks.size + FOOT * inks.size;
 
 /** Runs of speeds over which the same thing binds. */
 export function runsOf(names: readonly (string | null)[]): { name: string | null; from: number; to: number }[] {
@@ -85,13 +85,38 @@ function drawBinding(surface: Surface, strip: Strip, boxes: readonly { x: number
   });
 }
 
+/** The limit most in use at each speed, whether or not it binds: what comes next. */
+export function nearestOf(rows: readonly LimitUse[], count: number): (string | null)[] {
+  return Array.from({ length: count }, (_, at) => {
+    let best: LimitUse | null = null;
+    for (const row of rows) if ((row.use[at] ?? -1) > (best?.use[at] ?? -1)) best = row;
+    return best?.name ?? null;
+  });
+}
+
+function drawNearest(surface: Surface, strip: Strip, boxes: readonly { x: number; width: number }[], left: number, top: number, inks: Inks): void {
+  const row = ROW * inks.size;
+  const size = 12 * inks.size;
+  surface.text(left - 8, top + row / 2 - 1, "nearest limit", { ink: inks.ink, size, align: "right", weight: 600 });
+  for (const run of runsOf(nearestOf(strip.rows, strip.speeds.length))) {
+    const [first, last] = [boxes[run.from], boxes[run.to]];
+    if (!first || !last || !run.name) continue;
+    const width = last.x + last.width - first.x;
+    const words = limitTitle(run.name);
+    surface.line([[first.x, top + 2], [first.x, top + row - 4]], { ink: inks.ink });
+    surface.line([[first.x, top + row - 4], [first.x + width, top + row - 4]], { ink: inks.soft, width: 0.7 });
+    if (width > words.length * size * 0.56) surface.text(first.x + width / 2, top + row / 2 - 2, words, { ink: inks.ink, size, align: "center" });
+  }
+}
+
 function drawStrip(surface: Surface, strip: Strip, width: number, head: number, inks: Inks, pointed: number): void {
   const row = ROW * inks.size;
   const size = 12 * inks.size;
   const left = nameWidth(width, inks);
   const boxes = cells(strip, width, inks);
   drawBinding(surface, strip, boxes, left, head, inks);
-  const top0 = head + row;
+  drawNearest(surface, strip, boxes, left, head + row, inks);
+  const top0 = head + 2 * row;
   strip.rows.forEach((limit, index) => {
     const top = top0 + index * row;
     const bottom = top + row - 3;

@@ -38,28 +38,35 @@ export function niceStep(width: number): number {
   return [5, 2, 1].map((factor) => factor * power).find((step) => step <= raw * 1.0001) ?? power;
 }
 
+/** How far a handle reaches to either side of the value written; further is typed. */
+const REACH = 0.4;
+
 /**
- * Where a slider may go, in the unit the value is written in: the bounds beyond which the program asks whether it was
- * meant, or 30 % to either side where it has none. The value itself is always inside.
+ * Where a slider may go, in the unit the value is written in: 40 % to either side of the value, inside the bounds beyond
+ * which the program asks whether it was meant. Where the number's nought is a convention or a place among others
+ * (temperature, angle, height), and for a value near nought, the whole way between the bounds. The value is always inside.
  */
-export function trackOf(written: Written, si: number | null, bounds: { low: number | null; high: number | null }, units: readonly UnitChoice[], whole: boolean): Track {
+export function trackOf(written: Written, si: number | null, bounds: { low: number | null; high: number | null }, units: readonly UnitChoice[], kind: string): Track {
   const { number } = written;
   const unit = units.find((choice) => written.rest === choice.unit || written.rest.startsWith(`${choice.unit} `));
   const scale = unit ?? (si !== null && number !== 0 ? { factor: si / number, offset: 0 } : null);
   // where the number's basis shifts it (gauge, flange), bounds in SI do not fit the number as written
   const fits = scale !== null && si !== null && Math.abs(number * scale.factor + scale.offset - si) <= 1e-6 * Math.max(1e-12, Math.abs(si));
   const inUnit = (bound: number | null) => (fits && scale && bound !== null ? (bound - scale.offset) / scale.factor : null);
-  const spanned = Math.abs(number) * 0.3 || 1;
-  let low = inUnit(bounds.low) ?? number - spanned;
-  let high = inUnit(bounds.high) ?? number + spanned;
-  if (inUnit(bounds.low) === null && number >= 0) low = Math.max(0, low);
-  if (low > high) [low, high] = [high, low];
+  const [lowest, highest] = [inUnit(bounds.low), inUnit(bounds.high)];
+  const whole = kind === "integer";
+  const near = Math.abs(number) * REACH;
+  const far = whole || WHOLE_WAY.has(kind) || near < ((highest ?? 0) - (lowest ?? 0)) / 50;
+  const spanned = near || 1;
+  let low = far ? (lowest ?? (highest !== null && highest > 0 ? Math.min(0, number) : number - spanned)) : Math.max(lowest ?? -Infinity, number - spanned);
+  let high = far ? (highest ?? number + spanned) : Math.min(highest ?? Infinity, number + spanned);
   low = Math.min(low, number);
   high = Math.max(high, number);
   if (whole) return { low: Math.floor(low), high: Math.max(Math.ceil(high), Math.floor(low) + 1), step: 1 };
   const step = niceStep(high - low);
   return { low: Math.floor(low / step + 1e-9) * step, high: Math.ceil(high / step - 1e-9) * step, step };
 }
+const WHOLE_WAY = new Set(["temperature", "angle", "time"]);
 
 /** A table's text with another list of numbers under `key`. */
 export function withList(text: string, key: string, numbers: readonly number[]): string {

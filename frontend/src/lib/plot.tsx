@@ -13,8 +13,8 @@ import { save, saveCsv, savePng, saveSvg } from "./export";
 import { fixed, tickDecimals } from "./format";
 import { DASHES, inks as themeInks, type Inks } from "./inks";
 import { nearest, spread } from "./labels";
-import { drawPlot, endLabel, rangeOf } from "./plot_drawing";
-import { axisWords, columnsOf, kindOfLine, userValues, type PlotSpec } from "./plot_spec";
+import { drawPlot, rangeOf } from "./plot_drawing";
+import { axisWords, columnsOf, kindOfLine, userValues, type PlotLine, type PlotSpec } from "./plot_spec";
 import { FONT } from "./surface";
 import { DataTable } from "./data_table";
 import { cursor } from "./state";
@@ -71,23 +71,45 @@ function drawEnds(plot: uPlot, spec: PlotSpec, inks: Inks): void {
     let last = values.length - 1;
     while (last >= 0 && (values[last] === null || values[last] === undefined)) last--;
     if (last < 0) return [];
-    return [{ line, y: plot.valToPos(values[last] as number, line.right ? "right" : "y", true) }];
+    const x = plot.valToPos(plot.data[0][last] as number, "x", true);
+    return [{ line, x, y: plot.valToPos(values[last] as number, line.right ? "right" : "y", true) }];
   });
   const size = 12.5 * inks.size * ratio;
-  const at = spread(ends.map((end) => end.y), size * 1.12, bbox.top + size / 2, bbox.top + bbox.height - size / 2);
+  const named = ends.filter((end) => end.line.letter === undefined);
+  drawLetters(ctx, ends, size, bbox.left + bbox.width, inks);
+  const at = spread(named.map((end) => end.y), size * 1.12, bbox.top + size / 2, bbox.top + bbox.height - size / 2);
   ctx.save();
   ctx.textBaseline = "middle";
-  ends.forEach(({ line }, index) => {
-    ctx.font = `${line.letter ? 650 : 500} ${size}px ${FONT}`;
+  named.forEach(({ line }, index) => {
+    ctx.font = `500 ${size}px ${FONT}`;
     ctx.fillStyle = inks.lines[line.ink ?? 0];
     ctx.textAlign = "left";
-    ctx.fillText(endLabel(line), bbox.left + bbox.width + (spec.rightKind ? 40 : 6) * ratio, at[index] ?? 0);
+    ctx.fillText(line.label, bbox.left + bbox.width + (spec.rightKind ? 40 : 6) * ratio, at[index] ?? 0);
+  });
+  ctx.restore();
+}
+
+/** A held case's letter sits on the end of its own line, inside the plot: there is no doubt which it is. */
+function drawLetters(ctx: CanvasRenderingContext2D, ends: readonly { line: PlotLine; x: number; y: number }[], size: number, edge: number, inks: Inks): void {
+  ctx.save();
+  ctx.font = `700 ${size}px ${FONT}`;
+  ctx.textAlign = "center";
+  ctx.textBaseline = "middle";
+  ctx.lineJoin = "round";
+  ctx.lineWidth = size * 0.3;
+  ctx.strokeStyle = inks.sheet;
+  ends.filter((end) => end.line.letter !== undefined).forEach(({ line, x, y }, index) => {
+    // held cases end at one speed: their letters stand in steps, so that near lines do not hide each other
+    const at = Math.min(x, edge) - size * (0.7 + 0.9 * (index % 3));
+    ctx.strokeText(line.letter ?? "", at, y);
+    ctx.fillStyle = inks.lines[line.ink ?? 0];
+    ctx.fillText(line.letter ?? "", at, y);
   });
   ctx.restore();
 }
 
 function labelRoom(spec: PlotSpec, inks: Inks): number {
-  const longest = Math.max(0, ...spec.lines.map((line) => endLabel(line).length));
+  const longest = Math.max(0, ...spec.lines.map((line) => (line.letter ? 0 : line.label.length)));
   return Math.min(120, 12 + longest * 6.7 * inks.size) + (spec.rightKind ? 8 : 0);
 }
 

@@ -22,9 +22,6 @@ export function rangeOf(spec: PlotSpec, right: boolean): [number, number] {
   return niceRange(all, spec.fromZero ?? false);
 }
 
-/** Label of a line's end: its letter alone for a held case. */
-export const endLabel = (line: PlotLine): string => line.letter ?? line.label;
-
 export function drawPlot(surface: Surface, spec: PlotSpec, width: number, height: number, inks: Inks): void {
   const box = { x: LEFT, y: TOP, width: width - LEFT - RIGHT, height: height - TOP - BOTTOM };
   const speeds = column("rotational_speed", spec.speeds).map((value) => value ?? 0);
@@ -48,16 +45,21 @@ export function drawPlot(surface: Surface, spec: PlotSpec, width: number, height
     surface.fill([[...low, ...high.reverse()]], inks.lines[line.ink ?? 0], 0.14);
   }
   const ends: { line: PlotLine; x: number; y: number }[] = [];
+  const letters: typeof ends = [];
   for (const line of spec.lines) {
     const path = points(line, userValues(spec, line));
     const thin = line.letter !== undefined || line.bound === true;
     surface.line(path, { ink: inks.lines[line.ink ?? 0], width: thin ? 1.2 : 2.2, dash: DASHES[line.dash ?? (line.letter ? 1 : (line.ink ?? 0))] ?? [] });
     const last = path.findLast((point) => point !== null);
-    if (last) ends.push({ line, x: last[0], y: last[1] });
+    if (last && line.letter) letters.push({ line, x: last[0], y: last[1] });
+    else if (last) ends.push({ line, x: last[0], y: last[1] });
   }
+  letters.forEach(({ line, x, y }, index) =>
+    surface.text(x - 9 - 12 * (index % 3), y, line.letter ?? "", { ink: inks.lines[line.ink ?? 0], size: 13, weight: 700, align: "center", halo: inks.sheet }),
+  );
   const at = spread(ends.map((end) => end.y), 16, box.y, box.y + box.height);
   ends.forEach(({ line }, index) => {
-    surface.text(box.x + box.width + (spec.rightKind ? 46 : 8), at[index] ?? 0, endLabel(line), { ink: inks.lines[line.ink ?? 0], size: 13, weight: line.letter ? 600 : 500 });
+    surface.text(box.x + box.width + (spec.rightKind ? 46 : 8), at[index] ?? 0, line.label, { ink: inks.lines[line.ink ?? 0], size: 13, weight: 500 });
   });
 }
 

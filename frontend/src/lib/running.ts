@@ -175,6 +175,7 @@ function take(read: BuildForm): void {
   stamp = read.stamp;
 }
 let stamp = "";
+let brokenStamp = "";
 
 /** Once a second: is the file still the one that was read? */
 async function look(): Promise<void> {
@@ -184,7 +185,14 @@ async function look(): Promise<void> {
     const answer = await get<{ stamp: string }>("/api/build/stamp");
     if (!before) again();
     if (answer.stamp === stamp && unreadable.peek() === null) return;
+    if (answer.stamp === brokenStamp && unreadable.peek() !== null) return;
     const read = await get<BuildForm>("/api/build");
+    if (read.faults.length > 0) {
+      // an editor in the middle of a line: the last sound state stays until the file is sound again
+      brokenStamp = answer.stamp;
+      unreadable.value = read.faults;
+      return;
+    }
     const was = written.peek();
     unreadable.value = null;
     take(read);
