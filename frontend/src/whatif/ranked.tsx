@@ -45,7 +45,7 @@ export function Ranked({ found }: { found: WhatIf }) {
         columns={[
           { key: "rank", title: "rank", decimals: 0 },
           { key: "name", title: "case", heads: true, show: (_, row) => <CaseCell one={found.cases[Number(row["number"])] as Case} /> },
-          { key: "number", title: "put it", show: (_, row) => <PutCell one={found.cases[Number(row["number"])] as Case} /> },
+          { key: "number", title: "to the screen", show: (_, row) => <PutCell one={found.cases[Number(row["number"])] as Case} /> },
           ...(priced ? [{ key: "price", title: "price", unit: currency, decimals: 0 }] : []),
           ...names.slice(0, 1).map(figure),
           { key: "over", title: "trouble" },
@@ -96,5 +96,5 @@ function PutCell({ one }: { one: Case }) {
 function trouble(one: Case): string {
   if (one.reason) return one.reason;
   const span = ([low, high]: [number, number]) => (low === high ? withUnit("rotational_speed", low, 0) : `${withUnit("rotational_speed", low, 0).replace(/\s\S+$/, "")} to ${withUnit("rotational_speed", high, 0)}`);
-  return [...Object.entries(one.exceeded).map(([name, at]) => `${limitTitle(name)} ${span(at)}`), ...Object.entries(one.unsteady).map(([name, at]) => `${name.replaceAll("-", " ")} ${span(at)}`)].join("; ");
+  return [...Object.entries(one.exceeded).map(([name, at]) => `${limitTitle(name)} ${span(at)}`), ...Object.entries(one.unsteady).map(([name, at]) => `${name.replaceAll("-", " ")} ${span(at)}`)].join("; ") || "none";
 }

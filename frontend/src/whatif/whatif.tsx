@@ -10,7 +10,7 @@ import { Ranked } from "./ranked";
 import { TakeButtons } from "./take";
 import { Tornado } from "./tornado";
 import { casesOf } from "./vary_text";
-import { figureChoice, figureName, trying, type Case, type WhatIf } from "./whatif_result";
+import { figureChoice, trying, type Case, type WhatIf } from "./whatif_result";
 import "./whatif.css";
 
 export default function WhatIfPage() {

@@ -17,7 +17,32 @@ from boostwright.web.refusals import fault_of, refused
 if TYPE_CHECKING:
     from boostwright.web.jobs import Job, JobKeeper
 
-__all__ = ["keeper_of", "router"]
+__all__ = [
+    "BandsJob",
+    "FigureOfMerit",
+    "Hold",
+    "JobAnswer",
+    "JobList",
+    "JobName",
+    "JobState",
+    "PlanJob",
+    "WhatIfBasis",
+    "WhatIfJob",
+    "bands",
+    "figures",
+    "hold",
+    "job_state",
+    "jobs",
+    "keeper_of",
+    "plan",
+    "router",
+    "sheet_page",
+    "sheet_pdf",
+    "sheets",
+    "stop",
+    "table",
+    "whatif",
+]
 
 router = APIRouter(prefix="/api/jobs", tags=["jobs"], responses=FAULTS)
 
