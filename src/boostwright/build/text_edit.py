@@ -42,9 +42,9 @@ def changed_text(
     for path, value in _differences(before, after, ()):
         edit = _Edit(path, value, written.get(path, ""))
         new = _edited(new, edit, after, line_end)
-    found = parse_text(new, "")
-    broken = parse_text(text, "").broken
-    if not _same(_pruned(found.data), _pruned(after)) or not found.broken <= broken:
+    found, old = parse_text(new, ""), parse_text(text, "")
+    worse = not found.broken <= old.broken or len(found.faults) > len(old.faults)
+    if worse or not _same(_pruned(found.data), _pruned(after)):
         raise CannotEdit("the file is written in a way that this change would disturb")
     return new
 
@@ -129,6 +129,14 @@ def _with_line(text: str, path: KeyPath, line: str, line_end: str) -> str:
         return _inserted(text, place, line, line_end)
     if last is not None:
         return _inserted(text, last.end, line, line_end)
+    table: KeyPath = ()
+    for spot in spots:
+        if spot.header:
+            table = spot.path
+        elif spot.path[: len(home)] == home and len(table) < len(home):
+            # a section that is written as dotted keys goes on as dotted keys
+            dotted = f"{key_text(path[len(table) :])} = {line.partition(' = ')[2]}"
+            return _inserted(text, spot.end, dotted, line_end)
     gap = "" if not text.strip() else line_end
     return _inserted(text, len(text), f"{gap}[{key_text(home)}]{line_end}{line}", line_end)
 

@@ -70,10 +70,12 @@ def spots_of(text: str) -> list[Spot]:
 
 def _value_end(text: str, start: int, end: int, closed: bool) -> int:
     """Where the value ends: before the comment behind it, spaces not counted."""
-    position = start
+    position, depth = start, 0
     while closed and position < end and (match := TOKEN.match(text, position)):
-        if match.group().startswith("#"):
+        token = match.group()
+        if token.startswith("#") and depth == 0:
             break
+        depth += (token in ("[", "{")) - (token in ("]", "}"))
         position = match.end()
     stop = min(position, end) if closed else end
     return start + len(text[start:stop].rstrip())
