@@ -20,7 +20,7 @@ from boostwright.build.steps import CHECKS, FILLS
 from boostwright.build.toml_text import parse_text
 from boostwright.errors import BuildError, Fault
 
-__all__ = ["BUILD_FILE", "Checked", "ReadSoFar", "check_build", "read_build", "with_settings"]
+__all__ = ["BUILD_FILE", "Checked", "ReadSoFar", "check_build", "check_bytes", "read_build", "with_settings"]
 
 BUILD_FILE = "build.toml"
 """Name of the file in a build's folder."""
@@ -81,6 +81,11 @@ def check_build(folder: Path | str, settings: Sequence[str] = ()) -> Checked:
     data, faults = _bytes(path)
     if data is None:
         return Checked(None, tuple(faults), ())
+    return check_bytes(data, path, settings)
+
+
+def check_bytes(data: bytes, path: Path, settings: Sequence[str] = ()) -> Checked:
+    """As ``check_build``, of bytes that need not be on the disk; ``path`` is where the file belongs."""
     text, faults = decode(data, BUILD_FILE)
     parsed = parse_text(text, BUILD_FILE)
     faults += parsed.faults

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from boostwright.build.encoding import LARGEST_FILE, decode
-from boostwright.build.reader import BUILD_FILE, check_build
+from boostwright.build.reader import BUILD_FILE, check_bytes
 from boostwright.build.settings import apply_settings, split_setting
 from boostwright.build.toml_spots import setting_text
 from boostwright.build.toml_text import KeyPath, parse_text
@@ -92,11 +92,11 @@ def save_changes(
     settings = settings_of(changes)
     if not settings:
         return Saved(now, data)
-    _refuse(folder, changes, settings)
     path = folder / BUILD_FILE
     new = edited_bytes(data, settings)
     if new == data:
         return Saved(now, data)
+    _refuse(path, changes, data, new)
     try:
         sweep(path)
         save_atomically(path, new, instead_of=data)
@@ -112,25 +112,25 @@ def save_changes(
     return Saved(stamp_of(new), new)
 
 
-def _refuse(folder: Path, changes: Mapping[str, str | None], settings: Sequence[str]) -> None:
+def _refuse(path: Path, changes: Mapping[str, str | None], data: bytes, new: bytes) -> None:
     """Raise BuildError where the changes bring faults into the file."""
-    after = check_build(folder, settings)
-    if after.build is not None:
-        if faults := faults_of_meaning(after.build):
-            raise BuildError(faults)
+    after = _faults(path, new)
+    if not after:
         return
-    before = check_build(folder)
-    if before.build is not None and not faults_of_meaning(before.build):
-        raise BuildError(after.faults)
-    own = [fault for fault in after.faults if _is_changed(fault, changes)]
-    if own:
+    if not _faults(path, data):
+        raise BuildError(after)
+    if own := [fault for fault in after if _is_changed(fault, changes)]:
         raise BuildError(own)
+
+
+def _faults(path: Path, data: bytes) -> tuple[Fault, ...]:
+    """Everything wrong with a build file of these bytes."""
+    checked = check_bytes(data, path)
+    return checked.faults if checked.build is None else faults_of_meaning(checked.build)
 
 
 def _is_changed(fault: Fault, changes: Mapping[str, str | None]) -> bool:
     """Whether a fault is that of a text in the changes."""
-    if fault.place.startswith("--set "):
-        return True
     return any(
         text and (fault.key == key or fault.key.startswith(f"{key}.")) for key, text in changes.items()
     )

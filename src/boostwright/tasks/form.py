@@ -6,14 +6,15 @@ A build with faults gives its form too, since that is where its owner mends it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from boostwright.build.build import DefaultUsed
-from boostwright.build.reader import Checked, ReadSoFar, check_build
+from boostwright.build.reader import BUILD_FILE, Checked, ReadSoFar, check_build, check_bytes
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
 from boostwright.build.toml_spots import spots_of
+from boostwright.build.writer import edited_bytes
 from boostwright.errors import BuildError, Fault
 from boostwright.tasks.check_build import faults_of_meaning
 from boostwright.tasks.form_fields import Field, FieldMaker
@@ -66,7 +67,7 @@ def build_form(folder: Path, changes: Mapping[str, str | None]) -> Form:
     Raises BuildError only where there is no file, or nothing that could be read in it.
     """
     settings = settings_of(changes)
-    checked = check_build(folder, settings)
+    checked = _mended(check_build(folder, settings), folder, settings)
     read = checked.so_far
     if read is None:
         raise BuildError(checked.faults)
@@ -74,6 +75,22 @@ def build_form(folder: Path, changes: Mapping[str, str | None]) -> Form:
     if checked.build is not None:
         faults = (*faults, *faults_of_meaning(checked.build))
     return _form(read, checked, faults, changes)
+
+
+def _mended(checked: Checked, folder: Path, settings: Sequence[str]) -> Checked:
+    """What the check would find with a change written in place of a line that cannot be read; else as it was found."""
+    read = checked.so_far
+    if read is None or not read.source.broken or not settings:
+        return checked
+    path = folder / BUILD_FILE
+    try:
+        again = check_bytes(edited_bytes(read.text.encode(), settings), path)
+    except BuildError:
+        return checked
+    if again.so_far is None:
+        return checked
+    source = replace(again.so_far.source, digest=read.source.digest)
+    return replace(again, so_far=replace(again.so_far, text=read.text, source=source))
 
 
 def _form(
