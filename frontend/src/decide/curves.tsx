@@ -41,6 +41,7 @@ function known(key: string): Values {
 
 /** The boost target of the build, absolute, at the speeds of the curves. */
 function target(): Values {
+  if (live.value && live.value.mode !== "target") return [];
   const field = fieldOf("boost_control.target");
   const curve = field?.curve;
   if (curve && curve.values_si.length > 0) {

@@ -1,10 +1,11 @@
 /** Decide: what a choice of parts does, moved by hand, seen at once. */
+import { BandsButton } from "../bands/bands_button";
 import { FaultList } from "../frame/faults";
 import { faults, form } from "../lib/state";
 import { Binds } from "./binds";
 import { Curves } from "./curves";
 import { Headline } from "./headline";
-import { HeldCases } from "./held_cases";
+import { HeldCases, HoldButton } from "./held_cases";
 import { MapPlot } from "./map";
 import { Readout } from "./readout";
 import { Remarks } from "./remarks";
@@ -33,6 +34,10 @@ export function Decide() {
         <Side />
         <div class="views">
           <Readout />
+          <div class="tools">
+            <HoldButton />
+            <BandsButton />
+          </div>
           <div class="plots">
             <Curves />
             <MapPlot />

@@ -140,17 +140,16 @@ function Value({ parameter, text, title, describedBy }: { parameter: Parameter; 
 }
 
 /**
- * The handle. Its track is fixed when it is taken hold of, or it would run away under the hand as the value moves.
+ * The handle. Its track is fixed while it has the focus, or it would run away under the hand as the value moves; it is
+ * laid anew when a value outside it is typed.
  */
 function Drag({ parameter, text, title }: { parameter: Parameter; text: string; title: string }) {
   const asWritten = parse(text);
-  const [heldTrack, setHeldTrack] = useState<Track | null>(null);
+  const [kept, setKept] = useState<Track | null>(null);
   if (!asWritten) return null;
-  const track = heldTrack ?? trackFor(parameter, asWritten);
-  const let_go = () => {
-    dragging.value = false;
-    setHeldTrack(null);
-  };
+  const { number, rest } = asWritten;
+  const track = kept && number >= kept.low && number <= kept.high ? kept : trackFor(parameter, asWritten);
+  const rested = () => (dragging.value = false);
   return (
     <span class="drag">
       <input
@@ -160,22 +159,21 @@ function Drag({ parameter, text, title }: { parameter: Parameter; text: string; 
         min={track.low}
         max={track.high}
         step={track.step}
-        value={asWritten.number}
-        onPointerDown={() => {
-          setHeldTrack(track);
-          dragging.value = true;
-        }}
-        onPointerUp={let_go}
-        onPointerCancel={let_go}
+        value={number}
+        onFocus={() => setKept(track)}
+        onBlur={() => setKept(null)}
+        onPointerDown={() => (dragging.value = true)}
+        onPointerUp={rested}
+        onPointerCancel={rested}
         onInput={(event) => {
           performance.clearMarks("slider");
           performance.mark("slider");
-          setChanges(withCompanions(parameter.key, compose(Number(event.currentTarget.value), asWritten.rest)));
+          setChanges(withCompanions(parameter.key, compose(Number(event.currentTarget.value), rest)));
         }}
       />
       <span class="ends" aria-hidden="true">
         <span>{compose(track.low, "")}</span>
-        <span>{compose(track.high, unitName(asWritten.rest))}</span>
+        <span>{compose(track.high, unitName(rest))}</span>
       </span>
     </span>
   );
@@ -186,5 +184,5 @@ function trackFor(parameter: Parameter, now: Written): Track {
   const si = parse(parameter.text ?? parameter.shown)?.number === now.number ? parameter.si : null;
   const units = choicesOf(parameter.kind);
   const unit = units.find((choice) => choice.unit === now.rest);
-  return trackOf(now, si ?? (unit ? now.number * unit.factor + unit.offset : null), { low: parameter.low_ask ?? parameter.low, high: parameter.high_ask ?? parameter.high }, units, parameter.kind);
+  return trackOf(now, si ?? (unit ? now.number * unit.factor + unit.offset : null), { low: parameter.low_ask ?? parameter.low, high: parameter.high_ask ?? parameter.high }, units, parameter.key === "ambient.altitude" ? "altitude" : parameter.kind);
 }

@@ -7,6 +7,7 @@ import { limitTitle } from "./limit_words";
 /** Worked out with the whole prediction, so it comes a moment after the curves. */
 function threshold(): [string, string, string] {
   const found = thresholds.value[changesKey(changes.value)];
+  if (live.value?.mode === "no-turbo") return ["Threshold", "–", "no turbo"];
   if (found === undefined) return ["Threshold", "…", ""];
   return found === null ? ["Threshold", "–", "not reached"] : ["Threshold", withUnit("rotational_speed", found), "a lower bound"];
 }

@@ -1,5 +1,4 @@
 /** Cases side by side: hold the one in hand, change something, compare, go back to one of them. */
-import { useState } from "preact/hooks";
 import { saveCsv } from "../lib/export";
 import { fixed, signed } from "../lib/format";
 import { changes, changesKey, held, holdPresent, letGo, live, replaceChanges, say, thresholds } from "../lib/state";
@@ -38,29 +37,44 @@ interface Case {
   figures: Figures;
 }
 
+/** Above the plots: hold what is in hand, and the way down to the table. */
+export function HoldButton() {
+  const hold = () => {
+    const letter = holdPresent(changesWords(changes.value));
+    if (letter) say(`Held as case ${letter}: it stays on the plots as a thin dashed line.`);
+  };
+  const down = (event: MouseEvent) => {
+    event.preventDefault();
+    const table = document.getElementById("cases");
+    table?.scrollIntoView({ block: "start" });
+    table?.focus();
+  };
+  return (
+    <>
+      <button type="button" onClick={hold} disabled={!live.value}>
+        Hold this case
+      </button>
+      {held.value.length > 0 && (
+        <a href="#cases" onClick={down}>
+          Compare {held.value.map((item) => item.letter).join(", ")} with the case in hand
+        </a>
+      )}
+    </>
+  );
+}
+
 export function HeldCases() {
-  const [count, setCount] = useState(0);
   const now = live.value;
   if (!now) return null;
   const cases: Case[] = [
     { letter: null, words: changesWords(changes.value), answer: now, figures: figuresOf(now, thresholdOf(changes.value)) },
     ...held.value.map((item) => ({ letter: item.letter, words: item.words, answer: item.answer, figures: figuresOf(item.answer, thresholdOf(item.changes)) })),
   ];
-  const hold = () => {
-    const letter = holdPresent(changesWords(changes.value));
-    setCount(count + 1);
-    if (letter) say(`Held as case ${letter}: it stays on the plots as a thin dashed line.`);
-  };
   return (
-    <section class="held" aria-label="Cases side by side">
-      <header>
-        <h2>Cases side by side</h2>
-        <button type="button" onClick={hold} class={cases.length === 1 ? "main" : ""}>
-          Hold this case
-        </button>
-      </header>
+    <section class="held" id="cases" tabIndex={-1} aria-label="Cases side by side">
+      <h2>Cases side by side</h2>
       {cases.length === 1 ? (
-        <p class="note">Hold the case in hand, then drag a value or choose another card: both stay on the plots, and the figures stand side by side here.</p>
+        <p class="note">Hold the case in hand (above the plots), then drag a value or choose another card: both stay on the plots, and their figures stand side by side here.</p>
       ) : (
         <CaseTable cases={cases} />
       )}

@@ -104,6 +104,7 @@ function drawNames(surface: Surface, view: MapView, frame: Frame, inks: Inks): v
     const [flow, ratio] = [row[last], map.pressure_ratio[index]?.[last]];
     if (flow === null || flow === undefined || ratio === null || ratio === undefined || ratio < 1) return;
     const [x, y] = [frame.px(flow), frame.py(ratio)];
+    if (frame.width < 420 && !isMeasured(map, index)) return; // no room for the extrapolated ones
     if (x < lowest) return; // two labels must not lie on each other
     lowest = x + size * 1.2;
     const rpm = toUser("rotational_speed", map.speeds_corrected[index] ?? 0);

@@ -31,7 +31,7 @@ export function rowsOf(all: readonly LimitUse[]): LimitUse[] {
   return all.filter((limit) => most(limit) > -Infinity).sort((a, b) => most(b) - most(a));
 }
 
-const nameWidth = (width: number, inks: Inks) => Math.min(width * 0.34, 150 * inks.size);
+const nameWidth = (width: number, inks: Inks) => Math.min(width * 0.42, 150 * inks.size);
 const END = 52;
 
 /** Left edge and width of each speed's cell. */
@@ -78,10 +78,10 @@ function drawBinding(surface: Surface, strip: Strip, boxes: readonly { x: number
     const width = last.x + last.width - first.x;
     const over = strip.rows.some((limit) => limit.name === run.name);
     surface.fill([[[first.x, head], [first.x + width, head], [first.x + width, head + row - 4], [first.x, head + row - 4]]], over ? inks.limit : inks.grid, over ? 0.25 : index % 2 ? 0.35 : 0.9);
-    if (over) hatch(surface, first.x, head, width, row - 4, 6, inks.limit);
+    if (over || run.name === null) hatch(surface, first.x, head, width, row - 4, 6, over ? inks.limit : inks.soft);
     surface.line([[first.x, head], [first.x, head + row - 4]], { ink: inks.ink });
     const words = run.name ? limitWords(run.name).replace(/^the /, "") : "no steady state";
-    if (width > words.length * size * 0.56) surface.text(first.x + width / 2, head + row / 2 - 1, words, { ink: inks.ink, size, align: "center", halo: over ? inks.sheet : undefined });
+    if (width > words.length * size * 0.56) surface.text(first.x + width / 2, head + row / 2 - 1, words, { ink: inks.ink, size, align: "center", halo: over || run.name === null ? inks.sheet : undefined });
   });
 }
 

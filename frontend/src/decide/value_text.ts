@@ -66,7 +66,7 @@ export function trackOf(written: Written, si: number | null, bounds: { low: numb
   const step = niceStep(high - low);
   return { low: Math.floor(low / step + 1e-9) * step, high: Math.ceil(high / step - 1e-9) * step, step };
 }
-const WHOLE_WAY = new Set(["temperature", "angle", "time"]);
+const WHOLE_WAY = new Set(["temperature", "angle", "altitude"]);
 
 /** A table's text with another list of numbers under `key`. */
 export function withList(text: string, key: string, numbers: readonly number[]): string {

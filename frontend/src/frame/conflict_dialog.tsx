@@ -8,7 +8,7 @@ export function ConflictDialog() {
   const open = conflict.value;
   if (!open) return null;
   return (
-    <Dialog title="build.toml was changed outside" onClose={() => undefined} closable={false}>
+    <Dialog title="build.toml was changed outside" onClose={() => undefined} closable={false} wide>
       <p>Somebody, or an editor, has changed what you have changed here too. Nothing has been written yet.</p>
       <div class="table-scroll" tabIndex={0} role="region" aria-label="What differs">
         <table>

@@ -110,6 +110,6 @@ export const notice = signal("");
 export function say(words: string): void {
   notice.value = words;
   clearTimeout(silence);
-  silence = setTimeout(() => (notice.value = ""), 8000);
+  silence = setTimeout(() => (notice.value = ""), 6000);
 }
 let silence: ReturnType<typeof setTimeout> | undefined;
