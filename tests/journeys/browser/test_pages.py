@@ -24,7 +24,7 @@ LOOKS = [
 @pytest.mark.parametrize(("theme", "width"), LOOKS)
 def test_pages_as_they_stand(server: Served, open_page: Callable[..., Any], theme: str, width: int) -> None:
     page = open_page(server.link, width, reduced_motion="reduce")
-    settled(page, 60.0)
+    settled(page, 300.0)
     use_theme(page, theme)
     wrong = []
     titles = page_titles(page)
@@ -50,9 +50,9 @@ def test_without_the_link_the_page_says_what_to_open(server: Served, open_page: 
 
 
 def test_the_secret_leaves_the_address(page: Any, server: Served) -> None:
-    settled(page, 60.0)
+    settled(page, 300.0)
     assert server.token not in page.url
     page.reload()
-    settled(page, 60.0)
+    settled(page, 300.0)
     assert page.get_by_role("heading", level=1).count() == 1
     assert page.get_by_role("button", name="Save to build.toml").is_visible()

@@ -81,7 +81,7 @@ def until(true: Callable[[], bool], words: str, patience: float = 15.0) -> None:
 
 
 def test_saving_writes_the_one_value_and_keeps_every_comment(page: Any, build: Path) -> None:
-    settled(page, 60.0)
+    settled(page, 300.0)
     before = (build / "build.toml").read_text(encoding="utf-8")
     set_bore(page, "83.5 mm")
     settled(page)
@@ -96,7 +96,7 @@ def test_saving_writes_the_one_value_and_keeps_every_comment(page: Any, build: P
 
 
 def test_an_edit_outside_is_read_when_nothing_is_unsaved(page: Any, build: Path) -> None:
-    settled(page, 60.0)
+    settled(page, 300.0)
     part(page, "Engine")
     file = build / "build.toml"
     file.write_text(
@@ -117,7 +117,7 @@ def test_an_edit_outside_is_read_when_nothing_is_unsaved(page: Any, build: Path)
 def test_an_edit_outside_of_what_is_unsaved_is_asked_about(
     page: Any, build: Path, button: str, bore: str, stroke: str
 ) -> None:
-    settled(page, 60.0)
+    settled(page, 300.0)
     set_bore(page, "83.5 mm")
     field(page, "Stroke").fill("93 mm")
     field(page, "Stroke").press("Enter")
@@ -148,9 +148,9 @@ def test_an_edit_outside_of_what_is_unsaved_is_asked_about(
 def test_a_second_tab_learns_what_the_first_one_saved(
     page: Any, open_page: Callable[..., Any], server: Served, build: Path
 ) -> None:
-    settled(page, 60.0)
+    settled(page, 300.0)
     other = open_page(server.link)
-    settled(other, 60.0)
+    settled(other, 300.0)
     set_bore(other, "82 mm")  # not saved
     set_bore(page, "84 mm")
     settled(page)
@@ -164,7 +164,7 @@ def test_a_second_tab_learns_what_the_first_one_saved(
 
 
 def test_an_editor_that_leaves_the_file_broken_for_a_while(page: Any, build: Path, watch: Any) -> None:
-    settled(page, 60.0)
+    settled(page, 300.0)
     set_bore(page, "83.5 mm")
     settled(page)
     file = build / "build.toml"
@@ -193,7 +193,7 @@ def test_killed_in_the_middle_of_a_save(
 ) -> None:
     watch.expected = ("Failed to load resource", "ERR_CONNECTION", "ERR_EMPTY_RESPONSE")
     page = open_page(dying.link)
-    settled(page, 60.0)
+    settled(page, 300.0)
     before = (build / "build.toml").read_bytes()
     set_bore(page, "83.5 mm")
     settled(page)
@@ -205,7 +205,7 @@ def test_killed_in_the_middle_of_a_save(
     assert field(page, "Engine bore").input_value() == "83.5 mm"
     with Served(build, port=dying.port) as again:
         page.goto(again.link)
-        settled(page, 60.0)
+        settled(page, 300.0)
         part(page, "Engine")
         assert field(page, "Engine bore").input_value() == "83.5 mm"
         assert "1 change unsaved" in unsaved(page)
@@ -219,7 +219,7 @@ def test_a_full_disk_loses_nothing(tmp_path: Path, open_page: Callable[..., Any]
     build = copy_of("hill_climb_estate", tmp_path)
     with Served(build, program=[PROGRAM[0], "-c", FULL_DISK + RUN]) as served:
         page = open_page(served.link)
-        settled(page, 60.0)
+        settled(page, 300.0)
         set_bore(page, "83.5 mm")
         settled(page)
         before = (build / "build.toml").read_bytes()

@@ -29,7 +29,7 @@ HOUSINGS = ("0.020", "0.025", "0.030")
 def walk(page: Any) -> Walk:
     """A user in front of the first page."""
     page.set_default_timeout(20_000)
-    settled(page, 90.0)
+    settled(page, 300.0)
     return Walk(page, "Curves")
 
 
@@ -136,3 +136,111 @@ def without_turbo(walk: Walk) -> None:
     walk.choose("Mode", "target")
     settled(walk.page)
     assert max(curve(walk, "Torque and power", "torque").values()) > 300.0
+
+
+def in_hand(walk: Walk) -> dict[str, float]:
+    """The figures of the case in hand, beside those that are held."""
+    settled(walk.page)
+    return {row["Figure"]: number(row[next(head for head in row if head.startswith("In hand"))])
+            for row in walk.table("Table of cases") if row["Figure"] in FIGURES}  # fmt: skip
+
+
+FIGURES = (
+    "Most torque",
+    "Most power",
+    "Threshold (lower bound)",
+    "Drive-pressure ratio at most power, absolute",
+)
+ONE_AT_A_TIME = (
+    ("Turbine", "Choked flow", "0.020 kg/s*sqrt(K)/kPa", {"Threshold": -1, "Drive-pressure ratio": +1}),
+    ("Wastegate", "Valve diameter", "25 mm", {}),
+    ("Wastegate", "Spring rating", "0.50 bar gauge", {}),
+    ("Exhaust", "Pressure drop", "24 kPa", {"Threshold": +1, "Most power": -1}),
+)
+"""Part, field, text -> which way a figure must move."""
+
+
+def test_what_if(walk: Walk) -> None:
+    page = walk.page
+    walk.press("Hold this case")
+    as_it_stands = in_hand(walk)
+    for part, label, text, moves in ONE_AT_A_TIME:
+        walk.part(part)
+        walk.enter(label, text)
+        now = in_hand(walk)
+        for figure, sign in moves.items():
+            name = next(one for one in FIGURES if one.startswith(figure))
+            assert (now[name] - as_it_stands[name]) * sign > 0, (label, name)
+        walk.press(f"Take back the change of {label}")
+    assert in_hand(walk) == as_it_stands
+    walk.part("Wastegate")  # the gate that is there: a small one, which lets boost creep
+    walk.enter("Valve diameter", "30 mm")
+    walk.enter("Branch bore", "30 mm")
+    walk.go("What-if")
+    tornado(walk)
+    walk.tick("every combination, ranked")
+    walk.press("Run", inside=page.get_by_role("complementary", name="What is tried"))
+    cure = page.get_by_role("listitem").filter(has_text="creep floor above the boost that must be held")
+    cure.get_by_text("50 mm gate").first.wait_for(timeout=120_000)
+    assert "290 EUR" in cure.inner_text()
+    cure.get_by_role("button", name="Take 50 mm gate").click()
+    walk.presses.append("take")
+    walk.go("Curves")
+    walk.part("Wastegate")
+    assert walk.fields.get_by_role("textbox", name="Valve diameter", exact=True).input_value() == "50 mm"
+    walk.press("Save to build.toml")
+    page.get_by_text("Saved to build.toml.").wait_for()
+    noted("What-if", walk)
+
+
+def tornado(walk: Walk) -> None:
+    """One key at a time: which of them moves the threshold, and by how much."""
+    walk.tick("one key at a time (tornado)")
+    walk.press("Run", inside=walk.page.get_by_role("complementary", name="What is tried"))
+    found = walk.page.get_by_role("region", name="One key at a time")
+    found.wait_for(timeout=120_000)
+    found.get_by_role("combobox", name="Figure").select_option(label="threshold")
+    walk.inputs.append("Figure")
+    figure = found.get_by_role("figure", name="What moves the threshold")
+    rows = {row[next(iter(row))]: row for row in rows_of(figure.get_by_role("table"))}
+    housing = next(row for key, row in rows.items() if key.startswith("turbine.choked_flow"))
+    assert column(housing, "at the low end") < column(housing, "at the high end")
+    assert next(iter(rows)).startswith("turbine.choked_flow"), "the housing moves the threshold most"
+
+
+def test_torque_cap(walk: Walk) -> None:
+    page = walk.page
+    walk.part("Limits")
+    walk.enter("Torque", "380 Nm")
+    walk.choose("Torque basis", "wheel")
+    walk.fields.get_by_role("alert").filter(has_text="driveline").first.wait_for()
+    walk.choose("Torque basis", "crank")
+    settled(page)
+    assert not walk.fields.get_by_role("alert").filter(has_text="driveline").count()
+    walk.part("Rods")
+    walk.enter("Believed torque", "420 Nm")
+    walk.enter("Piston mass", "310 g")
+    walk.enter("Rod mass", "0.55 kg")
+    walk.go("Plan")
+    asked = page.get_by_role("complementary", name="What the plan must keep")
+    walk.enter("Spike", "7 %", inside=asked)
+    walk.press("Plan", inside=asked)
+    page.get_by_role("button", name="Use this target").wait_for(timeout=180_000)
+    rows = walk.table("The table, speed by speed")
+    assert max(column(row, "torque") for row in rows) < 380.0
+    for row in rows:
+        assert column(row, "target kPa absolute") <= column(row, "ceiling")
+        assert 0.0 <= column(row, "base duty") <= 100.0
+    walk.press("Use this target")
+    walk.press("Save to build.toml")
+    page.get_by_text("Saved to build.toml.").wait_for()
+    walk.go("Curves")
+    torque = curve(walk, "Torque and power", "torque")
+    assert max(torque.values()) < 380.0
+    walk.go("Sheets")
+    walk.tick("Dyno card")
+    walk.press("Fill in the sheets")
+    sheet = page.get_by_role("article", name="Dyno card")
+    sheet.wait_for(timeout=180_000)
+    assert "stop" in sheet.inner_text().lower()
+    noted("Torque cap", walk)
