@@ -14,11 +14,13 @@ export function CardStep() {
   const [faults, setFaults] = useState<Fault[]>([]);
   const [there, setThere] = useState(false);
   const [done, setDone] = useState("");
+  const [busy, setBusy] = useState(false);
   if (!now) return null;
   const isCard = now.what === "compressor" || now.what === "turbine";
   const save = async (over: boolean) => {
     setFaults([]);
     setDone("");
+    setBusy(true);
     try {
       const made = await post<{ kind: string; name: string; changes: Record<string, string | null> }>("/api/digitise/card", { reading: now, over });
       setChanges(made.changes);
@@ -30,6 +32,8 @@ export function CardStep() {
     } catch (error) {
       setThere(error instanceof ApiError && error.status === 409);
       setFaults(faultsOf(error));
+    } finally {
+      setBusy(false);
     }
   };
   const lay = () => {
@@ -65,8 +69,8 @@ export function CardStep() {
           {fit.value && <FaultList faults={fit.value.faults} />}
           <FaultList faults={fitFaults.value} />
           <p class="dig-bar">
-            <button type="button" class="main" disabled={!fit.value || fit.value.faults.length > 0} onClick={() => void save(false)}>
-              Save as card {now.name}
+            <button type="button" class="main" disabled={busy || !fit.value || fit.value.faults.length > 0} onClick={() => void save(false)}>
+              {busy ? "Saving ..." : `Save as card ${now.name}`}
             </button>
             {there && (
               <button type="button" onClick={() => void save(true)}>

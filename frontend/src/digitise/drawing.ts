@@ -38,7 +38,8 @@ export function draw(context: CanvasRenderingContext2D, scene: Scene): void {
   if (scene.step >= 3 && scene.fit) fitted(surface, scene, line);
   const words = (place: Place, text: string, ink: string, size = 12) => {
     const [u, v] = toScreen(place);
-    surface.text(u + 7, v - 8, text, { ink, size: size * scene.inks.size, weight: 600, halo: HALO });
+    const left = u > width - 110;
+    surface.text(left ? u - 7 : u + 7, Math.max(8, v - 9), text, { ink, size: size * scene.inks.size, weight: 600, halo: HALO, align: left ? "right" : "left" });
   };
   scene.reading.strokes.forEach((stroke, number) => {
     const own = number === scene.chosen.stroke;
@@ -53,7 +54,7 @@ export function draw(context: CanvasRenderingContext2D, scene: Scene): void {
         const size = (picked ? 6 : own ? 4 : 2.5) * scene.inks.weight;
         surface.mark(u, v, SHAPES[stroke.role], size, { ink, width: picked ? 3 : 1.4 }, picked ? "#ffd34d" : HALO);
       });
-    const end = stroke.points[stroke.role === "line" ? stroke.points.length - 1 : 0];
+    const end = stroke.points[stroke.role === "line" ? stroke.points.length - 1 : Math.floor(stroke.points.length / 2)];
     if (end) words(end, stroke.value || (stroke.role === "surge" ? "surge" : "value?"), ink);
   });
   if (scene.step <= 2)

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { contour, nearest, pixelOf, placeFor, valuesAt, type Place } from "./geometry";
+import { contour, joined, nearest, pixelOf, placeFor, valuesAt, type Place } from "./geometry";
 
 const TILTED = [
   [10, 1, 100],
@@ -45,4 +45,21 @@ test("a contour of a slope is a straight line", () => {
   expect(pieces.length).toBe(2);
   for (const piece of pieces) for (const end of piece) expect(end[0]).toBeCloseTo(5);
   expect(contour(places, [[null, 0, 0], [10, 10, 10], [20, 20, 20]], 5).length).toBe(1);
+});
+
+test("a further stretch of a line is put on at the nearer end, once", () => {
+  const line: Place[] = [
+    [0, 0],
+    [50, 0],
+  ];
+  expect(joined([], line)).toEqual(line);
+  const more: Place[] = [
+    [40, 1],
+    [60, 0],
+    [90, 0],
+  ];
+  expect(joined(line, more)).toEqual([...line, [60, 0], [90, 0]]);
+  expect(joined(line, [...more].reverse())).toEqual([...line, [60, 0], [90, 0]]);
+  expect(joined(line, [[-40, 0], [-10, 0], [5, 1]])).toEqual([[-40, 0], [-10, 0], ...line]);
+  expect(joined(line, [[10, 1], [30, -1]])).toEqual(line);
 });

@@ -104,3 +104,31 @@ export function contour(places: readonly (readonly Place[])[], values: readonly 
     }
   return pieces;
 }
+
+/** Distance of a place from a polyline. */
+export function away(line: readonly Place[], place: Place): number {
+  let least = Infinity;
+  for (let k = 0; k + 1 < line.length; k++) {
+    const a = line[k] as Place;
+    const b = line[k + 1] as Place;
+    const length = distance(a, b) || 1e-9;
+    const share = Math.min(1, Math.max(0, ((place[0] - a[0]) * (b[0] - a[0]) + (place[1] - a[1]) * (b[1] - a[1])) / length ** 2));
+    least = Math.min(least, distance(place, [a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])]));
+  }
+  return line.length === 1 ? distance(line[0] as Place, place) : least;
+}
+
+/** A line and a further stretch of it that was followed from another place: what is new is put on at the nearer end. */
+export function joined(line: readonly Place[], more: readonly Place[], near = 3): Place[] {
+  if (line.length === 0) return [...more];
+  let fresh = more.filter((place) => away(line, place) > near);
+  const first = fresh[0];
+  const last = fresh[fresh.length - 1];
+  const begin = line[0] as Place;
+  const end = line[line.length - 1] as Place;
+  if (!first || !last) return [...line];
+  const gaps = [distance(end, first), distance(end, last), distance(begin, last), distance(begin, first)];
+  const best = gaps.indexOf(Math.min(...gaps));
+  if (best === 1 || best === 3) fresh = fresh.reverse();
+  return best < 2 ? [...line, ...fresh] : [...fresh, ...line];
+}

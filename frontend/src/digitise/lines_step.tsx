@@ -33,7 +33,7 @@ export function LinesStep() {
       </p>
       <p class="note">
         {following.value
-          ? "Click on a line between two crossings: it is followed by its colour and direction. Look it over; a click on another place follows anew."
+          ? "Click on a line between two crossings: it is followed by its colour and direction. Look it over: where it stopped early, click further along and the stretch is joined on; where it went too far, choose a point and cut it off."
           : "Click points along the line, closer where it bends. Drag a point to move it. A click between two points puts one between."}
         {map && " Begin speed lines at the surge line. An island cut off by the edge of the map is not closed. A printed best point is an island of one point."}
       </p>
@@ -78,8 +78,27 @@ export function LinesStep() {
           </table>
         </div>
       )}
+      <Cut />
       <Points />
     </>
+  );
+}
+
+/** A line that was followed too far is cut at a chosen point. */
+function Cut() {
+  const own = stroke.value;
+  const { stroke: number, point } = chosen.value;
+  if (!own || point < 0) return null;
+  const cut = (points: typeof own.points) => {
+    changeStroke(number, { points, closed: false });
+    chosen.value = { stroke: number, point: -1 };
+  };
+  return (
+    <p class="dig-bar">
+      Point {point + 1} of {own.points.length}:
+      <button type="button" onClick={() => cut(own.points.slice(0, point + 1))}>Cut off what comes after</button>
+      <button type="button" onClick={() => cut(own.points.slice(point))}>Cut off what comes before</button>
+    </p>
   );
 }
 

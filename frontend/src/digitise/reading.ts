@@ -11,7 +11,7 @@ import { computed, effect, signal } from "@preact/signals";
 import { ApiError, Newest, buildInUse, faultsOf, file, get, online, post, send } from "../lib/api";
 import { say } from "../lib/state";
 import type { Fault } from "../lib/types";
-import type { Matrix, Place } from "./geometry";
+import { joined, type Matrix, type Place } from "./geometry";
 
 export type Role = "line" | "island" | "surge";
 export interface Mark {
@@ -316,7 +316,9 @@ effect(() => {
   const key = JSON.stringify([now.name, now.marks, now.x, now.y, now.model]);
   if (key === askedAxes) return;
   askedAxes = key;
-  if (now.marks.every((mark) => mark.x !== null || mark.y !== null)) axesAsk.ask({ ...now, strokes: [] });
+  const different = (values: (number | null)[]) => new Set(values.filter((value) => value !== null)).size;
+  const enough = different(now.marks.map((mark) => mark.x)) > 1 && different(now.marks.map((mark) => mark.y)) > 1;
+  if (enough && now.marks.every((mark) => mark.x !== null || mark.y !== null)) axesAsk.ask({ ...now, strokes: [] });
 });
 
 export const fitting = signal(false);
@@ -352,9 +354,11 @@ export async function follow(start: Place): Promise<void> {
     );
     const number = chosen.value.stroke;
     if (!stroke.value) return;
-    changeStroke(number, { points: found.points, closed: found.closed, traced: true });
+    const old = stroke.value.traced ? stroke.value.points : [];
+    const points = found.closed ? found.points : joined(old, found.points);
+    changeStroke(number, { points, closed: found.closed, traced: true });
     chosen.value = { stroke: number, point: -1 };
-    say(`Followed: ${found.points.length} points${found.closed ? ", closed" : ""}. Ended: ${found.ended.join(" and ")}.`);
+    say(`Followed: ${points.length} points${found.closed ? ", closed" : ""}. Ended: ${found.ended.join(" and ")}.`);
   } catch (error) {
     say(faultsOf(error).map((fault) => `${fault.message} ${fault.remedy ?? ""}`).join(" "));
   }

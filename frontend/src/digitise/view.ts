@@ -17,7 +17,7 @@ export const toPicture = (x: number, y: number): Place => [(x - view.value.x) / 
 
 /** The whole picture in the window. */
 export function whole(width: number, height: number): void {
-  const scale = Math.min(sheet.value.width / width, sheet.value.height / height);
+  const scale = 0.94 * Math.min(sheet.value.width / width, sheet.value.height / height);
   view.value = { scale, x: (sheet.value.width - scale * width) / 2, y: (sheet.value.height - scale * height) / 2 };
 }
 

@@ -204,9 +204,9 @@ def _si(session: Session, key: str, kind: str) -> float:
 
 def _speed(session: Session, number: int, text: str, faults: list[Fault]) -> float:
     """Corrected speed [rad/s] of a line, from shaft speed or tip speed."""
-    where = f"{session.name}, line {number}"
+    where, key = session.name, f"line {number}"
     try:
-        return parse_quantity(text, "rotational_speed", place=where, key="value").value_si
+        return parse_quantity(text, "rotational_speed", place=where, key=key).value_si
     except QuantityError as error:
         first = error.fault
     try:
@@ -218,7 +218,7 @@ def _speed(session: Session, number: int, text: str, faults: list[Fault]) -> flo
     if not diameter > 0.0:
         message = "is a tip speed, and the wheel's diameter is not given."
         faults.append(
-            Fault(where, "value", text, message, "", "Give wheel_diameter (exit), or a shaft speed.")
+            Fault(where, key, text, message, "", "Give wheel_diameter (exit), or a shaft speed.")
         )
         return math.nan
     return 2.0 * tip / diameter
@@ -226,16 +226,16 @@ def _speed(session: Session, number: int, text: str, faults: list[Fault]) -> flo
 
 def _share(session: Session, number: int, text: str, faults: list[Fault]) -> float:
     """Efficiency of a contour [-]."""
-    where = f"{session.name}, island {number}"
+    where, key = session.name, f"island {number}"
     try:
-        value = parse_quantity(text, "dimensionless", place=where, key="value").value_si
+        value = parse_quantity(text, "dimensionless", place=where, key=key).value_si
     except QuantityError as error:
         faults.append(error.fault)
         return math.nan
     if not 0.05 <= value <= 0.95:
         remedy = f'Write "{text} %" if it is in percent.' if 5.0 <= value <= 95.0 else ""
         message = "is no efficiency of a compressor."
-        faults.append(Fault(where, "value", text, message, "0.05 to 0.95, or 5 to 95 %", remedy))
+        faults.append(Fault(where, key, text, message, "0.05 to 0.95, or 5 to 95 %", remedy))
     return value
 
 
@@ -256,7 +256,7 @@ def _too_close(session: Session, order: list[int], speeds: Mapping[int, float]) 
             rpm = convert(speeds[a], "rotational_speed", "rpm")
             message = f"lines {a} and {b} have almost the same speed, {rpm:.0f} rpm."
             remedy = "Correct one of them, or put their points into one line."
-            raise SessionError([Fault(session.name, f"strokes[{b - 1}].value", "", message, "", remedy)])
+            raise SessionError([Fault(session.name, f"line {b}", "", message, "", remedy)])
 
 
 def _where_they_cross(

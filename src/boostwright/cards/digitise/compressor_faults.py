@@ -51,10 +51,10 @@ def stroke_faults(session: Session) -> list[Fault]:
     for i, stroke in lines:
         if len(without_repeats(stroke.points)) < 3:
             message = f"has {len(stroke.points)} points; a speed line needs three at least."
-            faults.append(Fault(f"{place}, line {i}", "points", "", message, "", "Add points, or delete it."))
+            faults.append(Fault(place, f"line {i}", "", message, "", "Add points, or delete it."))
     for i, stroke in islands:
         if len(stroke.points) == 0:
-            faults.append(Fault(f"{place}, island {i}", "points", "", "has no points.", "", "Delete it."))
+            faults.append(Fault(place, f"island {i}", "", "has no points.", "", "Delete it."))
     for key, kind, example in (
         ("reference_pressure", "pressure", "101.325 kPa absolute"),
         ("reference_temperature", "temperature", "288.15 K"),

@@ -85,7 +85,7 @@ def read_curves(session: Session) -> CurveReading:
         faults.append(Fault(session.name, "strokes", "", message, "", remedy))
     for i, stroke in lines:
         if len(without_repeats(stroke.points)) < 2:
-            faults.append(Fault(f"{session.name}, curve {i}", "points", "", "needs two points at least."))
+            faults.append(Fault(session.name, f"curve {i}", "", "needs two points at least."))
     if faults:
         raise SessionError(faults)
     axes = axes_of(session)

@@ -28,6 +28,7 @@ _FINEST, _STIFFEST = 0.5, 6.0
 """Decades of stiffness between two tries, and how many decades either side of 1 are tried."""
 _RISE = 0.03
 """Efficiency that is gained or lost at most past the last contour where it was still rising."""
+_BEGIN = (-2, -2)
 _CAUTION = 1.4
 """A degree of freedom counts for so much in cross-validation, which else follows noise now and then (Kim and Gu,
 J. R. Statist. Soc. B 66 (2004) 337, from memory)."""
@@ -109,9 +110,10 @@ def fit_efficiency(
     rows = _rows(used, shape)
     penalties = _penalties(shape)
     error = np.full(len(wanted), 0.002)
-    weights = np.zeros(shape)
+    weights, place = np.zeros(shape), _BEGIN
     for _ in range(3):
-        weights = _smoothest(rows, wanted, np.sqrt(extra) / error, penalties).reshape(shape)
+        flat, place = _smoothest(rows, wanted, np.sqrt(extra) / error, penalties, place)
+        weights = flat.reshape(shape)
         error = _errors(net, weights, used)
     fitted = _rows(coordinates, shape) @ weights.ravel()
     return EfficiencyFit(net, weights, np.where(inside, fitted - values, np.nan), inside)
@@ -141,8 +143,10 @@ def _errors(net: Net, weights: Array, coordinates: Array) -> Array:
     return np.asarray(np.minimum(np.hypot(_PRINTED, _CLICK * _per_pixel(net, weights, coordinates)), 0.02))
 
 
-def _smoothest(rows: Array, wanted: Array, weight: Array, penalties: tuple[Array, Array]) -> Array:
-    """Coefficients with the stiffness along and across that cross-validation likes best (downhill, step by step)."""
+def _smoothest(
+    rows: Array, wanted: Array, weight: Array, penalties: tuple[Array, Array], begin: tuple[int, int]
+) -> tuple[Array, tuple[int, int]]:
+    """Coefficients with the stiffness along and across that suit the noise best, found downhill; and their place."""
     a, b = rows * weight[:, None], wanted * weight
     normal, right = a.T @ a, a.T @ b
     total, n = float(b @ b), len(b)
@@ -162,7 +166,7 @@ def _smoothest(rows: Array, wanted: Array, weight: Array, penalties: tuple[Array
             tried[place] = (misfit / noise + 2.0 * _CAUTION * freedom + n * np.log(noise), c)
         return tried[place][0]
 
-    here = (round(-1.0 / _FINEST), round(-1.0 / _FINEST))
+    here = begin
     for step in (2, 1):
         moving = True
         while moving:
@@ -172,7 +176,7 @@ def _smoothest(rows: Array, wanted: Array, weight: Array, penalties: tuple[Array
             moving = best != here
             here = best
     score(here)
-    return tried[here][1]
+    return tried[here][1], here
 
 
 def _penalties(shape: tuple[int, int]) -> tuple[Array, Array]:

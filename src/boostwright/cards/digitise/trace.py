@@ -22,12 +22,21 @@ Array = NDArray[np.float64]
 _STEP = 1.5
 _TURN = 0.28
 """Share of the found change of direction that is taken up at each step."""
-_COLOUR_SPREAD = 140.0
-"""Distance of colours [of 255 a channel] at which a pixel counts half."""
+_FULL = 0.8
+"""Share of the line's colour that counts as all of it: thin lines never reach it."""
+_OTHER = 0.2
+"""Departure another way, over that of the line, at which a pixel counts half."""
+_CORNER = np.deg2rad(50.0)
+_LOOK_BACK = 9
+"""Steps over which a turn by more than ``_CORNER`` is a corner: the line ends on another one there."""
 _MOST_STEPS = 12_000
-_LONGEST_GAP = 26.0
-"""Pixels without the line that are walked over, as in dashes and under labels."""
+_GAP, _LONGEST_GAP = 9.0, 30.0
+"""Pixels without the line that are walked over: of a line without gaps so far, and at most, where it is dashed."""
+_ROUGH = 0.9
+"""Mean distance [pixels] of what is found from where it was expected above which it is no line but letters."""
 _SEEK = 6
+_CLEAR = 130.0
+"""Distance of colours from the paper above which a pixel counts as the middle of a line."""
 _CENTRE = 0.5
 """Places are counted from the picture's upper left corner, colours stand at the middles of pixels."""
 
@@ -87,12 +96,17 @@ def trace_line(
 
 
 class _Ink:
-    """How much of the line's colour is in the picture at any place, 0 to 1."""
+    """How much of the line's colour is in the picture at any place, 0 to 1 and a little more.
+
+    A pixel is paper with some share of the line's colour laid over it: the share is its departure from the paper along
+    the line's own; what departs another way is another colour, also where a dark line fades into the paper.
+    """
 
     def __init__(self, colours: NDArray[np.uint8], line: Array, paper: Array) -> None:
-        self._colours, self._line = colours, line
-        contrast = float(np.linalg.norm(line - paper))
-        self._spread = min(_COLOUR_SPREAD, 0.55 * contrast)
+        self._colours, self._paper = colours, paper
+        departure = paper - line
+        self._size = float(np.linalg.norm(departure))
+        self._way = departure / self._size
         self.height, self.width = colours.shape[:2]
 
     def at(self, points: Array) -> Array:
@@ -104,8 +118,11 @@ class _Ink:
         c = self._colours
         mixed = (c[j, i] * (1 - fx) + c[j, i + 1] * fx) * (1 - fy)
         mixed = mixed + (c[j + 1, i] * (1 - fx) + c[j + 1, i + 1] * fx) * fy
-        distance = np.linalg.norm(mixed - self._line, axis=1) / self._spread
-        return np.asarray(np.where(inside, 1.0 / (1.0 + distance**4), 0.0))
+        departure = (self._paper - mixed) / self._size
+        share = departure @ self._way
+        other = np.linalg.norm(departure - share[:, None] * self._way, axis=1)
+        seen = np.clip(share / _FULL, 0.0, 1.0) / (1.0 + (other / _OTHER) ** 4)
+        return np.asarray(np.where(inside, seen, 0.0))
 
 
 def _seed(colours: NDArray[np.uint8], start: tuple[float, float]) -> tuple[Array, Array]:
@@ -122,7 +139,8 @@ def _seed(colours: NDArray[np.uint8], start: tuple[float, float]) -> tuple[Array
     near = colours[top : y + _SEEK + 1, left : x + _SEEK + 1].astype(float)
     rows, columns = np.mgrid[0 : near.shape[0], 0 : near.shape[1]]
     away = np.hypot(columns + left - start[0], rows + top - start[1])
-    contrast = np.linalg.norm(near - paper, axis=2) * np.exp(-((away / 3.5) ** 2))
+    # enough contrast is enough: a pale line under the click comes before a dark one beside it
+    contrast = np.minimum(np.linalg.norm(near - paper, axis=2), _CLEAR) * np.exp(-((away / 3.0) ** 2))
     best = np.unravel_index(int(np.argmax(contrast)), contrast.shape)
     if float(np.linalg.norm(near[best] - paper)) < 40.0:
         raise TraceError([_no_line(start)])
@@ -169,6 +187,8 @@ def _walk(
     reach = np.arange(-(width + 2.5), width + 2.51, 0.25)
     here, along, gap, turn = seed.copy(), heading / np.linalg.norm(heading), 0.0, 0.0
     places: list[Array] = []
+    ways: list[Array] = []
+    dash, rough = _GAP, 0.0
     certain = 0
     for count in range(_MOST_STEPS):
         there = here + _STEP * along
@@ -181,11 +201,16 @@ def _walk(
             # nothing, or too much: go on as before, bending on as the line did
             gap += _STEP
             clear = float(np.mean(share.at(there[None]))) < 0.5
-            if gap > (_LONGEST_GAP if clear else 3.0 * _LONGEST_GAP):
+            if gap > (dash if clear else 3.0 * _LONGEST_GAP):
                 return np.array(places[:certain]).reshape(-1, 2), "line ends"
             angle = turn
         else:
+            if gap > 0.0:
+                dash = min(max(_GAP, dash, 1.8 * gap), _LONGEST_GAP)
             gap = 0.0
+            rough = 0.85 * rough + 0.15 * abs(found)
+            if rough > _ROUGH:
+                return np.array(places[: max(len(places) - _LOOK_BACK, 0)]).reshape(-1, 2), "lost among others"
             there = there + found * across
             wanted = float(np.arctan2(found, _STEP))
             angle = float(np.clip(_TURN * wanted, -0.25, 0.25))
@@ -194,6 +219,9 @@ def _walk(
         along = np.array([c * along[0] - s * along[1], s * along[0] + c * along[1]])
         here = there
         places.append(here)
+        ways.append(along)
+        if count > _LOOK_BACK and float(ways[-_LOOK_BACK] @ along) < np.cos(_CORNER):
+            return np.array(places[: max(len(places) - _LOOK_BACK, 0)]).reshape(-1, 2), "meets another line"
         if found is not None:
             certain = len(places)
         if stop is not None and np.hypot(*(here - np.array(stop))) < 4.0:

@@ -64,7 +64,7 @@ def read_turbine(session: Session) -> TurbineReading:
         )
     for i, stroke in lines:
         if len(without_repeats(stroke.points)) < 3:
-            faults.append(Fault(f"{session.name}, curve {i}", "points", "", "needs three points at least."))
+            faults.append(Fault(session.name, f"curve {i}", "", "needs three points at least."))
     if faults:
         raise SessionError(faults)
     axes = axes_of(session)
