@@ -21,6 +21,7 @@ Told = Callable[[int, int, str], None]
 Blocks = dict[str, bytes]
 
 _PDF_SHARE = 90
+_MOST_CASES = 10_000  # their rows have to fit a page
 
 
 @dataclass
@@ -96,7 +97,7 @@ def _of_whatif(folder: Path, settings: Sequence[str], options: Mapping[str, Any]
     lists = {name: tuple(options[name]) for name in ("vary", "cards", "compare")}
     found = whatif(
         folder,
-        Asked(**{**options, **lists}),
+        Asked(**{**options, **lists}, most=_MOST_CASES),
         settings=settings,
         progress=lambda done, count: told(done, count, "cases solved"),
     )

@@ -239,6 +239,16 @@ def test_a_job_that_is_not_there(api: _Api) -> None:
     assert api.ask("POST", "/api/jobs/fly", {}).status_code in (404, 405)
 
 
+def test_more_cases_than_a_page_holds_are_refused_before_any_is_run(api: _Api) -> None:
+    vary = [
+        "turbine.choked_flow=0.02:0.032:201 kg/s*sqrt(K)/kPa",
+        "wastegate.spring_rating=0.4:0.8:50 bar gauge",
+    ]
+    failed = api.end(api.begin("whatif", {"vary": vary}))
+    assert failed["state"] == "failed"
+    assert "10050 cases; the most is 10000 here" in failed["faults"][0]["message"]
+
+
 def test_holding_and_listing(api: _Api) -> None:
     job = api.begin("whatif", {"one_at_a_time": True})
     api.end(job)

@@ -250,7 +250,7 @@ def jobs(request: Request) -> Response:
 @router.get("/whatif/figures", response_model=None, responses={200: {"answer": WhatIfBasis}})
 def figures(request: Request, build: BuildName = None) -> Response:
     """Figures of merit that cases can be ranked by, and whether the build has choices written down."""
-    from boostwright.tasks.whatif import WHATIF_FILE
+    from boostwright.tasks.whatif_file import WHATIF_FILE
     from boostwright.tasks.whatif_result import FIGURES
 
     folder = request.app.state.desk.named(build)
