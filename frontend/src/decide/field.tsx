@@ -4,28 +4,19 @@
  */
 import { useId, useRef, useState } from "preact/hooks";
 import { FaultText } from "../frame/faults";
-import { sentence, words } from "../lib/format";
+import { words } from "../lib/format";
 import { changes, dragging, dropChange, setChange, setChanges, written } from "../lib/state";
 import { choicesOf, unitName } from "../lib/units";
 import type { Parameter } from "../lib/types";
 import { CardChoice } from "./card_choice";
 import { ALTITUDE_WORDS, withCompanions } from "./altitude";
-import { CurveField } from "./curve_field";
+import { CurveField, ToCurve } from "./curve_field";
+import { nameOf } from "./names";
 import { fieldId } from "./selection";
 import { compose, parse, trackOf, type Track, type Written } from "./value_text";
 
 const NO_SLIDER = new Set(["text", "choice", "speeds"]);
 
-/** Words that say nothing without the part they belong to. */
-const BARE = new Set(["card", "kind", "count", "given_as", "pressure", "temperature", "altitude", "bore", "name", "layout", "target", "plumbing", "outlet"]);
-
-/** "turbine.choked_flow" -> "Choked flow"; "turbine.card" -> "Turbine card". */
-export function nameOf(key: string): string {
-  const [section, last] = key.includes(".") ? [key.split(".")[0] ?? "", key.split(".").at(-1) ?? ""] : ["", key];
-  if (key === "boost_control.target") return "Boost target";
-  if (section === "ambient") return sentence(words(last === "altitude" ? last : `ambient_${last}`));
-  return sentence(words(BARE.has(last) && section ? `${section}_${last}` : last));
-}
 /** What stands there with the changes laid over, before the server has answered. */
 export const textNow = (parameter: Parameter): string | null =>
   parameter.key in changes.value ? (changes.value[parameter.key] ?? null) : (written.value[parameter.key] ?? null);
@@ -53,7 +44,10 @@ export function Field({ parameter, section }: { parameter: Parameter; section: s
       ) : table ? (
         <CurveField parameter={parameter} text={text ?? ""} title={title} describedBy={help} />
       ) : (
-        <Value parameter={parameter} text={text} title={title} describedBy={help} />
+        <>
+          <Value parameter={parameter} text={text} title={title} describedBy={help} />
+          {parameter.axis === "speed" && <ToCurve parameter={parameter} text={text} />}
+        </>
       )}
       <div class="field-foot" id={help}>
         <span class="status">{changed ? "changed here, not saved" : parameter.status === "written" ? "in the file" : parameter.status_words}</span>
@@ -71,7 +65,8 @@ export function Field({ parameter, section }: { parameter: Parameter; section: s
       </div>
       {[...parameter.faults, ...parameter.warnings].map((fault, index) => (
         <p key={index} class={`beside ${fault.severity === "warning" || index >= parameter.faults.length ? "warning" : "fault"}`} role={index === 0 ? "alert" : undefined}>
-          <FaultText fault={fault} />
+          {/* what an empty field is for stands above already */}
+          {text === null && parameter.required && !fault.value && fault.remedy ? fault.remedy : <FaultText fault={fault} />}
         </p>
       ))}
     </div>
@@ -125,7 +120,7 @@ function Value({ parameter, text, title, describedBy }: { parameter: Parameter; 
         aria-describedby={describedBy}
         aria-invalid={parameter.faults.length > 0}
         value={text ?? ""}
-        placeholder={text === null ? parameter.shown || (parameter.example ? `for example ${parameter.example}` : "") : ""}
+        placeholder={text === null ? parameter.shown || (parameter.example ? `for example ${parameter.example.replaceAll(/^"|"$/g, "")}` : "") : ""}
         spellcheck={false}
         autocomplete="off"
         onBlur={put}

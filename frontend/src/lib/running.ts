@@ -34,7 +34,18 @@ export const offered = signal<Kept | null>(null);
 export const unreadable = signal<Fault[] | null>(null);
 export const saving = signal(false);
 
+/** True while an answer takes so long that it has to be said. */
+export const slow = signal(false);
+const SLOW = 1200;
+
 const asking = new Newest<Changes>(async (ask) => {
+  const patience = setTimeout(() => {
+    slow.value = true;
+    get<Session>("/api/session").then(
+      (found) => (session.value = found),
+      () => undefined,
+    );
+  }, SLOW);
   try {
     const answer = await post<LiveAnswer>("/api/live", { changes: ask, speeds: finer() });
     live.value = answer;
@@ -43,6 +54,9 @@ const asking = new Newest<Changes>(async (ask) => {
     if (cursor.peek() === null) cursor.value = middle(answer.speeds);
   } catch (error) {
     if (online.peek()) faults.value = faultsOf(error);
+  } finally {
+    clearTimeout(patience);
+    slow.value = false;
   }
 });
 
