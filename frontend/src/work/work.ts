@@ -9,7 +9,7 @@
  */
 import { computed, signal } from "@preact/signals";
 import { faultsOf, follow, get, post, remove } from "../lib/api";
-import { changes, changesKey, form, say } from "../lib/state";
+import { changes, form, say } from "../lib/state";
 import type { Changes, Fault, Job } from "../lib/types";
 
 export class Work<Result> {
@@ -26,11 +26,19 @@ export class Work<Result> {
   readonly result = computed(() => (this.#build.value === (form.value?.name ?? null) ? this.#result.value : null));
   readonly running = computed(() => this.job.value?.state === "running" || this.job.value?.state === "waiting");
   /** True when the values have changed since the result was asked for. */
-  readonly stale = computed(() => this.result.value !== null && changesKey(this.of.value) !== changesKey(changes.value));
+  readonly stale = computed(() => this.result.value !== null && this.moved.value.length > 0);
+  /** Keys that have changed since, of those the result hangs on. */
+  readonly moved = computed(() => {
+    const then = this.of.value;
+    const now = changes.value;
+    return [...new Set([...Object.keys(then), ...Object.keys(now)])].filter((key) => then[key] !== now[key] && !this.free.includes(key));
+  });
 
   constructor(
     readonly kind: "plan" | "whatif" | "bands" | "sheets",
     readonly words: string,
+    /** Keys the result does not hang on. */
+    readonly free: readonly string[] = [],
   ) {}
 
   /** What the last job was asked. */
