@@ -1,4 +1,5 @@
 /** Plan: the most torque inside every limit on every day, what binds where, and what to buy next. */
+import { useEffect } from "preact/hooks";
 import { Field } from "../decide/field";
 import { springText, targetText } from "../work/settings";
 import { form, say, setChanges } from "../lib/state";
@@ -15,6 +16,7 @@ const FURTHER = ["spike_limits", "samples", "seed"];
 
 export default function PlanPage() {
   const plan = planning.result.value;
+  useEffect(() => void planning.adopt(), []);
   return (
     <div class="work">
       <header class="work-head">

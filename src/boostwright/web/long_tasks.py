@@ -65,7 +65,10 @@ class LongTasks:
         from boostwright.report.plan_json import plan_json
 
         found = self._planned(folder, settings, options, told)
-        return {"result": plan_json(found).encode(), "table.csv": plan_csv(found).encode()}
+        return {
+            "result": plan_json(found).encode("utf-8", "replace"),
+            "table.csv": plan_csv(found).encode("utf-8", "replace"),
+        }
 
     def _of_sheets(
         self, folder: Path, settings: Sequence[str], options: Mapping[str, Any], told: Told
@@ -101,7 +104,10 @@ def _of_whatif(folder: Path, settings: Sequence[str], options: Mapping[str, Any]
         settings=settings,
         progress=lambda done, count: told(done, count, "cases solved"),
     )
-    return {"result": whatif_json(found).encode(), "table.csv": whatif_csv(found).encode()}
+    return {
+        "result": whatif_json(found).encode("utf-8", "replace"),
+        "table.csv": whatif_csv(found).encode("utf-8", "replace"),
+    }
 
 
 def _of_bands(folder: Path, settings: Sequence[str], options: Mapping[str, Any], told: Told) -> Blocks:
@@ -110,7 +116,10 @@ def _of_bands(folder: Path, settings: Sequence[str], options: Mapping[str, Any],
     from boostwright.tasks.uncertainty import predict_bands
 
     found = predict_bands(folder, settings=settings, progress=told, **options)
-    return {"result": bands_json(found).encode(), "table.csv": bands_csv(found).encode()}
+    return {
+        "result": bands_json(found).encode("utf-8", "replace"),
+        "table.csv": bands_csv(found).encode("utf-8", "replace"),
+    }
 
 
 def _digest(folder: Path, words: Sequence[str]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import hashlib
 import json
 import shutil
 import time
@@ -255,6 +256,11 @@ def test_holding_and_listing(api: _Api) -> None:
     assert api.ask("POST", f"/api/jobs/{job}/hold", {"held": True}).json()["held"] is True
     newer = api.begin("whatif", {"one_at_a_time": True})
     api.end(newer)
-    names = [entry["job"] for entry in api.ask("GET", "/api/jobs").json()["jobs"]]
+    listed = api.ask("GET", "/api/jobs").json()["jobs"]
+    names = [entry["job"] for entry in listed]
+    assert listed[-1]["build"] == "estate"
+    assert listed[-1]["stamp"] == hashlib.sha256((api.folder / "build.toml").read_bytes()).hexdigest()
+    assert listed[-1]["settings"] == []
+    assert listed[-1]["options"]["one_at_a_time"] is True
     assert {job, newer} <= set(names)
     assert api.ask("DELETE", f"/api/jobs/{job}").status_code == 200
