@@ -5,11 +5,11 @@
 import { useId, useRef, useState } from "preact/hooks";
 import { FaultText } from "../frame/faults";
 import { words } from "../lib/format";
-import { changes, dragging, dropChange, setChange, setChanges, written } from "../lib/state";
+import { changes, dragging, setChange, written } from "../lib/state";
 import { choicesOf, unitName } from "../lib/units";
 import type { Parameter } from "../lib/types";
 import { CardChoice } from "./card_choice";
-import { ALTITUDE_WORDS, withCompanions } from "./altitude";
+import { change, takeBack } from "./along";
 import { CurveField, ToCurve } from "./curve_field";
 import { nameOf } from "./names";
 import { fieldId } from "./selection";
@@ -53,13 +53,13 @@ export function Field({ parameter, section }: { parameter: Parameter; section: s
         <span class="status">{changed ? "changed here, not saved" : parameter.status === "written" ? "in the file" : parameter.status_words}</span>
         {parameter.band && <span class="band">band ±{parameter.band.replace(/^±|^\+-/, "").trim()}{parameter.band_origin === "default" ? ", assumed" : ""}</span>}
         {changed && (
-          <button type="button" class="quiet" onClick={() => dropChange(parameter.key)} aria-label={`Take back the change of ${title}`}>
+          <button type="button" class="quiet" onClick={() => takeBack(parameter.key)} aria-label={`Take back the change of ${title}`}>
             take back
           </button>
         )}
         <span class="what">
           {parameter.words}
-          {parameter.key === "ambient.altitude" && ` ${ALTITUDE_WORDS}`}
+          {Object.keys(parameter.along).length > 0 && ` Changing it changes ${Object.keys(parameter.along).map(nameOf).join(", ").toLowerCase()} along with it.`}
         </span>
         {parameter.measured_by && (parameter.status === "default" || parameter.band) && <span class="measure">Known better if you {lower(parameter.measured_by)}</span>}
       </div>
@@ -109,7 +109,7 @@ function Value({ parameter, text, title, describedBy }: { parameter: Parameter; 
   const box = useRef<HTMLInputElement>(null);
   const put = () => {
     const typed = box.current?.value.trim() ?? "";
-    if (typed !== (text ?? "")) setChanges(withCompanions(parameter.key, typed === "" ? null : typed));
+    if (typed !== (text ?? "")) change(parameter, typed === "" ? null : typed);
   };
   return (
     <>
@@ -163,7 +163,7 @@ function Drag({ parameter, text, title }: { parameter: Parameter; text: string; 
         onInput={(event) => {
           performance.clearMarks("slider");
           performance.mark("slider");
-          setChanges(withCompanions(parameter.key, compose(Number(event.currentTarget.value), rest)));
+          change(parameter, compose(Number(event.currentTarget.value), rest));
         }}
       />
       <span class="ends" aria-hidden="true">

@@ -201,7 +201,7 @@ async function look(): Promise<void> {
     if (answer.stamp === stamp && unreadable.peek() === null) return;
     if (answer.stamp === brokenStamp && unreadable.peek() !== null) return;
     const read = await get<BuildForm>("/api/build");
-    if (read.faults.length > 0) {
+    if (!read.readable) {
       // an editor in the middle of a line: the last sound state stays until the file is sound again
       brokenStamp = answer.stamp;
       unreadable.value = read.faults;
