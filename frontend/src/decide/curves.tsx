@@ -111,7 +111,7 @@ export function phasingSpec(): PlotSpec {
     basis: "after top dead centre, half burned",
     note: lines.some((line) => line.band) ? "shaded: where the knock limit may lie" : undefined,
     lines: [...lines, ...result("angle_half_burned", "as run", 0), ...result("best_phasing", "best torque", 2)],
-    empty: "Knock is not predicted for this fuel.",
+    empty: live.value ? "Knock is not predicted for this fuel." : undefined,
   };
 }
 
