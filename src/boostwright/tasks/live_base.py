@@ -32,8 +32,7 @@ _KINDS = ("compressor", "turbine", "wastegate")
 # Sections of what the engine without its turbo does not have: a curve known from it hangs on none of them.
 _TURBO = frozenset({"compressor", "turbine", "wastegate", "boost_control", "limits", "plan"})
 _MANY, _MOST = 200, 1500
-"""Changes after which a base had better be made anew when there is time, and after which it must be: it remembers parts of
-every one of them."""
+"""Changes after which a base had better be made anew, and after which it must be: it remembers parts of every one."""
 
 
 @dataclass(frozen=True)
