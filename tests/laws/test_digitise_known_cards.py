@@ -102,7 +102,7 @@ def test_what_is_carried_on_beyond_the_islands_is_said_and_stays_near() -> None:
         reading, off = read(name, STYLES[0], seed=3)
         assert reading.extrapolated == off["extrapolated"].size
         worst.append(np.abs(off["extrapolated"]).max())
-        assert any("beyond the last island" in fault.message for fault in reading.warnings)
+        assert any("beyond the last island of their line" in fault.message for fault in reading.warnings)
     assert max(worst) < 3.0 * FULL
 
 

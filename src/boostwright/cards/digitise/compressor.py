@@ -217,9 +217,7 @@ def _speed(session: Session, number: int, text: str, faults: list[Fault]) -> flo
     diameter = _si(session, "wheel_diameter", "length")
     if not diameter > 0.0:
         message = "is a tip speed, and the wheel's diameter is not given."
-        faults.append(
-            Fault(where, key, text, message, "", "Give wheel_diameter (exit), or a shaft speed.")
-        )
+        faults.append(Fault(where, key, text, message, "", "Give wheel_diameter (exit), or a shaft speed."))
         return math.nan
     return 2.0 * tip / diameter
 

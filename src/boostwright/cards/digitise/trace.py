@@ -210,7 +210,9 @@ def _walk(
             gap = 0.0
             rough = 0.85 * rough + 0.15 * abs(found)
             if rough > _ROUGH:
-                return np.array(places[: max(len(places) - _LOOK_BACK, 0)]).reshape(-1, 2), "lost among others"
+                return np.array(places[: max(len(places) - _LOOK_BACK, 0)]).reshape(
+                    -1, 2
+                ), "lost among others"
             there = there + found * across
             wanted = float(np.arctan2(found, _STEP))
             angle = float(np.clip(_TURN * wanted, -0.25, 0.25))
