@@ -6,7 +6,7 @@ import { useEffect, useId, useLayoutEffect, useRef, useState } from "preact/hook
 import { DataTable } from "../lib/data_table";
 import { saveCsv, type Column } from "../lib/export";
 import { fixed, tickDecimals, ticks } from "../lib/format";
-import { inks as themeInks, type Inks } from "../lib/inks";
+import { LIGHT, inks as themeInks, type Inks } from "../lib/inks";
 import { PlotButtons } from "../lib/plot";
 import { CanvasSurface, type Surface } from "../lib/surface";
 import { cursor } from "../lib/state";
@@ -216,7 +216,7 @@ export function LimitStrip() {
       <figcaption>
         <h3 id={heading}>{TITLE}</h3>
         <span class="unit">bar: share of the limit; hatched: binds; solid with ✕: exceeded</span>
-        <PlotButtons name="limits" title={TITLE} draw={draw} csv={() => saveCsv("limits", columnsOf(strip))} />
+        <PlotButtons name="limits" title={TITLE} draw={draw} csv={() => saveCsv("limits", columnsOf(strip))} height={44 + heightOf(strip.rows.length, LIGHT) + 20} />
       </figcaption>
       <div class="strip-box" ref={box} aria-hidden="true">
         <canvas ref={canvas} onPointerMove={point} onPointerDown={point} />
