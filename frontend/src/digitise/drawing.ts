@@ -36,11 +36,22 @@ export function draw(context: CanvasRenderingContext2D, scene: Scene): void {
     surface.line(places.map(toScreen) as Points, { ink, width: thick * scene.inks.weight, dash });
   if (scene.step === 1) for (const grid of scene.axes?.grid ?? []) line(grid, FITTED, 0.8, [6, 4]);
   if (scene.step >= 3 && scene.fit) fitted(surface, scene, line);
-  const words = (place: Place, text: string, ink: string, size = 12) => {
-    const [u, v] = toScreen(place);
-    const left = u > width - 110;
-    ground(context, text, left ? u - 7 : u + 7, Math.max(8, v - 9), left ? "right" : "left", size * scene.inks.size);
-    surface.text(left ? u - 7 : u + 7, Math.max(8, v - 9), text, { ink, size: size * scene.inks.size, weight: 600, halo: HALO, align: left ? "right" : "left" });
+  const taken: { x: number; y: number; wide: number }[] = [];
+  /** Write at the first of the places that is free; a word that must be seen goes to the first in any case. */
+  const words = (places: readonly Place[], text: string, ink: string, must: boolean, size = 12) => {
+    const high = size * scene.inks.size;
+    context.font = `600 ${high}px ${FONT}`;
+    const wide = context.measureText(text).width;
+    const spots = places.map((place) => {
+      const [u, v] = toScreen(place);
+      return { x: u > width - wide - 14 ? u - 7 - wide : u + 7, y: Math.max(8, v - 9), wide };
+    });
+    const free = spots.find((spot) => taken.every((other) => spot.x > other.x + other.wide || spot.x + spot.wide < other.x || Math.abs(spot.y - other.y) > high + 3));
+    const spot = free ?? (must ? spots[0] : undefined);
+    if (!spot) return;
+    taken.push(spot);
+    ground(context, text, spot.x, spot.y, "left", high);
+    surface.text(spot.x, spot.y, text, { ink, size: high, weight: 600, halo: HALO });
   };
   scene.reading.strokes.forEach((stroke, number) => {
     const own = number === scene.chosen.stroke;
@@ -55,8 +66,9 @@ export function draw(context: CanvasRenderingContext2D, scene: Scene): void {
         const size = (picked ? 6 : own ? 4 : 2.5) * scene.inks.weight;
         surface.mark(u, v, SHAPES[stroke.role], size, { ink, width: picked ? 3 : 1.4 }, picked ? "#ffd34d" : HALO);
       });
-    const end = stroke.points[stroke.role === "line" ? stroke.points.length - 1 : Math.floor(stroke.points.length / 2)];
-    if (end) words(end, stroke.value || (stroke.role === "surge" ? "surge" : "value?"), ink);
+    const at = (share: number) => stroke.points[Math.round(share * (stroke.points.length - 1))];
+    const places = (stroke.role === "line" ? [1, 0, 0.5] : [0.5, 0.3, 0.7, 0.1, 0.9, 0, 1]).map(at).filter((place): place is Place => place !== undefined);
+    words(places, stroke.value || (stroke.role === "surge" ? "surge" : "value?"), ink, own);
   });
   if (scene.step <= 2)
     scene.reading.marks.forEach((mark, k) => {
@@ -64,7 +76,7 @@ export function draw(context: CanvasRenderingContext2D, scene: Scene): void {
       const picked = scene.chosen.stroke < 0 && k === scene.chosen.point;
       surface.mark(u, v, "cross", picked ? 8 : 6, { ink: HALO, width: 4 });
       surface.mark(u, v, "cross", picked ? 8 : 6, { ink: MARK, width: picked ? 3 : 2 });
-      words(mark.pixel, `${k + 1}: ${mark.x ?? "–"}, ${mark.y ?? "–"}`, MARK);
+      words([mark.pixel], `${k + 1}: ${mark.x ?? "–"}, ${mark.y ?? "–"}`, MARK, true);
       const found = scene.axes;
       if (!found || mark.x === null || mark.y === null) return;
       const should = pixelOf(found.to_pixels, found.log, mark.x, mark.y);

@@ -24,11 +24,11 @@ _CLICK = 0.7
 """Standard error [pixels] of a clicked point across its contour: one pixel of play to each side."""
 _PRINTED = 5e-4
 """Standard error of a contour's own value: what is printed is rounded."""
-_FINEST, _STIFFEST = 0.5, 6.0
+_FINEST, _STIFFEST = 1.0, 6.0
 """Decades of stiffness between two tries, and how many decades either side of 1 are tried."""
 _RISE = 0.03
 """Efficiency that is gained or lost at most past the last contour where it was still rising."""
-_BEGIN = (-2, -2)
+_BEGIN = (-1, -1)
 _CAUTION = 1.4
 """A degree of freedom counts for so much in cross-validation, which else follows noise now and then (Kim and Gu,
 J. R. Statist. Soc. B 66 (2004) 337, from memory)."""
@@ -167,14 +167,13 @@ def _smoothest(
         return tried[place][0]
 
     here = begin
-    for step in (2, 1):
-        moving = True
-        while moving:
-            around = [(here[0] + i * step, here[1] + j * step) for i, j in ((1, 0), (-1, 0), (0, 1), (0, -1))]
-            around = [p for p in around if max(abs(p[0]), abs(p[1])) * _FINEST <= _STIFFEST]
-            best = min([here, *around], key=score)
-            moving = best != here
-            here = best
+    moving = True
+    while moving:
+        around = [(here[0] + i, here[1] + j) for i, j in ((1, 0), (-1, 0), (0, 1), (0, -1))]
+        around = [p for p in around if max(abs(p[0]), abs(p[1])) * _FINEST <= _STIFFEST]
+        best = min([here, *around], key=score)
+        moving = best != here
+        here = best
     score(here)
     return tried[here][1], here
 
