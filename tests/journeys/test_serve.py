@@ -48,6 +48,13 @@ def test_without_a_build_the_folder_is_listed_and_one_is_made(tmp_path: Path) ->
     assert (tmp_path / "yours" / "build.toml").is_file()
 
 
+@pytest.mark.parametrize("place", ["car", ".hidden/car", "cards/car", "a/b/c/d/car", ".car"])
+def test_a_build_is_found_wherever_it_lies(tmp_path: Path, place: str) -> None:
+    folder = copy_of("transverse_three", tmp_path, place)
+    with Served(folder, where=tmp_path) as server:
+        assert server.ask("/api/build")[1]["title"] == "Transverse three"
+
+
 def test_it_listens_on_the_loopback_alone(tmp_path: Path) -> None:
     with Served(copy_of("hill_climb_estate", tmp_path)) as server:
         listening = [line.split() for line in Path("/proc/net/tcp").read_text().splitlines()[1:]]

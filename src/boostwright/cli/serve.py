@@ -11,6 +11,8 @@ from boostwright.cli.common import BUILD_FILE, build_folder
 
 __all__ = ["serve"]
 
+_NOT_LISTED = ("cards", "node_modules", "site-packages", "__pycache__")  # as tasks/builds_here.py has it
+
 
 def serve(
     build: Annotated[
@@ -60,9 +62,16 @@ def _place(build: Path | None) -> tuple[Path, str | None]:
         message = f"has no {BUILD_FILE}."
         remedy = f"Begin one with: boostwright new {folder.name}"
         raise BuildError([Fault(str(build), "", "", message, "a folder with a build.toml", remedy)])
+    if (folder / BUILD_FILE).is_symlink():
+        message = f"has a {BUILD_FILE} that is a link, and the page follows none."
+        raise BuildError(
+            [Fault(str(build), "", "", message, "", "Name the folder in which the file itself lies.")]
+        )
     here = Path.cwd().resolve()
     if folder == here:
         return folder, "."
-    if folder.is_relative_to(here) and len(inside := folder.relative_to(here).parts) <= 3:
-        return here, "/".join(inside)
-    return folder.parent, folder.name
+    top = here if folder.is_relative_to(here) and len(folder.relative_to(here).parts) <= 3 else folder.parent
+    inside = folder.relative_to(top).parts
+    if any(part.startswith(".") or part in _NOT_LISTED for part in inside):
+        return folder, "."
+    return top, "/".join(inside)
