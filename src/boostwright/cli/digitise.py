@@ -13,36 +13,26 @@ from boostwright.cli.exit_codes import ExitCode
 
 __all__ = ["digitise"]
 
+_Reading = Annotated[
+    Path, typer.Argument(metavar="READING", help="Record of a reading (NAME.json).", show_default=False)
+]
+_Build = Annotated[
+    Path | None, typer.Option(metavar="BUILD", help="Write the card into this build.", show_default=False)
+]
+_Over = Annotated[
+    bool, typer.Option("--over", help="Replace a card of that name; a copy of the old one stays.")
+]
+_Csv = Annotated[
+    Path | None, typer.Option(metavar="FILE", help="Write the values as CSV.", show_default=False)
+]
+_Json = Annotated[
+    str | None,
+    typer.Option(metavar="FILE", help='Everything as JSON; "-" for standard output.', show_default=False),
+]
+
 
 def digitise(
-    reading: Annotated[
-        Path,
-        typer.Argument(
-            metavar="READING",
-            help="Record of a reading, NAME.json or NAME.digitised.json.",
-            show_default=False,
-        ),
-    ],
-    build: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="BUILD",
-            help="Write the card into this build; without it nothing is written.",
-            show_default=False,
-        ),
-    ] = None,
-    over: Annotated[
-        bool, typer.Option("--over", help="Replace a card of that name; the old one is renamed.")
-    ] = False,
-    csv: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Write the values as CSV.", show_default=False)
-    ] = None,
-    json: Annotated[
-        str | None,
-        typer.Option(
-            metavar="FILE", help='Write everything as JSON; "-" for standard output.', show_default=False
-        ),
-    ] = None,
+    reading: _Reading, build: _Build = None, over: _Over = False, csv: _Csv = None, json: _Json = None
 ) -> None:
     """Work out what was read off a picture: values, residuals, and the card.
 
@@ -56,6 +46,7 @@ def digitise(
     from boostwright.report.prediction_json import document_json
     from boostwright.tasks.digitise import digitise as work_out
     from boostwright.tasks.digitise import read_session
+    from boostwright.tasks.digitise_keep import save_card_beside
 
     for file, option in ((csv, "--csv"), (Path(json) if json and json != "-" else None, "--json")):
         if file is not None:
@@ -72,12 +63,9 @@ def digitise(
         write_whole(Path(json), document_json(digitised_document(result)), "--json")
     if csv is not None:
         write_whole(csv, digitised_csv(result), "--csv")
-    if result.faults and build is not None:
+    if build is None:
+        return
+    if result.faults:
         raise typer.Exit(ExitCode.BAD_INPUT)
-    if build is not None:
-        from boostwright.tasks.digitise_keep import save_card_beside
-
-        card = save_card_beside(build_folder(build), session, reading, over)
-        print(
-            f'Written: {card.path}. Name it in build.toml: {card.kind}.card = "{card.name}"', file=sys.stderr
-        )
+    card = save_card_beside(build_folder(build), session, reading, over)
+    print(f'Written: {card.path}. Name it in build.toml: {card.kind}.card = "{card.name}"', file=sys.stderr)
