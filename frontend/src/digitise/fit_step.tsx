@@ -32,10 +32,10 @@ export function FitStep() {
                 <th scope="col">Line</th>
                 <th scope="col">speed</th>
                 <th scope="col">flow</th>
-                <th scope="col">pressure ratio up to</th>
-                <th scope="col">best efficiency, %</th>
-                <th scope="col">points beyond the islands</th>
-                <th scope="col">roughest point, pixels</th>
+                <th scope="col">ratio to</th>
+                <th scope="col">best, %</th>
+                <th scope="col">beyond islands</th>
+                <th scope="col">roughest, pixels</th>
               </tr>
             </thead>
             <tbody>
@@ -43,7 +43,7 @@ export function FitStep() {
                 <tr key={line.stroke}>
                   <th scope="row">{line.stroke}</th>
                   <td class="number">{withUnit("rotational_speed", line.speed)}</td>
-                  <td class="number">{withUnit("mass_flow", Math.min(...line.corrected_flow))} to {withUnit("mass_flow", Math.max(...line.corrected_flow))}</td>
+                  <td class="number">to {withUnit("mass_flow", Math.max(...line.corrected_flow))}</td>
                   <td class="number">{Math.max(...line.pressure_ratio).toFixed(3)}</td>
                   <td class="number">{(100 * Math.max(...line.efficiency)).toFixed(1)}</td>
                   <td class="number">{line.known.filter((word) => word === "extrapolated").length} of {line.known.length}</td>

@@ -68,7 +68,7 @@ export function LinesStep() {
                         <TextField hidden label={`${label(one, index)}: value`} value={one.value} placeholder={map ? EXAMPLES[one.role] : ""} onValue={(value) => changeStroke(index, { value: value.trim() })} focus={own && one.value === "" && map} />
                       )}
                     </td>
-                    <td class="number">{one.points.length}{one.traced ? ", followed" : ""}</td>
+                    <td class="number">{one.points.length}</td>
                     <td>{one.role === "island" && <Tick hidden label={`${label(one, index)} is closed`} value={one.closed} onValue={(closed) => changeStroke(index, { closed })} />}</td>
                     <td><button type="button" class="quiet" aria-label={`Delete ${label(one, index)}`} onClick={() => deleteStroke(index)}>Delete</button></td>
                   </tr>
