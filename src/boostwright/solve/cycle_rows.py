@@ -70,12 +70,12 @@ def spark_of(section: Section, model: CycleModel, speeds: Array) -> Spark:
     set_by = _rule(section, model)
     none = np.zeros(speeds.shape)
     if set_by == "advance":
-        advance = np.array([section.curve("advance").at(speed) for speed in speeds])
+        advance = section.curve("advance").along(speeds)
         law = model.burn
         half = float(burn.burn_progress_wiebe(0.5, law.wiebe_factor, law.wiebe_exponent))
         return Spark(set_by, section.si("ignition_delay") - advance, np.full(speeds.shape, half), best)
     if set_by == "phasing":
-        cap = np.array([section.curve("phasing").at(speed) for speed in speeds])
+        cap = section.curve("phasing").along(speeds)
         return Spark(set_by, np.maximum(cap, best), none, best)
     if set_by == "best-torque":
         return Spark(set_by, best, none, best)

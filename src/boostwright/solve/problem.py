@@ -222,7 +222,7 @@ def target_fields(build: Build, ambient: AmbientAir, speeds: Array) -> dict[str,
     if not control.has("target"):
         return {"target_pressure": ambient.pressure}
     curve = control.curve("target")
-    return {"target_pressure": np.array([curve.at(speed) for speed in speeds])}
+    return {"target_pressure": curve.along(speeds)}
 
 
 def assemble(

@@ -42,7 +42,7 @@ from boostwright.solve.residual import residual_course
 from boostwright.solve.uncertainty.blended import Blend
 from boostwright.solve.uncertainty.doubts import Doubt
 from boostwright.solve.uncertainty.model_acts import ModelActs
-from boostwright.solve.uncertainty.shifted import shifted_build
+from boostwright.solve.uncertainty.shifted import Shifter
 
 __all__ = ["Assembler"]
 
@@ -83,6 +83,7 @@ class Assembler:
         """Assemble the nominal build and make the tables at the ends of the bands. Raises BuildError as that does."""
         self.build, self.cards, self.speeds, self.mode = build, cards, speeds, mode
         self.doubts = tuple(doubts)
+        self._shifter = Shifter(build, self.doubts)
         self.nominal: Problem = assemble(build, cards, speeds, mode, filling)
         self._filling = filling
         self._keys = {doubt.key: column for column, doubt in enumerate(self.doubts) if doubt.key}
@@ -144,7 +145,7 @@ class Assembler:
 
     def sample_build(self, shifts: Array) -> Build:
         """The build of one sample with shifts (doubts,) [-]; models are no part of it."""
-        return shifted_build(self.build, self.doubts, shifts)
+        return self._shifter.build(shifts)
 
     def _parts(self, shifts: Array, filling: Filling | None) -> _Parts:
         build = self.sample_build(shifts)
