@@ -90,12 +90,15 @@ def _rule(section: Section, model: CycleModel) -> str:
     return section.text("set_by")
 
 
-def cycle_fields_of(rows: Array, spark: Spark) -> dict[str, float | Array]:
-    """Point fields: the rows' polynomials of work, wall heat and temperature, and the one that sets the phasing."""
+def cycle_fields_of(rows: Array, spark: Spark, into: Array | None = None) -> dict[str, float | Array]:
+    """Point fields: the rows' polynomials of work, wall heat and temperature, and the one that sets the phasing.
+
+    into  (n, 368) zeros to write the polynomials into; None takes new memory
+    """
     form = {"advance": SPARK_ANGLE, "knock-limit": KNOCK_LIMIT}.get(spark.set_by, PHASING)
     limiter = "burn_duration" if form == SPARK_ANGLE else "log_knock_integral"
     wanted = [COLUMNS.index(name) for name in (*_ENERGIES, limiter)]
-    own = np.zeros((len(rows), HEADER + len(wanted) * GRADED))
+    own = np.zeros((len(rows), HEADER + len(wanted) * GRADED)) if into is None else into
     own[:, :HEADER] = rows[:, :HEADER]
     for k, column in enumerate(wanted):
         own[:, HEADER + k * GRADED + _PLACES] = rows[:, HEADER + column * len(TERMS_OF_FOUR) + _FROM]

@@ -28,7 +28,7 @@ from boostwright.components.turbine_pulses import (
 )
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, heat_of_the_day, spark_of
 from boostwright.solve.cycle_store import cycle_table
-from boostwright.solve.kernel.layout import MODES, POINT
+from boostwright.solve.kernel.layout import MODES
 from boostwright.solve.problem import (
     Problem,
     assemble,
@@ -44,11 +44,13 @@ from boostwright.solve.residual import residual_course
 from boostwright.solve.uncertainty.blended import Blend
 from boostwright.solve.uncertainty.doubts import Doubt
 from boostwright.solve.uncertainty.model_acts import ModelActs
+from boostwright.solve.uncertainty.room import Room
 from boostwright.solve.uncertainty.shifted import Shifter, flat_build
 
 __all__ = ["Assembler"]
 
 Array = NDArray[np.float64]
+_TABLES_AT_ONCE = 4  # summed over speed together: what comes of them stays in the processor's cache
 _CYCLE_SECTIONS = ("engine", "cylinder", "breathing", "fuel")
 # Of a turbine known by one number: flow and efficiency go with these, and the wheel's tip speed with its diameter.
 _SCALES = {"choked_flow": "turbine_flow_scale", "efficiency_peak": "turbine_efficiency_scale"}
@@ -98,10 +100,13 @@ class Assembler:
         self.maps = self._compressor_maps()
         self._heads = self.nominal.cycle.heads(self.nominal.mixture.lambda_value)
 
-    def problem(self, shifts: Array, fillings: Sequence[Filling | None] | None = None) -> Problem:
+    def problem(
+        self, shifts: Array, fillings: Sequence[Filling | None] | None = None, room: Room | None = None
+    ) -> Problem:
         """The samples with shifts (k, doubts) [-] as one problem of (k n) points, sample by sample.
 
         fillings  of each sample, where a known curve is turned back; None takes the nominal one
+        room      to put the problem into; None takes new memory
         """
         own = fillings if fillings is not None else [self._filling] * len(shifts)
         k, n = len(shifts), self.speeds.size
@@ -112,9 +117,10 @@ class Assembler:
         ]
         air = _repeated(air, n) if np.ndim(air.pressure) else air
         burned = self._burned(parts, air)
-        rows = self._rows(parts, burned, shifts)
+        room = room if room is not None else Room(k, self.nominal)
+        rows = self._rows(parts, burned, shifts, room.rows(k))
         spark = _joined_part([p.spark for p in parts])
-        points = np.zeros((k, n), POINT)
+        points = room.points(k)
         for name in parts[0].fields:
             column = points[name]
             for i, part in enumerate(parts):
@@ -163,12 +169,11 @@ class Assembler:
             return nominal
         found = ambient_air(flat_build(self.build, self.doubts, shifts, 1)["ambient"])
         k = len(shifts)
-        air = AmbientAir(
-            **{
-                name: np.broadcast_to(value, (k, *np.shape(getattr(nominal, name))))
-                for name, value in vars(found).items()
-            }
-        )
+        every: dict[str, Any] = {
+            name: np.broadcast_to(value, (k, *np.shape(getattr(nominal, name))))
+            for name, value in vars(found).items()
+        }
+        air = AmbientAir(**every)
         return air if k > 1 else _airs(air, 1)[0]
 
     def _parts(self, shifts: Array, filling: Filling | None, ambient: AmbientAir) -> _Parts:
@@ -182,7 +187,10 @@ class Assembler:
     def _burned(self, parts: Sequence[_Parts], air: AmbientAir) -> BurnedMixture:
         """Mixture and exhaust of every point, in air that may be by point; in one call where the fuel is the same."""
         if self._blended_fuel:
-            return _joined_part([burned_of_build(p.build, p.card, p.ambient, self.speeds) for p in parts])
+            blends: BurnedMixture = _joined_part(
+                [burned_of_build(p.build, p.card, p.ambient, self.speeds) for p in parts]
+            )
+            return blends
         lam = np.concatenate([p.build["fuel"].curve("lambda_target").along(self.speeds) for p in parts])
         share = np.array([p.build["cylinder"].si("combustion_efficiency") for p in parts])
         burned = mixture_of_lambda(lam, self.cards["fuel"], air)
@@ -206,25 +214,24 @@ class Assembler:
             name: np.concatenate([np.broadcast_to(fields[name], n) for fields in found]) for name in found[0]
         }
 
-    def _rows(self, parts: Sequence[_Parts], burned: BurnedMixture, shifts: Array) -> Array:
-        """Rows (k n, m) of the closed cycle for every point."""
+    def _rows(self, parts: Sequence[_Parts], burned: BurnedMixture, shifts: Array, rows: Array) -> Array:
+        """Rows (k n, m) of the closed cycle for every point, in the memory of ``rows``."""
         table, n = self.nominal.cycle, self.speeds.size
         if self._other_lambda:
-            found = [
-                replace(table, model=p.motor.cycle, coefficients=c).rows(self.speeds, lam)
-                for p, c, lam in zip(
-                    parts, self.cycles.at(shifts), burned.lambda_value.reshape(-1, n), strict=True
-                )
-            ]
-            rows = np.concatenate(found)
+            lam = burned.lambda_value.reshape(-1, n)
+            for i, (part, own_table) in enumerate(zip(parts, self.cycles.at(shifts), strict=True)):
+                its = replace(table, model=part.motor.cycle, coefficients=own_table)
+                rows[i] = its.rows(self.speeds, lam[i])
         else:
-            rows = np.empty((len(parts), n, self.nominal.rows.shape[1]))
             head = self._heads.shape[1]
             for i, part in enumerate(parts):
                 rows[i, :, :head] = self._head(part.motor.cycle)
             lam = self.nominal.mixture.lambda_value
-            rows[:, :, head:] = table.sums(self.speeds, lam, self.cycles.at(shifts))
-            rows = rows.reshape(len(parts) * n, -1)
+            coefficients = self.cycles.at(shifts)
+            for first in range(0, len(parts), _TABLES_AT_ONCE):
+                some = slice(first, first + _TABLES_AT_ONCE)
+                rows[some, :, head:] = table.sums(self.speeds, lam, coefficients[some])
+        rows = rows.reshape(len(parts) * n, -1)
         for i, part in enumerate(parts):
             own = slice(i * n, (i + 1) * n)
             heat_of_the_day(rows[own], replace(table, model=part.motor.cycle), _piece(burned, own))
@@ -365,13 +372,16 @@ def _joined_part(parts: Sequence[Any]) -> Any:
 
 def _piece(burned: BurnedMixture, own: slice) -> BurnedMixture:
     """Some points of a mixture, as views."""
-    arrays = {name: value[own] for name, value in vars(burned).items() if isinstance(value, np.ndarray)}
+    arrays: dict[str, Any] = {
+        name: value[own] for name, value in vars(burned).items() if isinstance(value, np.ndarray)
+    }
     return replace(burned, **arrays)
 
 
 def _repeated(air: AmbientAir, n: int) -> AmbientAir:
     """Air of every sample (k,) by point (k n,)."""
-    return AmbientAir(**{name: np.repeat(value, n, axis=0) for name, value in vars(air).items()})
+    every: dict[str, Any] = {name: np.repeat(value, n, axis=0) for name, value in vars(air).items()}
+    return AmbientAir(**every)
 
 
 def _airs(air: AmbientAir, count: int) -> list[AmbientAir]:

@@ -79,8 +79,8 @@ class SharesOfVariance:
 
 @dataclass(frozen=True)
 class _Regression:
-    """terms (samples, powers times doubts) less their means; inverse of their products, by the terms that have a spread;
-    products (powers, powers, doubts) of each doubt's own terms."""
+    """terms (samples, powers times doubts) less their means; inverse of their products, over the terms that have a
+    spread; products (powers, powers, doubts) of each doubt's own terms."""
 
     terms: Array
     inverse: Array
