@@ -176,7 +176,8 @@ class FigureMaker:
         lowest = placed[members[0]].parts.compressor.speed_lowest_measured
         measured = q["corrected_speed"] >= lowest
         floor, floor_lost = self._floor(members, placed, solved)
-        over = {limit.name: limit.utilisation.reshape(shape) > 1.0 for limit in judged.limits}
+        over = np.array([limit.utilisation for limit in judged.limits]).reshape(-1, *shape) > 1.0
+        exceeded = over.any(axis=2)
         at_peak, power = _peak(q["power"])
         row = np.arange(shape[0])
         area = _weighted(q["torque"], self._weights)
@@ -196,26 +197,34 @@ class FigureMaker:
                 "shaft_speed": _peak(q["shaft_speed"])[1],
                 "egt_reading": _peak(q["egt_reading"])[1],
                 "steady_share": judged.steady.reshape(shape).mean(axis=1),
-                "limits_exceeded": sum(
-                    (np.any(here, axis=1).astype(float) for here in over.values()), np.zeros(shape[0])
-                ),
+                "limits_exceeded": exceeded.sum(axis=0).astype(float),
             }
         lost = self._lost(members, placed, solved, judged.steady.reshape(shape))
+        creeps = floor_lost.any(axis=1)
+        every = np.array(list(figures.values())).T.tolist()
         found = {}
         for index, member in enumerate(members):
             case = placed[member]
-            unsteady = dict(lost.get(index, {}))
-            if floor_lost[index].any():
+            unsteady = lost.get(index, {})
+            if creeps[index]:
                 unsteady["gate-open-runs-away"] = self._span(floor_lost[index])
             found[member] = Row(
                 case.number,
                 case.case,
-                {name: float(values[index]) for name, values in figures.items()},
-                {name: self._span(here[index]) for name, here in over.items() if here[index].any()},
+                dict(zip(figures, every[index], strict=True)),
+                {
+                    judged.limits[n].name: self._span(over[n, index])
+                    for n in np.flatnonzero(exceeded[:, index]).tolist()
+                },
                 unsteady,
-                tuple(str(w) for w in case.variant.warnings if str(w) not in self._asked),
+                self._asked_of(case),
             )
         return found
+
+    def _asked_of(self, case: Placed) -> tuple[str, ...]:
+        """What is possible but hardly meant of a case, and was not of the build."""
+        warnings = case.variant.warnings
+        return tuple(text for text in map(str, warnings) if text not in self._asked) if warnings else ()
 
     def _span(self, here: NDArray[np.bool_]) -> Span:
         speeds = self._speeds[here]
