@@ -127,6 +127,7 @@ class Variants:
         """From a build that was read and found without fault."""
         self.base = build
         self._read: dict[tuple[str, tuple[str, ...], float | None], _Read] = {}
+        self._alike: dict[tuple[str, tuple[str, ...]], list[_Read]] = {}
         self._filled: dict[tuple[int, tuple[int, ...]], tuple[Mapping[str, Value], Any]] = {}
         self._settings: tuple[str, ...] = ()
         self._steps = [Remembered(_fill(step)) for step in FILLS]
@@ -256,14 +257,37 @@ class Variants:
     def _one(self, name: str, settings: tuple[str, ...], ambient: float | None) -> _Read:
         key = name, settings, ambient
         if key not in self._read:
-            read = self._composed(name, settings, ambient) or self._worked_out(name, settings, ambient)
-            for (other, others, _), known in list(self._read.items()):
-                # read at another barometer, and none the different for it: one section, not two alike
-                if other == name and others == settings and known == read:
-                    read = known
-                    break
+            read = self._composed(name, settings, ambient) or self._one_key(name, settings, ambient)
+            read = read or self._worked_out(name, settings, ambient)
+            alike = self._alike.setdefault((name, settings), [])
+            # read at another barometer, and none the different for it: one section, not two alike
+            read = next((known for known in alike if known == read), read)
+            if all(known is not read for known in alike):
+                alike.append(read)
             self._read[key] = read
         return self._read[key]
+
+    def _one_key(self, name: str, settings: tuple[str, ...], ambient: float | None) -> _Read | None:
+        """A section in which a single key has another value and nothing hangs on that; None where that is not so."""
+        own, schema = self._own[name], _SCHEMAS[name]
+        keys = {setting.partition("=")[0].strip() for setting in settings[len(own) :]}
+        inner = min(keys, default="").partition(".")[2]
+        if len(keys) != 1 or inner not in schema.keys or inner in _BEARING[name]:
+            return None
+        parameter, plain = schema.find(inner), self._one(name, own, ambient)
+        applied = apply_settings({name: {}}, settings[len(own) :])
+        raw = applied.data[name]
+        if parameter.basis_key or plain.warnings or inner not in plain.values or set(raw) != {inner}:
+            return None
+        source = self.base.source
+        report = Report(BUILD_FILE, source.lines, source.broken - set(applied.settings), applied.settings)
+        values, _ = read_section(replace(schema, parameters=(parameter,)), raw, report, ambient, {})
+        if report.faults or applied.faults or inner not in values:
+            raise _Refused
+        if values[inner] == plain.values[inner]:
+            values = {}
+        defaults = tuple(default for default in plain.defaults if default.key != f"{name}.{inner}")
+        return _Read({**plain.values, **values}, defaults, tuple(report.warnings))
 
     def _composed(self, name: str, settings: tuple[str, ...], ambient: float | None) -> _Read | None:
         """A section in which several keys are set, from those in which one of them is; None where a key of them bears

@@ -16,7 +16,8 @@ from boostwright.cards.card import Card
 from boostwright.components.breathing import Filling
 from boostwright.errors import BuildError
 from boostwright.solve.case_block import Patch, Patches, SharedPatches, Tables
-from boostwright.solve.case_parts import Parts, PartsMaker, watched_build
+from boostwright.solve.case_parts import Parts, PartsMaker, problem_of, watched_build
+from boostwright.solve.problem import Problem
 from boostwright.solve.threshold import stated_boost, threshold_speeds
 
 __all__ = ["CaseMaker", "Made"]
@@ -40,6 +41,7 @@ class _First:
     """The build as it stands, and what it was made of."""
 
     made: Made
+    fine: Parts
     sections: Mapping[str, Any]
     cards: Mapping[str, Card]
     filling: Filling | None
@@ -102,6 +104,13 @@ class CaseMaker:
             self._fine[top] = PartsMaker(self.base, threshold_speeds(top), "gate-shut", self._own)
         return self._fine[top]
 
+    def as_it_stands(self, speeds: Array) -> Problem | None:
+        """The build as it stands with the gate shut, at the speeds of its threshold; None where it has not been put
+        together, or its threshold is sought at other speeds."""
+        if self._first is None or not np.array_equal(self._first.made.speeds, speeds):
+            return None
+        return problem_of(self._first.fine, speeds, "gate-shut")
+
     def of(self, variant: Variant, cards: Mapping[str, Card], filling: Filling | None) -> Made:
         """A case; raises BuildError as ``assemble`` does."""
         return self._composed(variant, cards, filling) or self._made(variant, cards, filling)
@@ -122,12 +131,10 @@ class CaseMaker:
             self._apart.clear()
         found = Made(parts, self._own_patches.of(parts), self._fine_patches.of(fine), maker.speeds)
         if not variant.changed:
-            self._first = _First(found, variant.sections, dict(cards), filling)
+            self._first = _First(found, fine, variant.sections, dict(cards), filling)
         return found
 
-    def _composed(
-        self, variant: Variant, cards: Mapping[str, Card], filling: Filling | None
-    ) -> Made | None:
+    def _composed(self, variant: Variant, cards: Mapping[str, Card], filling: Filling | None) -> Made | None:
         """A case put together from cases in which one of its sections is changed; None where two of them meet in some
         part, or where the build as it stands has not been seen."""
         first = self._first

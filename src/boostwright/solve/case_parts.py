@@ -34,19 +34,21 @@ from boostwright.components.wastegate import wastegate_fields
 from boostwright.errors import BuildError
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, cycle_rows, spark_of
 from boostwright.solve.cycle_store import cycle_table
-from boostwright.solve.kernel.layout import POINT
+from boostwright.solve.kernel.layout import MODES, POINT
 from boostwright.solve.problem import (
+    Problem,
     burned_of_build,
     cycle_box,
     cylinders_a_turbine,
     gas_fields,
+    shaft_speed_ceiling,
     target_fields,
     turbine_pulses,
     turbo_fields,
 )
 from boostwright.solve.residual import residual_course
 
-__all__ = ["Fields", "Parts", "PartsMaker", "PulseTables", "watched_build"]
+__all__ = ["Fields", "Parts", "PartsMaker", "PulseTables", "problem_of", "watched_build"]
 
 Array = NDArray[np.float64]
 Fields = Mapping[str, float | Array]
@@ -108,6 +110,38 @@ class Parts:
         """Parts from their pieces."""
         ambient, mixture, engine_, cycle, rows, spark, compressor, turbine, pulses, *fields = pieces
         return cls(ambient, mixture, engine_, cycle, rows, spark, compressor, turbine, pulses, tuple(fields))
+
+
+def problem_of(parts: Parts, speeds: Array, mode: str) -> Problem | None:
+    """The problem that ``assemble`` would make at the engine speeds (n,) [rad/s] of the parts; None where their
+    turbine's tables are those of another one."""
+    pulses = parts.pulses
+    if pulses.flow_scale != 1.0:
+        return None
+    points = np.zeros(speeds.shape, POINT)
+    for fields in parts.fields:
+        for name, value in fields.items():
+            points[name] = value
+    points["shaft_speed_ceiling"] = shaft_speed_ceiling(parts.compressor, parts.ambient)
+    points["turbine_radius"] = parts.turbine.wheel_diameter / 2.0
+    points["turbine_index"] = pulses.index
+    points["mode"] = MODES.index(mode)
+    return Problem(
+        points=points,
+        maps=np.ascontiguousarray(parts.compressor.table[None, :]),
+        turbines=pulses.turbines,
+        speeds=speeds,
+        ambient=parts.ambient,
+        mixture=parts.mixture,
+        engine=parts.engine,
+        compressor=parts.compressor,
+        turbine=parts.turbine,
+        cycle=parts.cycle,
+        rows=parts.rows,
+        spark=parts.spark,
+        pulsing=pulses.pulsing,
+        pulse_amplitude=pulses.amplitude,
+    )
 
 
 class _Views(Mapping[str, Section]):

@@ -126,10 +126,11 @@ class FigureMaker:
         if key not in self._tiled:
             if len(self._tiled) > _KEPT:
                 self._tiled.clear()
+            pulses = parts.pulses
             one = Problem(
                 points=solved.points[0],
                 maps=np.ascontiguousarray(parts.compressor.table[None, :]),
-                turbines=parts.pulses.turbines,
+                turbines=pulses.turbines,
                 speeds=self._speeds,
                 ambient=parts.ambient,
                 mixture=parts.mixture,
@@ -139,8 +140,8 @@ class FigureMaker:
                 cycle=parts.cycle,
                 rows=parts.rows,
                 spark=parts.spark,
-                pulsing=parts.pulses.pulsing,
-                pulse_amplitude=parts.pulses.amplitude,
+                pulsing=pulses.pulsing,
+                pulse_amplitude=pulses.amplitude,
             )
             self._tiled[key] = one.take(np.tile(np.arange(n), _TOGETHER)), parts
         tiled = self._tiled[key][0]

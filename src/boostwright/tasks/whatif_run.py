@@ -20,9 +20,10 @@ from boostwright.components.compressor import CompressorSurface
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.turbine import TurbineTable
 from boostwright.errors import BoostwrightError, FaultyInput
-from boostwright.solve.case_parts import Parts, watched_build
 from boostwright.solve.case_made import CaseMaker
+from boostwright.solve.case_parts import Parts, watched_build
 from boostwright.solve.cases import CaseSolver, SolvedCases
+from boostwright.solve.problem import Problem
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.ready import speed_limit_of
 from boostwright.tasks.whatif_figures import FigureMaker, Placed
@@ -95,6 +96,10 @@ class CaseRunner:
                 waiting = here
             if waiting is not None:
                 yield self._judged(waiting)
+
+    def as_it_stands(self, speeds: Array) -> Problem | None:
+        """The build as it stands with the gate shut, where it is at hand at these engine speeds (n,) [rad/s]."""
+        return self._maker.as_it_stands(speeds)
 
     def _put_together(self, cases: Sequence[tuple[int, Case]], solver: CaseSolver) -> _Waiting:
         """A batch read and put into the block; those that cannot be are rows already."""
