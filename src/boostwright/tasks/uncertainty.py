@@ -25,6 +25,7 @@ from boostwright.tasks.headlines import headlines_of
 from boostwright.tasks.known_curve import engine_of_the_known_curve, filling_of_known_curve
 from boostwright.tasks.names import QUANTITIES
 from boostwright.tasks.predict import predict_build
+from boostwright.tasks.progress import Report
 from boostwright.tasks.ready import cards_of, speed_limit_of
 
 __all__ = ["FEWEST", "MOST", "predict_bands", "predict_bands_of_build", "sample_prediction"]
@@ -57,6 +58,7 @@ def predict_bands(
     samples: int = 1000,
     seed: int = 1,
     propagate: bool = False,
+    progress: Report | None = None,
 ) -> BandedPrediction:
     """Predict a build folder with a band on every quantity.
 
@@ -64,12 +66,19 @@ def predict_bands(
     samples    [-] how many are drawn, FEWEST to MOST
     seed       [-] not negative; the same seed gives the same draws
     propagate  whether the law of propagation is run beside the samples, for comparison
+    progress   told how many samples are solved
     Raises BuildError or CardError with every fault found.
     """
     settings = [*settings, f"prediction.mode={mode}"] if mode is not None else list(settings)
     build = read_build(folder, settings)
     return predict_bands_of_build(
-        build, speeds=speeds, settings=settings, samples=samples, seed=seed, propagate=propagate
+        build,
+        speeds=speeds,
+        settings=settings,
+        samples=samples,
+        seed=seed,
+        propagate=propagate,
+        progress=progress,
     )
 
 
@@ -81,11 +90,12 @@ def predict_bands_of_build(
     samples: int = 1000,
     seed: int = 1,
     propagate: bool = False,
+    progress: Report | None = None,
 ) -> BandedPrediction:
     """Predict a build that was read already, with bands; see ``predict_bands``."""
     _refuse(samples, seed)
     prediction = predict_build(build, speeds=speeds, settings=settings)
-    found = sample_prediction(build, prediction.speeds, samples=samples, seed=seed)
+    found = sample_prediction(build, prediction.speeds, samples=samples, seed=seed, progress=progress)
     bands = dict(_bands(found))
     linear = _propagated(build, prediction.speeds, found.doubts) if propagate else None
     headlines = headlines_of(prediction, found, linear)
@@ -109,12 +119,19 @@ def sample_prediction(
     samples: int,
     seed: int,
     doubts: Sequence[Doubt] | None = None,
+    progress: Report | None = None,
 ) -> Sampled:
     """Samples of a build with everything a prediction carries of them, thresholds included.
 
     speeds  (n,) [rad/s]
     doubts  what is drawn; None takes all
     """
+
+    def told(done: int) -> None:
+        if progress is not None:
+            progress(done, samples, "samples drawn and solved")
+
+    told(0)
     cards, ready, mode = _ready(build)
     every = np.concatenate([speeds, fine_speeds(ready["engine"].si("speed_limit"))])
     filling = filling_of_known_curve(build, cards, np.unique(every))
@@ -130,7 +147,9 @@ def sample_prediction(
         doubts=doubts,
         speed_limit=speed_limit_of(ready, cards, one)[0],
         with_thresholds=mode != "no-turbo",
+        told=told,
     )
+    told(samples)
     return replace(found, quantities={**found.quantities, **beside_of_samples(ready, cards, found)})
 
 

@@ -203,10 +203,16 @@ class Assembler:
         n = self.speeds.size
         if not self._blended_fuel:
             section = flat_build(self.build, self.doubts, shifts, n)["cylinder"]
-            return mixed_charge_fields(section, parts[0].motor.cycle, air, burned)
+            return mixed_charge_fields(
+                section, parts[0].motor.cycle, air, burned, np.tile(self.speeds, len(parts))
+            )
         found = [
             mixed_charge_fields(
-                p.build["cylinder"], p.motor.cycle, p.ambient, _piece(burned, slice(i * n, (i + 1) * n))
+                p.build["cylinder"],
+                p.motor.cycle,
+                p.ambient,
+                _piece(burned, slice(i * n, (i + 1) * n)),
+                self.speeds,
             )
             for i, p in enumerate(parts)
         ]

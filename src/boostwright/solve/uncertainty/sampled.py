@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -81,6 +81,7 @@ def sampled(
     only: Collection[str] | None = None,
     keep_states: bool = False,
     with_thresholds: bool = False,
+    told: Callable[[int], None] | None = None,
 ) -> Sampled:
     """Draw every doubt of a build and solve all samples.
 
@@ -96,6 +97,7 @@ def sampled(
     only         names of the quantities that are kept; None keeps all
     keep_states  whether the solver's records are kept besides
     with_thresholds  whether the threshold of every sample is found besides
+    told         called with the number of samples solved, piece by piece; what it raises ends the draw
     Raises BuildError as a single assembly does.
     """
     drawn = tuple(doubts_of(build, cards) if doubts is None else doubts)
@@ -110,6 +112,7 @@ def sampled(
         only=only,
         keep_states=keep_states,
         fine=fine.size,
+        told=told,
     )
     return Sampled(**{**vars(found), "seed": seed})
 
@@ -123,6 +126,7 @@ def sampled_at(
     only: Collection[str] | None = None,
     keep_states: bool = False,
     fine: int = 0,
+    told: Callable[[int], None] | None = None,
 ) -> Sampled:
     """Samples with given shifts (samples, doubts) [-]; the rest as in ``sampled``.
 
@@ -147,6 +151,8 @@ def sampled_at(
             waiting.append(pool.submit(reader.read, problem, own, missed))
             if len(waiting) == _AT_WORK:
                 pieces.append(waiting.pop(0).result())
+                if told is not None:
+                    told(first)
         pieces += [job.result() for job in waiting]
     shape = (len(shifts), n) if targets is None else (len(shifts), levels, n)
     names = pieces[0].quantities
