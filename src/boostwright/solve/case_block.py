@@ -249,7 +249,7 @@ class Block:
         for patch in dict.fromkeys(patches):
             own = [case for case, its in zip(cases, patches, strict=True) if its is patch]
             layers, row = np.arange(len(self._modes)), np.arange(self._rows.size)
-            at = np.ix_(layers, own, row, patch.speed_places)
+            at = np.ix_(layers, np.array(own), row, patch.speed_places)
             self._words[at] = patch.by_speed[self._rows]
 
     def written(self, count: int) -> NDArray[np.void]:

@@ -177,7 +177,8 @@ class FigureMaker:
         lowest = placed[members[0]].parts.compressor.speed_lowest_measured
         measured = q["corrected_speed"] >= lowest
         floor, floor_lost = self._floor(members, placed, solved)
-        over = np.array([limit.utilisation for limit in judged.limits]).reshape(-1, *shape) > 1.0
+        used = np.array([limit.utilisation for limit in judged.limits]).reshape(-1, *shape)
+        over = np.asarray(used > 1.0)
         exceeded = over.any(axis=2)
         at_peak, power = _peak(q["power"])
         row = np.arange(shape[0])
