@@ -187,6 +187,8 @@ class PartsMaker:
         self._rows: dict[tuple[int, int, int], tuple[Array, tuple[Any, ...]]] = {}
         self._first: dict[int, tuple[Held[Any], frozenset[str]]] = {}
         self._trace: dict[int, frozenset[str]] | None = None
+        self._plain: tuple[Filling | None, dict[int, frozenset[str]]] | None = None
+        self._like_plain = False
 
         def of(function: Callable[..., Any], most: int = 20000) -> Remembered[Any]:
             return Remembered(lambda watched, *given: function(watched_build(base, watched), *given), most)
@@ -279,18 +281,26 @@ class PartsMaker:
     ) -> tuple[Parts, tuple[frozenset[str], ...]]:
         """Parts of a variant, and the sections that stand behind each of them, directly or through another part, in the
         order of ``Parts.pieces``; behind the check of knock last."""
-        trace = {id(card): frozenset({kind}) for kind, card in cards.items()}
+        plain = self._plain
+        # of another filling nothing is known beforehand: it belongs to no section
+        self._like_plain = plain is not None and filling is plain[0] and bool(variant.changed)
+        trace = dict(plain[1]) if self._like_plain and plain is not None else {}
+        trace |= {id(card): frozenset({kind}) for kind, card in cards.items()}
         self._trace = trace
         try:
             parts = self.of(variant, cards, filling)
         finally:
-            self._trace = None
+            self._trace, self._like_plain = None, False
         trace[id(parts.engine.fields)] = trace[id(parts.engine)]
+        if not variant.changed:
+            self._plain = filling, trace
         return parts, (*(trace[id(piece)] for piece in parts.pieces), trace[_KNOCK])
 
     def _get(self, variant: Variant, part: Remembered[Any], *given: Any) -> Any:
         """A part of a variant: that of the build as it stands where nothing it looks at has changed."""
         first = self._first.get(id(part))
+        if first is not None and self._like_plain and first[1].isdisjoint(variant.changed):
+            return first[0].answer
         if (
             first is not None
             and first[0].names.isdisjoint(variant.changed)

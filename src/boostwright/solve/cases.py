@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,9 @@ from boostwright.solve.case_parts import Parts
 from boostwright.solve.kernel.layout import MODES, SOLVED
 from boostwright.solve.run import solve
 from boostwright.solve.threshold import threshold_speeds
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
 
 __all__ = ["CaseSolver", "SolvedCases"]
 
@@ -64,6 +68,7 @@ class CaseSolver:
         self._wanted = np.zeros(self.size)
         self._modes = np.zeros(self.size, dtype=np.int64)
         self._put: list[Made] = []
+        self._pool: Executor | None = None
 
     def clear(self) -> None:
         """Take out all cases; only between two batches."""
@@ -91,15 +96,16 @@ class CaseSolver:
             self._fine_speeds[place] = made.speeds
         self._arrays = self._maker.tables.arrays()
 
-    def solve(self, workers: int | None = None) -> SolvedCases:
-        """Solve the cases; the points returned are good until the next ones are put in."""
+    def solve(self, workers: int | None = None, pool: Executor | None = None) -> SolvedCases:
+        """Solve the cases, as ``run.solve`` does; the points returned are good until the next ones are put in."""
+        self._pool = pool
         count = len(self._put)
         own = self._block.written(count)
         states = self._solved(own.reshape(-1), workers).reshape(own.shape)
         return SolvedCases(own[0], states[0], states[1], self._thresholds(count, workers))
 
     def _solved(self, points: NDArray[np.void], workers: int | None) -> States:
-        return solve(Batch(np.ascontiguousarray(points), *self._arrays), workers)
+        return solve(Batch(np.ascontiguousarray(points), *self._arrays), workers, self._pool)
 
     def _thresholds(self, count: int, workers: int | None) -> Array:
         """Where each shut-gate balance first reaches its boost, on the fine speeds and straight between two."""

@@ -24,6 +24,7 @@ from boostwright.solve.case_made import CaseMaker
 from boostwright.solve.case_parts import Parts, watched_build
 from boostwright.solve.cases import CaseSolver, SolvedCases
 from boostwright.solve.problem import Problem
+from boostwright.solve.run import cores
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.ready import speed_limit_of
 from boostwright.tasks.whatif_figures import FigureMaker, Placed
@@ -84,13 +85,13 @@ class CaseRunner:
         from concurrent.futures import ThreadPoolExecutor
 
         batches = [cases[first : first + self._batch] for first in range(0, len(cases), self._batch)]
-        with ThreadPoolExecutor(1) as pool:
+        with ThreadPoolExecutor(1) as ahead, ThreadPoolExecutor(cores(workers)) as pool:
             waiting: _Waiting | None = None
             for turn, batch in enumerate(batches):
                 here = self._put_together(batch, self._solvers[turn % 2])
                 if here.placed:
                     here.solver.close()
-                    here.solved = pool.submit(here.solver.solve, workers)
+                    here.solved = ahead.submit(here.solver.solve, workers, pool)
                 if waiting is not None:
                     yield self._judged(waiting)
                 waiting = here
