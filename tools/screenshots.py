@@ -19,15 +19,13 @@ from playwright.sync_api import sync_playwright
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "support"))
 from chromium import ARGUMENTS, chromium_path
-from screen import THEMES, go, page_titles, settled, track, use_theme
+from screen import ANSWERED, THEMES, answered, go, page_titles, settled, track, use_theme
 from served import Served, copy_of
 
 ROOT = Path(__file__).resolve().parents[1]
 PLACE = ROOT / "docs" / "pictures" / "screen"
 WIDTHS = {1440: 900, 1024: 768, 390: 844}
 COLOURS = 64
-ANSWERED: dict[str, tuple[str, str]] = {}
-"""Page -> the button that starts its work, and a heading that stands there when it is done."""
 
 
 def kept(picture: bytes, path: Path) -> None:
@@ -36,15 +34,6 @@ def kept(picture: bytes, path: Path) -> None:
     image.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE).convert("RGB").save(
         path, "WEBP", lossless=True, quality=100, method=6
     )
-
-
-def answered(page: Any, button: str, heading: str) -> None:
-    """Start a page's long work and wait for what it gives; a page that kept it from before is left alone."""
-    done = page.get_by_role("heading", name=heading)
-    if not done.count():
-        page.get_by_role("button", name=button, exact=True).click()
-        done.first.wait_for(timeout=240_000)
-    settled(page, 30.0)
 
 
 def opened(browser: Any, link: str, width: int, theme: str) -> Any:
@@ -85,7 +74,7 @@ def main() -> None:
                     go(page, title)
                     settled(page, 90.0)
                     if title in ANSWERED:
-                        answered(page, *ANSWERED[title])
+                        answered(page, title)
                     page.evaluate("scrollTo(0, 0)")
                     picture = page.screenshot(full_page=True)
                     name = f"{'-'.join(title.lower().split())}-{width}" + (

@@ -32,6 +32,12 @@ _LOOK = """() => {
     }
     return right - left > 1 && bottom - top > 1 ? { left, top, right, bottom } : null;
   };
+  const scrolls = (element) => {
+    for (let up = element; up && up !== root; up = up.parentElement) {
+      if (['auto', 'scroll'].includes(getComputedStyle(up).overflowX)) return true;
+    }
+    return false;
+  };
   const afloat = (element) => {
     for (let up = element; up && up !== root; up = up.parentElement) {
       if (['fixed', 'sticky'].includes(getComputedStyle(up).position) || up.tagName === 'DIALOG') return up;
@@ -50,7 +56,7 @@ _LOOK = """() => {
       }
       continue;
     }
-    if (!own.length) continue;
+    if (!own.length || !shown(element.getBoundingClientRect(), element)) continue;
     if (['hidden', 'clip'].includes(style.overflowX) && element.clientWidth > 1
         && element.scrollWidth > element.clientWidth + 1) {
       say('cut off', element, `${element.scrollWidth} px in ${element.clientWidth}`);
@@ -66,7 +72,7 @@ _LOOK = """() => {
       for (const rect of range.getClientRects()) {
         const left = shown(rect, element);
         if (left) pieces.push({ element, layer, ...left });
-        else if (rect.width > 1 && rect.right > window.innerWidth && shown(rect, root)) say('outside', element);
+        else if (rect.width > 1 && rect.right > window.innerWidth && !scrolls(element)) say('outside', element);
       }
     }
   }

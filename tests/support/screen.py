@@ -4,10 +4,23 @@ from __future__ import annotations
 
 import re
 import time
+from collections.abc import Callable
 from typing import Any
 from weakref import WeakKeyDictionary
 
-__all__ = ["THEMES", "Walk", "exactly", "go", "page_titles", "rows_of", "settled", "track", "use_theme"]
+__all__ = [
+    "ANSWERED",
+    "THEMES",
+    "Walk",
+    "answered",
+    "exactly",
+    "go",
+    "page_titles",
+    "rows_of",
+    "settled",
+    "track",
+    "use_theme",
+]
 
 THEMES = ("light", "dark", "outdoors")
 _UNDER_WAY: WeakKeyDictionary[Any, set[Any]] = WeakKeyDictionary()
@@ -39,6 +52,25 @@ def go(page: Any, title: str) -> None:
 def use_theme(page: Any, theme: str) -> None:
     """Choose light, dark or outdoors."""
     page.get_by_label("Theme", exact=False).first.select_option(label=theme.capitalize())
+
+
+ANSWERED: dict[str, tuple[str, Callable[[Any], Any]]] = {
+    "Plan": ("Plan", lambda page: page.get_by_role("button", name="Use this target")),
+    "What-if": ("Run", lambda page: page.get_by_role("region", name="Ranked by").get_by_role("table")),
+    "Bands": ("Draw bands", lambda page: page.get_by_role("heading", name="About the bands")),
+    "Sheets": ("Fill in the sheets", lambda page: page.get_by_role("article", name="Order sheet")),
+}
+"""Page -> the button that starts its long work, and what stands there when that is done."""
+
+
+def answered(page: Any, title: str) -> None:
+    """Open a page with long work behind it, have that done, and wait for what it gives."""
+    go(page, title)
+    button, done = ANSWERED[title]
+    if not done(page).count():
+        page.get_by_role("button", name=button, exact=True).click()
+        done(page).first.wait_for(timeout=300_000)
+    settled(page, 60.0)
 
 
 def track(page: Any) -> None:

@@ -1,6 +1,6 @@
 /** Bands as one module-wide piece of work: run by a button, laid on the curves while the values they belong to stand. */
 import { effect, signal } from "@preact/signals";
-import { bands, changesKey } from "../lib/state";
+import { bands, changes, changesKey } from "../lib/state";
 import type { Values } from "../lib/types";
 import { Work } from "../work/work";
 
@@ -55,5 +55,5 @@ effect(() => {
   const found = banding.result.value;
   if (!found) return;
   const speeds = (found.quantities["engine_speed"]?.values ?? []).filter((value): value is number => value !== null);
-  bands.value = { speeds, quantities: found.bands.quantities, of: changesKey(banding.of.peek()) };
+  bands.value = { speeds, quantities: found.bands.quantities, of: banding.stale.value ? "other values" : changesKey(changes.value) };
 });

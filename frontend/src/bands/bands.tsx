@@ -1,4 +1,5 @@
 /** Bands: how far the answers can be off, what makes them so, and what to measure first. */
+import { useEffect } from "preact/hooks";
 import { fixed, sentence, words } from "../lib/format";
 import { basisOf, decimalsOf, kindOf, toUser, unitName, unitOf, withUnit } from "../lib/units";
 import { WorkState } from "../work/progress";
@@ -9,6 +10,7 @@ const COUNTS = [200, 1000, 5000];
 
 export default function BandsPage() {
   const found = banding.result.value;
+  useEffect(() => void banding.adopt(), []);
   return (
     <div class="work">
       <header class="work-head">

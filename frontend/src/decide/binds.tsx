@@ -5,7 +5,7 @@ import { live, settled } from "../lib/state";
 import { kindOf, withUnit } from "../lib/units";
 import { binding, cursorIndex, limits, speeds } from "./reading";
 import { limitTitle, limitWords, releaseOf } from "./limit_words";
-import { nameOf } from "./field";
+import { nameOf } from "./names";
 import { partOf } from "./parts";
 import { showKey } from "./selection";
 import { rowsOf } from "./strip";

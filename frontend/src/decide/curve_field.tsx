@@ -3,8 +3,9 @@ import { useState } from "preact/hooks";
 import { dragging, setChange } from "../lib/state";
 import type { Parameter } from "../lib/types";
 import { unitName } from "../lib/units";
+import { nameOf } from "./names";
 import { fieldId } from "./selection";
-import { listOf, withList } from "./value_text";
+import { listOf, parse, withList } from "./value_text";
 
 const unitIn = (text: string, key: string) => new RegExp(`\\b${key}\\s*=\\s*"([^"]*)"`).exec(text)?.[1] ?? "";
 
@@ -53,6 +54,16 @@ export function CurveField(props: { parameter: Parameter; text: string; title: s
         {unit && <span class="points-unit">{unit}</span>}
       </div>
       <Scale parameter={parameter} text={text} title={title} values={values} />
+      <details class="as-text">
+        <summary>Points as text</summary>
+        <input
+          type="text"
+          aria-label={`${title} as text`}
+          value={text}
+          spellcheck={false}
+          onBlur={(event) => event.currentTarget.value !== text && setChange(parameter.key, event.currentTarget.value || null)}
+        />
+      </details>
     </>
   );
 }
@@ -94,4 +105,29 @@ function Scale({ parameter, text, title, values }: { parameter: Parameter; text:
       </span>
     </span>
   );
+}
+
+/** From one value to a curve over engine speed: the same value at a few speeds, to be changed one by one. */
+export function ToCurve({ parameter, text }: { parameter: Parameter; text: string | null }) {
+  const start = curveText(text ?? parameter.shown, parameter);
+  if (!start) return null;
+  return (
+    <button type="button" class="quiet" onClick={() => setChange(parameter.key, start)} aria-label={`Give ${nameOf(parameter.key)} over engine speed`}>
+      give it over engine speed
+    </button>
+  );
+}
+
+const SPEEDS = [1500, 3000, 4500, 6000];
+
+/** A table that says the same as the value, or as the key's own example; null where neither is of use. */
+export function curveText(value: string, parameter: Pick<Parameter, "example" | "basis_choices">): string | null {
+  const found = parse(value) ?? parse(parameter.example.replaceAll('"', ""));
+  if (!found) return parameter.example.startsWith("{") ? parameter.example : null;
+  const basis = parameter.basis_choices.find((choice) => found.rest.endsWith(` ${choice}`));
+  const unit = basis ? found.rest.slice(0, -basis.length - 1).trim() : found.rest;
+  const parts = [`speed = [${SPEEDS.join(", ")}]`, 'unit = "rpm"', `value = [${SPEEDS.map(() => found.number).join(", ")}]`];
+  if (unit) parts.push(`value_unit = "${unit}"`);
+  if (basis) parts.push(`value_basis = "${basis}"`);
+  return `{ ${parts.join(", ")} }`;
 }

@@ -1,38 +1,31 @@
 /** Decide: what a choice of parts does, moved by hand, seen at once. */
 import { BandsButton } from "../bands/bands_button";
-import { FaultList } from "../frame/faults";
-import { faults, form } from "../lib/state";
+import { form, live, settled } from "../lib/state";
 import { Binds } from "./binds";
 import { Curves } from "./curves";
+import { FaultBox, faultsNow } from "./fault_box";
 import { Headline } from "./headline";
 import { HeldCases, HoldButton } from "./held_cases";
 import { MapPlot } from "./map";
 import { Readout } from "./readout";
 import { Remarks } from "./remarks";
 import { Ribbon } from "./ribbon";
-import { showKey } from "./selection";
 import { Side } from "./side";
 import { LimitStrip } from "./strip";
 
 export function Decide() {
-  const shown = faults.value.length > 0 ? faults.value : (form.value?.faults ?? []);
+  // a build that was never complete has nothing to draw: its fields have the page
+  const drawn = live.value !== null || settled.value !== null || faultsNow().length === 0;
   return (
     <>
       <h1 class="unseen">{form.value?.title || form.value?.name}: curves</h1>
       <Headline />
       <Ribbon />
-      {shown.length > 0 && (
-        <section class="fault-box" aria-label="Faults">
-          <h2>
-            {shown.length} {shown.length === 1 ? "fault keeps" : "faults keep"} this case from being worked out
-          </h2>
-          <p class="note">The curves below are those of the last case that could be.</p>
-          <FaultList faults={shown} onShow={showKey} />
-        </section>
-      )}
+      {drawn && <FaultBox />}
       <div class="decide">
         <Side />
-        <div class="views">
+        {!drawn && <FaultBox />}
+        <div class="views" hidden={!drawn}>
           <Readout />
           <div class="tools">
             <HoldButton />

@@ -4,28 +4,19 @@
  */
 import { useId, useRef, useState } from "preact/hooks";
 import { FaultText } from "../frame/faults";
-import { sentence, words } from "../lib/format";
-import { changes, dragging, dropChange, setChange, setChanges, written } from "../lib/state";
+import { words } from "../lib/format";
+import { changes, dragging, setChange, written } from "../lib/state";
 import { choicesOf, unitName } from "../lib/units";
 import type { Parameter } from "../lib/types";
 import { CardChoice } from "./card_choice";
-import { ALTITUDE_WORDS, withCompanions } from "./altitude";
-import { CurveField } from "./curve_field";
+import { change, takeBack } from "./along";
+import { CurveField, ToCurve } from "./curve_field";
+import { nameOf } from "./names";
 import { fieldId } from "./selection";
 import { compose, parse, trackOf, type Track, type Written } from "./value_text";
 
 const NO_SLIDER = new Set(["text", "choice", "speeds"]);
 
-/** Words that say nothing without the part they belong to. */
-const BARE = new Set(["card", "kind", "count", "given_as", "pressure", "temperature", "altitude", "bore", "name", "layout", "target", "plumbing", "outlet"]);
-
-/** "turbine.choked_flow" -> "Choked flow"; "turbine.card" -> "Turbine card". */
-export function nameOf(key: string): string {
-  const [section, last] = key.includes(".") ? [key.split(".")[0] ?? "", key.split(".").at(-1) ?? ""] : ["", key];
-  if (key === "boost_control.target") return "Boost target";
-  if (section === "ambient") return sentence(words(last === "altitude" ? last : `ambient_${last}`));
-  return sentence(words(BARE.has(last) && section ? `${section}_${last}` : last));
-}
 /** What stands there with the changes laid over, before the server has answered. */
 export const textNow = (parameter: Parameter): string | null =>
   parameter.key in changes.value ? (changes.value[parameter.key] ?? null) : (written.value[parameter.key] ?? null);
@@ -53,25 +44,29 @@ export function Field({ parameter, section }: { parameter: Parameter; section: s
       ) : table ? (
         <CurveField parameter={parameter} text={text ?? ""} title={title} describedBy={help} />
       ) : (
-        <Value parameter={parameter} text={text} title={title} describedBy={help} />
+        <>
+          <Value parameter={parameter} text={text} title={title} describedBy={help} />
+          {parameter.axis === "speed" && <ToCurve parameter={parameter} text={text} />}
+        </>
       )}
       <div class="field-foot" id={help}>
         <span class="status">{changed ? "changed here, not saved" : parameter.status === "written" ? "in the file" : parameter.status_words}</span>
         {parameter.band && <span class="band">band ±{parameter.band.replace(/^±|^\+-/, "").trim()}{parameter.band_origin === "default" ? ", assumed" : ""}</span>}
         {changed && (
-          <button type="button" class="quiet" onClick={() => dropChange(parameter.key)} aria-label={`Take back the change of ${title}`}>
+          <button type="button" class="quiet" onClick={() => takeBack(parameter.key)} aria-label={`Take back the change of ${title}`}>
             take back
           </button>
         )}
         <span class="what">
           {parameter.words}
-          {parameter.key === "ambient.altitude" && ` ${ALTITUDE_WORDS}`}
+          {Object.keys(parameter.along).length > 0 && ` Changing it changes ${Object.keys(parameter.along).map(nameOf).join(", ").toLowerCase()} along with it.`}
         </span>
         {parameter.measured_by && (parameter.status === "default" || parameter.band) && <span class="measure">Known better if you {lower(parameter.measured_by)}</span>}
       </div>
       {[...parameter.faults, ...parameter.warnings].map((fault, index) => (
         <p key={index} class={`beside ${fault.severity === "warning" || index >= parameter.faults.length ? "warning" : "fault"}`} role={index === 0 ? "alert" : undefined}>
-          <FaultText fault={fault} />
+          {/* what an empty field is for stands above already */}
+          {text === null && parameter.required && !fault.value && fault.remedy ? fault.remedy : <FaultText fault={fault} />}
         </p>
       ))}
     </div>
@@ -114,7 +109,7 @@ function Value({ parameter, text, title, describedBy }: { parameter: Parameter; 
   const box = useRef<HTMLInputElement>(null);
   const put = () => {
     const typed = box.current?.value.trim() ?? "";
-    if (typed !== (text ?? "")) setChanges(withCompanions(parameter.key, typed === "" ? null : typed));
+    if (typed !== (text ?? "")) change(parameter, typed === "" ? null : typed);
   };
   return (
     <>
@@ -125,7 +120,7 @@ function Value({ parameter, text, title, describedBy }: { parameter: Parameter; 
         aria-describedby={describedBy}
         aria-invalid={parameter.faults.length > 0}
         value={text ?? ""}
-        placeholder={text === null ? parameter.shown || (parameter.example ? `for example ${parameter.example}` : "") : ""}
+        placeholder={text === null ? parameter.shown || (parameter.example ? `for example ${parameter.example.replaceAll(/^"|"$/g, "")}` : "") : ""}
         spellcheck={false}
         autocomplete="off"
         onBlur={put}
@@ -168,7 +163,7 @@ function Drag({ parameter, text, title }: { parameter: Parameter; text: string; 
         onInput={(event) => {
           performance.clearMarks("slider");
           performance.mark("slider");
-          setChanges(withCompanions(parameter.key, compose(Number(event.currentTarget.value), rest)));
+          change(parameter, compose(Number(event.currentTarget.value), rest));
         }}
       />
       <span class="ends" aria-hidden="true">

@@ -104,7 +104,8 @@ function drawNames(surface: Surface, view: MapView, frame: Frame, inks: Inks): v
     const [flow, ratio] = [row[last], map.pressure_ratio[index]?.[last]];
     if (flow === null || flow === undefined || ratio === null || ratio === undefined || ratio < 1) return;
     const [x, y] = [frame.px(flow), frame.py(ratio)];
-    if (frame.width < 420 && !isMeasured(map, index)) return; // no room for the extrapolated ones
+    // near the origin the operating line begins, and there is no room for both
+    if (!isMeasured(map, index) && (frame.width < 420 || x < frame.x + frame.width * 0.34)) return;
     if (x < lowest) return; // two labels must not lie on each other
     lowest = x + size * 1.2;
     const rpm = toUser("rotational_speed", map.speeds_corrected[index] ?? 0);
@@ -124,7 +125,7 @@ function drawLevels(surface: Surface, view: MapView, frame: Frame, inks: Inks): 
     let best: { x: number; y: number; room: number } | null = null;
     for (const [flow, ratio] of island.inside) {
       const [x, y] = [frame.px(flow), frame.py(ratio)];
-      if (y < frame.y + size || x > frame.x + frame.width - 3 * size || ratio < 1.15) continue;
+      if (y < frame.y + size || x > frame.x + frame.width - 3 * size || y > frame.y + frame.height * 0.7) continue;
       const room = put.reduce((least, [px, py]) => Math.min(least, Math.hypot(px - x, (py - y) * 1.8)), 90);
       // of equal room the higher place: above the operating line, where the map is empty
       if (best === null || room > best.room + 1 || (room > best.room - 1 && y < best.y)) best = { x, y, room };
@@ -171,7 +172,7 @@ function marks(surface: Surface, own: OperatingLine, path: Points, inks: Inks): 
     put.push([point[0], point[1]]);
     const rpm = toUser("rotational_speed", own.speeds[index] ?? 0);
     surface.mark(point[0], point[1], "diamond", 4, { ink: inks.ink, width: 1.2 }, inks.sheet);
-    surface.text(point[0] + 8, point[1] + 9 * inks.size, fixed(rpm, 0), { ink: inks.ink, size: 11 * inks.size, halo: inks.sheet });
+    surface.text(point[0] + 9, point[1] + 13 * inks.size, fixed(rpm, 0), { ink: inks.ink, size: 11 * inks.size, halo: inks.sheet });
   }
 }
 

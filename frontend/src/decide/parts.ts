@@ -28,6 +28,7 @@ export const GAS_PATH: readonly Part[] = [
 
 /** What is no station of the gas path. */
 export const BESIDE: readonly Part[] = [
+  { id: "build", title: "Build", sections: [""] },
   { id: "fuel", title: "Fuel", sections: ["fuel", "fuel_system"] },
   { id: "rods", title: "Rods", sections: ["rods"] },
   { id: "limits", title: "Limits", sections: ["limits"] },

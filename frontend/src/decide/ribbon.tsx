@@ -22,9 +22,11 @@ const DRAWN: Record<Shape, string> = {
   exhaust: "M0 18H12M12 9H46V27H12ZM46 18H60M18 18H40",
 };
 
-/** The part's own name of what is on it: a card, or its first number. */
-function faultsIn(part: Part): number {
-  return (form.value?.faults ?? []).filter((fault) => fault.key && partOf(fault.key) === part).length;
+/** How many of the part's values are missing or wrong. */
+function faultsIn(part: Part): string {
+  const own = (form.value?.faults ?? []).filter((fault) => fault.key && partOf(fault.key) === part);
+  if (own.length === 0) return "";
+  return own.every((fault) => !fault.value) ? `${own.length} needed` : `${own.length} ${own.length === 1 ? "fault" : "faults"}`;
 }
 
 function Station({ part, id }: { part: Part; id: string }) {
@@ -48,7 +50,7 @@ function PartButton({ part }: { part: Part }) {
   const station = `station-${part.id}`;
   return (
     // named by the part alone: what stands behind it changes with every move of the cursor
-    <button type="button" class={`part part-${part.id}`} aria-label={count ? `${part.title}, ${count} ${count === 1 ? "fault" : "faults"}` : part.title} aria-describedby={part.pressure ? station : undefined} aria-pressed={chosenPart.value === part} onClick={() => choosePart(part)}>
+    <button type="button" class={`part part-${part.id}`} aria-label={count ? `${part.title}, ${count}` : part.title} aria-describedby={part.pressure ? station : undefined} aria-pressed={chosenPart.value === part} onClick={() => choosePart(part)}>
       {part.shape && (
         <svg class="part-shape" viewBox="0 0 64 36" aria-hidden="true" focusable="false">
           <path d={DRAWN[part.shape]} />
@@ -56,7 +58,7 @@ function PartButton({ part }: { part: Part }) {
       )}
       <span class="part-title">
         {part.title}
-        {count > 0 && <span class="part-faults"> {count} {count === 1 ? "fault" : "faults"}</span>}
+        {count && <span class="part-faults"> {count}</span>}
       </span>
       {part.shape && <Station part={part} id={station} />}
     </button>
@@ -66,7 +68,8 @@ function PartButton({ part }: { part: Part }) {
 /** How boost is set in what is shown: a change of prediction.mode like any other. */
 function Mode() {
   const modes = session.value?.modes ?? [];
-  const now = live.value?.mode ?? "";
+  const now = live.value?.mode;
+  if (!now) return null;
   return (
     <label>
       <span>Boost by</span>

@@ -14,13 +14,15 @@ export function choosePart(part: Part): void {
 /** Open the part a key belongs to and put the focus into its field. */
 export function showKey(key: string): void {
   choosePart(partOf(key));
+  const elsewhere = !/^#\/decide$/.test(location.hash);
+  if (elsewhere) location.hash = "#/decide";
   // the field is drawn on the next turn; a folded group round it has to open first
   setTimeout(() => {
     const field = document.getElementById(fieldId(key));
     for (let box = field?.closest("details"); box; box = box.parentElement?.closest("details")) box.open = true;
     field?.scrollIntoView({ block: "center", behavior: "auto" });
     field?.focus();
-  }, 30);
+  }, elsewhere ? 120 : 30);
 }
 
 export const fieldId = (key: string): string => `field-${key.replaceAll(".", "-")}`;

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { curveText } from "./curve_field";
 import { compose, listOf, parse, trackOf, withList } from "./value_text";
 
 const bar = { unit: "bar", factor: 1e5, offset: 0 };
@@ -51,5 +52,15 @@ describe("a table as written", () => {
     expect(withList(text, "value", [170, 185.5])).toBe('{ speed = [2500, 3500], unit = "rpm", value = [170, 185.5], value_unit = "kPa" }');
     expect(listOf(text, "speed")).toEqual([2500, 3500]);
     expect(listOf('{ value = ["a"] }', "value")).toBeNull();
+  });
+});
+
+describe("from a value to a curve", () => {
+  it("says the same at every speed, with unit and basis where tables have them", () => {
+    expect(curveText("1.8 bar absolute", { example: "", basis_choices: ["absolute", "gauge"] })).toBe(
+      '{ speed = [1500, 3000, 4500, 6000], unit = "rpm", value = [1.8, 1.8, 1.8, 1.8], value_unit = "bar", value_basis = "absolute" }',
+    );
+    expect(curveText("0.9", { example: "", basis_choices: [] })).toBe('{ speed = [1500, 3000, 4500, 6000], unit = "rpm", value = [0.9, 0.9, 0.9, 0.9] }');
+    expect(curveText("by a rule", { example: "", basis_choices: [] })).toBeNull();
   });
 });

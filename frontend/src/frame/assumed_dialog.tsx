@@ -2,9 +2,8 @@
 import { Dialog } from "../lib/dialog";
 import { Table } from "../lib/table";
 import { form } from "../lib/state";
-import { nameOf } from "../decide/field";
+import { nameOf } from "../decide/names";
 import { showKey } from "../decide/selection";
-import { route } from "./route";
 
 export function AssumedDialog(props: { onClose: () => void }) {
   const open = form.value;
@@ -24,7 +23,6 @@ export function AssumedDialog(props: { onClose: () => void }) {
   );
   const go = (key: string) => {
     props.onClose();
-    if (route.value !== "/decide") location.hash = "#/decide";
     showKey(key);
   };
   return (

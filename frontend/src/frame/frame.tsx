@@ -2,12 +2,13 @@
 import { useEffect, useState } from "preact/hooks";
 import { faultsOf, online } from "../lib/api";
 import { useKeys } from "../lib/keys";
-import { answerOffer, conflict, offered, picking, ready, save, start, unreadable } from "../lib/running";
+import { answerOffer, conflict, offered, picking, ready, save, slow, start, unreadable } from "../lib/running";
 import { dirty, notice, session } from "../lib/state";
 import type { Fault } from "../lib/types";
 import { AssumedDialog } from "./assumed_dialog";
 import { BuildPicker } from "./build_picker";
 import { ConflictDialog } from "./conflict_dialog";
+import { FaultBox, faultsNow } from "../decide/fault_box";
 import { FaultList } from "./faults";
 import { Head } from "./head";
 import { KeysDialog } from "./keys_dialog";
@@ -48,7 +49,7 @@ export function Frame(props: { token: boolean }) {
       <Head onOpen={setOpen} />
       {!online.value && props.token && (
         <p class="banner bad" role="alert">
-          <strong>The server has gone.</strong> Start it again with <code>boostwright serve</code> and open the link it prints. What you changed here is kept as long as this page stays open.
+          <strong>The server has gone.</strong> Start it again with <code>boostwright serve</code> and open the link it prints. What you changed is kept in this browser.
         </p>
       )}
       {unreadable.value && online.value && (
@@ -58,10 +59,21 @@ export function Frame(props: { token: boolean }) {
         </div>
       )}
       {offered.value && <Offer />}
-      {props.token && session.value?.compiling && !ready.value && (
+      {props.token && (slow.value || !ready.value) && session.value?.compiling ? (
         <p class="banner" role="status">
-          The solver is being compiled, once after installing: the first answer takes a minute.
+          The solver is being compiled, once after installing or a change of version: the first answer takes a minute or two.
         </p>
+      ) : (
+        slow.value && (
+          <p class="banner" role="status">
+            Still working on the last change…
+          </p>
+        )
+      )}
+      {ready.value && !later && route.value !== "/decide" && faultsNow().length > 0 && (
+        <div class="banner bad" role="alert">
+          <FaultBox />
+        </div>
       )}
       <main id="main" tabIndex={-1}>
         {!props.token ? (

@@ -1,4 +1,5 @@
 /** Bottom right, as on a drawing sheet: which build, what state it is in, what it rests on. */
+import { faultsNow } from "../decide/fault_box";
 import { dropAll, dirty, changes, form, live, session, settled } from "../lib/state";
 import { save, saving } from "../lib/running";
 
@@ -8,6 +9,7 @@ export function TitleBlock(props: { onAssumed: () => void }) {
   const open = form.value;
   if (!open) return null;
   const count = Object.keys(changes.value).length;
+  const wrong = faultsNow().length;
   const mode = live.value?.mode ?? settled.value?.mode;
   // where most of what is written is from, as its owner says
   const provenance = open.sections.flatMap((section) => section.parameters).find((parameter) => parameter.key === "provenance")?.text;
@@ -43,7 +45,8 @@ export function TitleBlock(props: { onAssumed: () => void }) {
         </div>
         <div>
           <dt>File</dt>
-          <dd class={count ? "unsaved" : ""}>{count ? `${count} ${count === 1 ? "change" : "changes"} unsaved` : "as saved"}</dd>
+          <dd class={count ? "unsaved" : ""}>{count ? `${count} ${count === 1 ? "change" : "changes"} unsaved` : "as saved"}
+            {wrong > 0 && `, ${wrong} ${wrong === 1 ? "fault" : "faults"}`}</dd>
         </div>
       </dl>
       <div class="title-actions">

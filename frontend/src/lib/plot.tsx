@@ -7,7 +7,7 @@
  * The cursor is the signal `cursor` of lib/state (rad/s): pointing at a plot sets it, and every plot shows it.
  */
 import { effect } from "@preact/signals";
-import { useEffect, useId, useLayoutEffect, useRef } from "preact/hooks";
+import { useId, useLayoutEffect, useRef } from "preact/hooks";
 import uPlot from "uplot";
 import { save, saveCsv, savePng, saveSvg } from "./export";
 import { fixed, tickDecimals } from "./format";
@@ -172,17 +172,20 @@ export function Plot(props: { spec: PlotSpec; height?: number }) {
   const inks = themeInks.value;
   const box = useRef<HTMLDivElement>(null);
   const plot = useRef<uPlot | null>(null);
+  /** What the plot at hand was made for: other lines than those cannot be put into it. */
+  const madeFor = useRef("");
   const latest = useRef(spec);
   latest.current = spec;
   const heading = useId();
   const shape = structure(spec, inks);
   const height = (props.height ?? 232) * (inks.size > 1 ? 1.1 : 1);
 
-  useEffect(() => {
+  useLayoutEffect(() => {
     const holder = box.current;
     if (!holder) return;
     const made = new uPlot(options(() => latest.current, inks, Math.max(200, holder.clientWidth), height), dataOf(latest.current), holder);
     plot.current = made;
+    madeFor.current = shape;
     const point = (event: PointerEvent) => {
       const left = event.clientX - made.over.getBoundingClientRect().left;
       const speeds = latest.current.speeds;
@@ -207,7 +210,7 @@ export function Plot(props: { spec: PlotSpec; height?: number }) {
 
   // before the next frame, not after it: a slider is felt at once
   useLayoutEffect(() => {
-    if (!plot.current) return;
+    if (!plot.current || madeFor.current !== shape) return;
     plot.current.setData(dataOf(spec));
     place(plot.current, spec, cursor.peek());
   }, [spec]);

@@ -34,7 +34,18 @@ export const offered = signal<Kept | null>(null);
 export const unreadable = signal<Fault[] | null>(null);
 export const saving = signal(false);
 
+/** True while an answer takes so long that it has to be said. */
+export const slow = signal(false);
+const SLOW = 1200;
+
 const asking = new Newest<Changes>(async (ask) => {
+  const patience = setTimeout(() => {
+    slow.value = true;
+    get<Session>("/api/session").then(
+      (found) => (session.value = found),
+      () => undefined,
+    );
+  }, SLOW);
   try {
     const answer = await post<LiveAnswer>("/api/live", { changes: ask, speeds: finer() });
     live.value = answer;
@@ -43,6 +54,9 @@ const asking = new Newest<Changes>(async (ask) => {
     if (cursor.peek() === null) cursor.value = middle(answer.speeds);
   } catch (error) {
     if (online.peek()) faults.value = faultsOf(error);
+  } finally {
+    clearTimeout(patience);
+    slow.value = false;
   }
 });
 
@@ -187,7 +201,7 @@ async function look(): Promise<void> {
     if (answer.stamp === stamp && unreadable.peek() === null) return;
     if (answer.stamp === brokenStamp && unreadable.peek() !== null) return;
     const read = await get<BuildForm>("/api/build");
-    if (read.faults.length > 0) {
+    if (!read.readable) {
       // an editor in the middle of a line: the last sound state stays until the file is sound again
       brokenStamp = answer.stamp;
       unreadable.value = read.faults;

@@ -81,6 +81,8 @@ export interface Parameter {
   is_curve: boolean;
   axis: string;
   many: boolean;
+  /** Changes to lay along with one of this key. */
+  along: Record<string, string>;
   faults: Fault[];
   warnings: Fault[];
   curve: Curve | null;
@@ -105,6 +107,8 @@ export interface BuildForm {
   warnings: Fault[];
   cards: Record<string, string | null>;
   defaults_unconfirmed: string[];
+  /** False where a line of the file cannot be read as TOML. */
+  readable: boolean;
 }
 
 export type Changes = Record<string, string | null>;

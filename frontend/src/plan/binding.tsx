@@ -36,7 +36,7 @@ export function Binding({ plan }: { plan: Plan }) {
       <div class="strips">
         <Strip plan={plan} title="Holds the ceiling" names={plan.binding} order={order} at={at} use="" />
         {plan.days.map((day) => (
-          <Strip key={day.name} plan={plan} title={day.name} names={day.worst} order={order} at={at} use={`nearest limit, up to ${percent(most(day.worst_use))} of it in use`} />
+          <Strip key={day.name} plan={plan} title={day.name} names={day.worst} order={order} at={at} use={`nearest limit, ${percent(most(day.worst_use))} in use`} />
         ))}
       </div>
       <details class="data">

@@ -1,6 +1,7 @@
 /** Plan: the most torque inside every limit on every day, what binds where, and what to buy next. */
+import { useEffect } from "preact/hooks";
 import { Field } from "../decide/field";
-import { targetText } from "../work/settings";
+import { springText, targetText } from "../work/settings";
 import { form, say, setChanges } from "../lib/state";
 import { fixed, sentence } from "../lib/format";
 import { toUser, unitName, unitOf, withUnit } from "../lib/units";
@@ -15,6 +16,7 @@ const FURTHER = ["spike_limits", "samples", "seed"];
 
 export default function PlanPage() {
   const plan = planning.result.value;
+  useEffect(() => void planning.adopt(), []);
   return (
     <div class="work">
       <header class="work-head">
@@ -111,15 +113,17 @@ function Headline({ plan }: { plan: Plan }) {
 function Use({ plan }: { plan: Plan }) {
   const text = targetText(plan.speeds, plan.target);
   if (!text) return null;
+  const spring = plan.spring?.chosen && plan.spring.chosen.rating !== plan.spring.fitted.rating ? springText(plan.spring.chosen.rating) : null;
   const use = () => {
-    setChanges({ "boost_control.target": text, "prediction.mode": "target" });
-    say("The plan's table is now the boost target on the screen. Save to build.toml to keep it.");
+    setChanges({ "boost_control.target": text, "prediction.mode": "target", ...(spring ? { "wastegate.spring_rating": spring } : {}) });
+    say(`Laid over the build: the plan's table as boost target${spring ? `, and the spring it was made for, ${spring}` : ""}. Save to build.toml to keep it.`);
   };
   return (
     <p class="use">
       <button type="button" class="main" onClick={use}>
         Use this target
       </button>
+      {spring && <span class="note">with the spring it was made for, {spring}</span>}
       <span class="risk-caution">{plan.prediction.cautions[0]}</span>
     </p>
   );

@@ -95,7 +95,7 @@ export interface Plan {
   prediction: { quantities: Record<string, { unit: string; values: Values }>; limits: Prediction["limits"]; cautions: string[] };
 }
 
-export const planning = new Work<Plan>("plan", "Plan");
+export const planning = new Work<Plan>("plan", "Plan", ["boost_control.target", "prediction.mode", "wastegate.spring_rating"]);
 
 export const quantity = (plan: Plan, name: string): Values => plan.prediction.quantities[name]?.values ?? [];
 

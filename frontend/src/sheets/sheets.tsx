@@ -38,6 +38,7 @@ async function savePdf(name: string): Promise<void> {
 
 export default function SheetsPage() {
   const done = writing.result.value;
+  useEffect(() => void writing.adopt(), []);
   useEffect(() => {
     if (done && from.value !== writing.address) void load();
   }, [done]);

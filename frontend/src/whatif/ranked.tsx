@@ -12,6 +12,7 @@ import { figureChoice, figureName, trying, type Case, type WhatIf } from "./what
 
 const COLUMNS = ["threshold", "peak_power", "peak_power_speed", "peak_torque", "mean_torque", "drive_pressure_ratio", "drive_pressure_ratio_most", "creep_floor", "surge_margin", "choke_margin", "shaft_speed", "egt_reading"];
 const FIRST = 40;
+const MOST_SHOWN = 1000;
 const MOST_BESIDE = 5;
 
 export function Ranked({ found }: { found: WhatIf }) {
@@ -20,7 +21,7 @@ export function Ranked({ found }: { found: WhatIf }) {
   const priced = found.cases.some((one) => one.price !== null && one.number > 0);
   const names = [found.ranked_by, ...COLUMNS.filter((name) => name !== found.ranked_by)];
   const order = [...found.ranked, ...found.cases.filter((one) => one.reason).map((one) => one.number)];
-  const rows = (all ? order : order.slice(0, FIRST)).map((number, index): Row => {
+  const rows = order.slice(0, all ? MOST_SHOWN : FIRST).map((number, index): Row => {
     const one = found.cases[number] as Case;
     const row: Row = { rank: one.reason ? null : index + 1, name: one.name, number, price: one.price, over: trouble(one) };
     for (const name of names) row[name] = userFigure(name, found.figures[name], one.figures[name]);
@@ -60,7 +61,7 @@ export function Ranked({ found }: { found: WhatIf }) {
         </button>
         {order.length > FIRST && (
           <button type="button" onClick={() => setAll(!all)}>
-            {all ? `First ${FIRST} only` : `Show all ${order.length}`}
+            {all ? `First ${FIRST} only` : order.length > MOST_SHOWN ? `Show the first ${MOST_SHOWN}` : `Show all ${order.length}`}
           </button>
         )}
         <button type="button" onClick={() => void saveTable()}>

@@ -1,6 +1,6 @@
 /** Taking a case: into the changes in hand, or held as a letter beside them on the curves. */
 import { post } from "../lib/api";
-import { held, replaceChanges, say } from "../lib/state";
+import { changes, changesKey, held, replaceChanges, say } from "../lib/state";
 import type { Changes, LiveAnswer } from "../lib/types";
 import { changesOf } from "../work/settings";
 import { trying, type Case } from "./whatif_result";
@@ -12,6 +12,7 @@ export const changesOfCase = (one: Case): Changes => ({ ...trying.of.peek(), ...
 
 function take(one: Case): void {
   replaceChanges(changesOfCase(one));
+  trying.accepted.value = changesKey(changes.peek());
   say(`“${one.name}” is now on the screen. Save to build.toml to keep it.`);
 }
 

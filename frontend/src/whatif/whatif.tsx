@@ -15,6 +15,7 @@ import "./whatif.css";
 
 export default function WhatIfPage() {
   const found = trying.result.value;
+  useEffect(() => void trying.adopt(), []);
   useEffect(() => {
     loadBasis().catch(() => undefined); // the frame says that the server has gone
   }, [form.value?.name]);

@@ -2,7 +2,7 @@
 import type { ComponentChildren } from "preact";
 import { FaultList } from "../frame/faults";
 import { sentence } from "../lib/format";
-import { changes, changesKey, replaceChanges } from "../lib/state";
+import { changesKey, replaceChanges } from "../lib/state";
 import type { Work } from "./work";
 import "./work.css";
 
@@ -51,11 +51,9 @@ export function WorkState<Result>(props: { work: Work<Result>; again?: Component
 
 function Stale<Result>({ work }: { work: Work<Result> }) {
   const then = work.of.value;
-  const names = new Set([...Object.keys(then), ...Object.keys(changes.value)]);
-  const moved = [...names].filter((key) => then[key] !== changes.value[key]);
   return (
     <p class="stale" role="status">
-      <strong>These are the answers for other values.</strong> Changed since: {moved.map((key) => <code key={key}>{key} </code>)}
+      <strong>These are the answers for other values.</strong> Changed since: {work.moved.value.map((key) => <code key={key}>{key} </code>)}
       {changesKey(then) !== "[]" && (
         <button type="button" class="link" onClick={() => replaceChanges(then)}>
           Go back to those values

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { changesOf, targetText } from "./settings";
+import { changesOf, springText, targetText } from "./settings";
 
 test("settings become changes; an empty one takes its key out", () => {
   expect(changesOf(["turbine.choked_flow=0.03 kg/s*sqrt(K)/kPa", "ambient.relative_humidity=", "a.b=x=y"])).toEqual({
@@ -15,4 +15,8 @@ test("a target is written in rpm and kPa absolute, gaps left out", () => {
     '{ speed = [2000, 2500], unit = "rpm", value = [151, 143], value_unit = "kPa", value_basis = "absolute" }',
   );
   expect(targetText([1500 * rpm], [151000])).toBeNull();
+});
+
+test("a spring is written in bar gauge", () => {
+  expect(springText(45000.00001)).toBe("0.45 bar gauge");
 });

@@ -24,3 +24,6 @@ export function targetText(speeds: readonly number[], pressures: readonly (numbe
   const list = (place: 0 | 1) => known.map((pair) => significant(pair[place], 6)).join(", ");
   return `{ speed = [${list(0)}], unit = "rpm", value = [${list(1)}], value_unit = "kPa", value_basis = "absolute" }`;
 }
+
+/** A spring's rating [Pa gauge] as wastegate.spring_rating holds it. */
+export const springText = (rating: number): string => `${significant(rating / 1e5, 4)} bar gauge`;

@@ -9,8 +9,20 @@
  */
 import { computed, signal } from "@preact/signals";
 import { faultsOf, follow, get, post, remove } from "../lib/api";
-import { changes, changesKey, form, say } from "../lib/state";
+import { changes, changesKey, form, say, written } from "../lib/state";
 import type { Changes, Fault, Job } from "../lib/types";
+import { changesOf } from "./settings";
+
+/** A job as the list of all tells of it. */
+interface KeptJob {
+  job: string;
+  kind: string;
+  build: string;
+  stamp: string;
+  state: string;
+  settings: string[];
+  options: object;
+}
 
 export class Work<Result> {
   readonly job = signal<Job | null>(null);
@@ -18,6 +30,8 @@ export class Work<Result> {
   readonly of = signal<Changes>({});
   readonly #result = signal<Result | null>(null);
   readonly #build = signal<string | null>(null);
+  /** What stood in the file then. */
+  readonly #file = signal<Changes>({});
   #name: string | null = null;
   #asked: object = {};
   #turn = 0;
@@ -26,11 +40,21 @@ export class Work<Result> {
   readonly result = computed(() => (this.#build.value === (form.value?.name ?? null) ? this.#result.value : null));
   readonly running = computed(() => this.job.value?.state === "running" || this.job.value?.state === "waiting");
   /** True when the values have changed since the result was asked for. */
-  readonly stale = computed(() => this.result.value !== null && changesKey(this.of.value) !== changesKey(changes.value));
+  readonly stale = computed(() => this.result.value !== null && this.moved.value.length > 0 && changesKey(changes.value) !== this.accepted.value);
+  /** Changes that were taken from the result itself. */
+  readonly accepted = signal("");
+  /** Keys that have changed since, of those the result hangs on. */
+  readonly moved = computed(() => {
+    const then: Changes = { ...this.#file.value, ...this.of.value };
+    const now: Changes = { ...written.value, ...changes.value };
+    return [...new Set([...Object.keys(then), ...Object.keys(now)])].filter((key) => (then[key] ?? null) !== (now[key] ?? null) && !this.free.includes(key));
+  });
 
   constructor(
     readonly kind: "plan" | "whatif" | "bands" | "sheets",
     readonly words: string,
+    /** Keys the result does not hang on. */
+    readonly free: readonly string[] = [],
   ) {}
 
   /** What the last job was asked. */
@@ -51,13 +75,7 @@ export class Work<Result> {
     try {
       const { job } = await post<{ job: string }>(`/api/jobs/${this.kind}`, { ...options, changes: of });
       if (turn !== this.#turn) return null;
-      this.#name = job;
-      const last = await follow(job, (state) => {
-        if (turn === this.#turn && (state.state === "running" || state.state === "waiting")) this.job.value = state;
-      });
-      if (turn !== this.#turn) return null;
-      this.#end(last, of);
-      return last.state === "done" ? (last.result as Result) : null;
+      return await this.#follow(job, of, turn);
     } catch (error) {
       if (turn === this.#turn) {
         this.job.value = null;
@@ -67,9 +85,37 @@ export class Work<Result> {
     }
   }
 
-  #end(last: Job, of: Changes): void {
+  /** Take up what the server still works on or keeps, after the page was loaded anew. */
+  async adopt(): Promise<void> {
+    const build = form.peek()?.name;
+    if (this.#turn > 0 || !build) return;
+    const turn = ++this.#turn;
+    try {
+      const { jobs } = await get<{ jobs: KeptJob[] }>("/api/jobs");
+      const found = jobs.findLast((one) => one.kind === this.kind && one.build === build && one.stamp === form.peek()?.stamp && ["waiting", "running", "done"].includes(one.state));
+      if (!found || turn !== this.#turn) return;
+      this.#asked = found.options;
+      await this.#follow(found.job, changesOf(found.settings), turn);
+    } catch {
+      // there is nothing to take up
+    }
+  }
+
+  async #follow(job: string, of: Changes, turn: number): Promise<Result | null> {
+    const file = written.peek();
+    this.#name = job;
+    const last = await follow(job, (state) => {
+      if (turn === this.#turn && (state.state === "running" || state.state === "waiting")) this.job.value = state;
+    });
+    if (turn !== this.#turn) return null;
+    this.#end(last, of, file);
+    return last.state === "done" ? (last.result as Result) : null;
+  }
+
+  #end(last: Job, of: Changes, file: Changes): void {
     if (last.state === "done") {
       this.of.value = of;
+      this.#file.value = file;
       this.#build.value = form.peek()?.name ?? null;
       this.#result.value = last.result as Result;
       say(`${this.words}: done.`);

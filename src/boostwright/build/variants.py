@@ -322,6 +322,8 @@ class Variants:
         report = Report(BUILD_FILE, source.lines, source.broken - set(applied.settings), applied.settings)
         filled = read_cards(applied.data, self.base.folder, report)
         raw = applied.data.get(name)
+        if raw is not None and not isinstance(raw, dict):
+            raise _Refused
         values, used = read_section(_SCHEMAS[name], raw, report, ambient, filled.get(name, {}))
         if name == "turbine":
             turbine_swallowing({name: values}, applied.data, report)

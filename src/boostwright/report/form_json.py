@@ -19,6 +19,7 @@ def form_plain(form: Form, name: str) -> dict[str, Any]:
         "name": name,
         "title": form.title,
         "stamp": form.stamp,
+        "readable": form.readable,
         "sections": [
             {
                 "name": section.name,
@@ -88,6 +89,7 @@ def _field(field: Field) -> dict[str, Any]:
         "choices": list(parameter.choices),
         "example": parameter.example,
         "required": field.needed,
+        "along": dict(field.along),
         "used": field.used,
         "is_curve": parameter.curve or bool(parameter.axis),
         "axis": "speed" if parameter.curve else parameter.axis,

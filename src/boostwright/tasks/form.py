@@ -39,6 +39,7 @@ class Form:
 
     title     what its owner calls it
     stamp     SHA-256 of the file as read, hexadecimal
+    readable  False where a line of the file cannot be read as TOML
     sections  every section of the schema, the head of the file first
     faults    all that is refused, in the order of the file
     warnings  all that is asked about
@@ -48,6 +49,7 @@ class Form:
 
     title: str
     stamp: str
+    readable: bool
     sections: tuple[FormSection, ...]
     faults: tuple[Fault, ...]
     warnings: tuple[Fault, ...]
@@ -120,6 +122,7 @@ def _form(
     return Form(
         title=(head.text if head else "") or "",
         stamp=read.source.digest,
+        readable=not read.source.broken,
         sections=tuple(sections),
         faults=tuple(faults),
         warnings=checked.warnings,

@@ -14,8 +14,8 @@ from boostwright.build.reader import ReadSoFar
 from boostwright.build.toml_spots import setting_text
 from boostwright.build.toml_text import KeyPath
 from boostwright.build.values import bound
-from boostwright.errors import Fault
-from boostwright.units import KINDS, unit_names
+from boostwright.errors import Fault, UnitError
+from boostwright.units import KINDS, qnh_from_station_pressure, unit_names
 
 __all__ = ["Bounds", "Field", "FieldBand", "FieldCurve", "FieldMaker"]
 
@@ -85,6 +85,8 @@ class Field:
     status_words  the same for people
     used          False where it matters nothing now, since another key says so
     needed        True where it must be given now
+    along         key -> text that has to be changed along with it to mean what a person means: another altitude is the
+                  same weather there, not the same barometer
     """
 
     path: KeyPath
@@ -105,6 +107,7 @@ class Field:
     units: tuple[str, ...]
     faults: tuple[Fault, ...]
     warnings: tuple[Fault, ...]
+    along: Mapping[str, str]
 
     @property
     def key(self) -> str:
@@ -162,7 +165,22 @@ class FieldMaker:
             units=_units(parameter),
             faults=_of_key(self.faults, path, parameter),
             warnings=_of_key(self.warnings, path, parameter),
+            along=self._along(path),
         )
+
+    def _along(self, path: KeyPath) -> dict[str, str]:
+        """The weather report's pressure, where the altitude is changed and the build has a barometer's."""
+        if path != ("ambient", "altitude"):
+            return {}
+        air = self.read.sections.get("ambient", {})
+        pressure, altitude = air.get("pressure"), air.get("altitude")
+        if pressure is None or pressure.basis != "station" or pressure.si is None:
+            return {}
+        try:
+            report = qnh_from_station_pressure(pressure.si, altitude.si if altitude and altitude.si else 0.0)
+        except UnitError:
+            return {}
+        return {"ambient.pressure": f"{report / 100.0:.2f} hPa QNH"}
 
     def _text(self, path: KeyPath, raw: Any) -> str | None:
         """What stands there; the file's own letters where nothing is laid over them."""

@@ -19,7 +19,7 @@ from boostwright.solve.threshold import threshold
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.predict import predict_build
 from boostwright.tasks.ready import cards_of
-from boostwright.tasks.whatif_cases import CaseList, cases_of
+from boostwright.tasks.whatif_cases import MOST_CASES, CaseList, cases_of
 from boostwright.tasks.whatif_file import WHATIF_FILE, WrittenWhatIf, read_whatif_file
 from boostwright.tasks.whatif_result import FIGURES, Case, Row, WhatIf
 from boostwright.tasks.whatif_run import BATCH, CaseRunner
@@ -50,6 +50,7 @@ class Asked:
     compare        numbers or names of two to five cases to lay side by side
     speeds         engine speeds [rad/s]; None takes the build's
     resume         go on with a run that was stopped; anew begins it again
+    most           how many cases may be run
     """
 
     vary: tuple[str, ...] = ()
@@ -63,6 +64,7 @@ class Asked:
     speeds: Sequence[float] | None = None
     resume: bool = False
     anew: bool = False
+    most: int = MOST_CASES
 
 
 def needs_compiling() -> bool:
@@ -92,7 +94,7 @@ def whatif_build(
             "prediction.mode", mode, "has no turbo whose parts could be compared.", "Choose another mode."
         )
     written = _written(build, asked)
-    cases = cases_of(build, asked.vary, asked.cards, written, asked.one_at_a_time)
+    cases = cases_of(build, asked.vary, asked.cards, written, asked.one_at_a_time, asked.most)
     chosen = build["prediction"].speeds("speeds") if asked.speeds is None else asked.speeds
     speeds = np.array(chosen, dtype=float)
     between = _between(asked.between or written.between, speeds)

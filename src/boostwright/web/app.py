@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import functools
+import json
 import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,7 +21,15 @@ from boostwright.web.static_files import page_file
 if TYPE_CHECKING:
     from fastapi import FastAPI
 
-__all__ = ["OPENAPI_PATH", "Application", "Interface", "create_app", "described", "make_api"]
+__all__ = [
+    "OPENAPI_PATH",
+    "Application",
+    "Interface",
+    "create_app",
+    "described",
+    "described_text",
+    "make_api",
+]
 
 OPENAPI_PATH = "/api/openapi.json"
 _DESCRIPTION = (
@@ -88,6 +97,11 @@ def described() -> dict[str, Any]:
             response_class=route.response_class,
         )
     return api.openapi()
+
+
+def described_text() -> str:
+    """The description as the file in the docs, docs/reference/openapi.json."""
+    return json.dumps(described(), indent=1, ensure_ascii=False) + "\n"
 
 
 class Interface:

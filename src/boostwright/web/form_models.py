@@ -40,6 +40,7 @@ class FormField(Shape):
     si      the number on ``stored_basis``
     low, high, low_ask, high_ask  bounds in SI on ``stored_basis``: refused outside, asked about outside
     status  written, changed, card, default, none
+    along   key -> text to change along with it, so that it means what a person means
     """
 
     key: str
@@ -72,6 +73,7 @@ class FormField(Shape):
     choices: list[str]
     example: str
     required: bool
+    along: dict[str, str]
     used: bool
     is_curve: bool
     axis: str
@@ -101,6 +103,7 @@ class BuildForm(Shape):
     name: str
     title: str
     stamp: str
+    readable: bool
     sections: list[Section]
     faults: list[FaultModel]
     warnings: list[FaultModel]

@@ -44,6 +44,7 @@ class Worker(Protocol):
 class Job:
     """One piece of long work.
 
+    asked   what the worker is told; build and stamp say which file it was begun on
     state   waiting, running, done, failed or stopped
     done, of, words  how far it is; ``of`` is 0 where that cannot be told
     blocks  what it gave, by name
@@ -54,6 +55,8 @@ class Job:
     name: str
     kind: str
     asked: Mapping[str, Any]
+    build: str = ""
+    stamp: str = ""
     state: str = "waiting"
     done: int = 0
     of: int = 0
@@ -89,9 +92,17 @@ class JobKeeper:
         self._closed = False
         self._running: Job | None = None
 
-    def start(self, kind: str, folder: str, settings: list[str], options: Mapping[str, Any]) -> Job:
+    def start(
+        self,
+        kind: str,
+        folder: str,
+        settings: list[str],
+        options: Mapping[str, Any],
+        build: str = "",
+        stamp: str = "",
+    ) -> Job:
         """Put a job into the queue; the one of its kind before it gives way, unless it is held."""
-        job = Job(secrets.token_hex(8), kind, {})
+        job = Job(secrets.token_hex(8), kind, {}, build, stamp)
         job.asked = {
             "job": job.name, "kind": kind, "folder": folder, "settings": settings, "options": dict(options)
         }  # fmt: skip

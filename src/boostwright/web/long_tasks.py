@@ -21,6 +21,7 @@ Told = Callable[[int, int, str], None]
 Blocks = dict[str, bytes]
 
 _PDF_SHARE = 90
+_MOST_CASES = 10_000  # their rows have to fit a page
 
 
 @dataclass
@@ -64,7 +65,10 @@ class LongTasks:
         from boostwright.report.plan_json import plan_json
 
         found = self._planned(folder, settings, options, told)
-        return {"result": plan_json(found).encode(), "table.csv": plan_csv(found).encode()}
+        return {
+            "result": plan_json(found).encode("utf-8", "replace"),
+            "table.csv": plan_csv(found).encode("utf-8", "replace"),
+        }
 
     def _of_sheets(
         self, folder: Path, settings: Sequence[str], options: Mapping[str, Any], told: Told
@@ -96,11 +100,14 @@ def _of_whatif(folder: Path, settings: Sequence[str], options: Mapping[str, Any]
     lists = {name: tuple(options[name]) for name in ("vary", "cards", "compare")}
     found = whatif(
         folder,
-        Asked(**{**options, **lists}),
+        Asked(**{**options, **lists}, most=_MOST_CASES),
         settings=settings,
         progress=lambda done, count: told(done, count, "cases solved"),
     )
-    return {"result": whatif_json(found).encode(), "table.csv": whatif_csv(found).encode()}
+    return {
+        "result": whatif_json(found).encode("utf-8", "replace"),
+        "table.csv": whatif_csv(found).encode("utf-8", "replace"),
+    }
 
 
 def _of_bands(folder: Path, settings: Sequence[str], options: Mapping[str, Any], told: Told) -> Blocks:
@@ -109,7 +116,10 @@ def _of_bands(folder: Path, settings: Sequence[str], options: Mapping[str, Any],
     from boostwright.tasks.uncertainty import predict_bands
 
     found = predict_bands(folder, settings=settings, progress=told, **options)
-    return {"result": bands_json(found).encode(), "table.csv": bands_csv(found).encode()}
+    return {
+        "result": bands_json(found).encode("utf-8", "replace"),
+        "table.csv": bands_csv(found).encode("utf-8", "replace"),
+    }
 
 
 def _digest(folder: Path, words: Sequence[str]) -> str:

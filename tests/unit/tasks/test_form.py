@@ -134,3 +134,16 @@ def test_a_template_is_a_form_to_fill_in(tmp_path: Path) -> None:
     needed = [field.key for section in form.sections for field in section.fields if field.needed]
     assert "engine.bore" in needed
     assert form_plain(form, "car")["sections"]
+
+
+def test_another_altitude_is_the_same_weather_there(tmp_path: Path) -> None:
+    folder = EXAMPLES / "hill_climb_estate"
+    altitude = _field(build_form(folder, {}), "ambient.altitude")
+    assert altitude.along == {"ambient.pressure": "1013.00 hPa QNH"}
+    changed = build_form(folder, {"ambient.altitude": "1500 m", **altitude.along})
+    assert not changed.faults
+    pressure = _field(changed, "ambient.pressure").value
+    assert pressure is not None
+    assert pressure.si == pytest.approx(84500.0, rel=0.01)  # ISO 2533 at 1 500 m: 84.56 kPa
+    assert not _field(changed, "ambient.altitude").along
+    assert not _field(build_form(EXAMPLES / "transverse_three", {}), "ambient.altitude").along

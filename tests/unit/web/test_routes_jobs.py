@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import hashlib
 import json
 import shutil
 import time
@@ -239,12 +240,27 @@ def test_a_job_that_is_not_there(api: _Api) -> None:
     assert api.ask("POST", "/api/jobs/fly", {}).status_code in (404, 405)
 
 
+def test_more_cases_than_a_page_holds_are_refused_before_any_is_run(api: _Api) -> None:
+    vary = [
+        "turbine.choked_flow=0.02:0.032:201 kg/s*sqrt(K)/kPa",
+        "wastegate.spring_rating=0.4:0.8:50 bar gauge",
+    ]
+    failed = api.end(api.begin("whatif", {"vary": vary}))
+    assert failed["state"] == "failed"
+    assert "10050 cases; the most is 10000 here" in failed["faults"][0]["message"]
+
+
 def test_holding_and_listing(api: _Api) -> None:
     job = api.begin("whatif", {"one_at_a_time": True})
     api.end(job)
     assert api.ask("POST", f"/api/jobs/{job}/hold", {"held": True}).json()["held"] is True
     newer = api.begin("whatif", {"one_at_a_time": True})
     api.end(newer)
-    names = [entry["job"] for entry in api.ask("GET", "/api/jobs").json()["jobs"]]
+    listed = api.ask("GET", "/api/jobs").json()["jobs"]
+    names = [entry["job"] for entry in listed]
+    assert listed[-1]["build"] == "estate"
+    assert listed[-1]["stamp"] == hashlib.sha256((api.folder / "build.toml").read_bytes()).hexdigest()
+    assert listed[-1]["settings"] == []
+    assert listed[-1]["options"]["one_at_a_time"] is True
     assert {job, newer} <= set(names)
     assert api.ask("DELETE", f"/api/jobs/{job}").status_code == 200

@@ -133,12 +133,20 @@ class JobName(Shape):
 class JobState(Shape):
     """How far a job is.
 
-    of      0 where it cannot be told how much there is
-    files   names of what can be fetched beside the result: table.csv, or sheets
-    faults  why it failed
+    build     name of the build it is of
+    stamp     of build.toml as it stood when the job was begun
+    settings  what was laid over it, each section.key=text
+    options   what was asked besides
+    of        0 where it cannot be told how much there is
+    files     names of what can be fetched beside the result: table.csv, or sheets
+    faults    why it failed
     """
 
     job: str
+    build: str
+    stamp: str
+    settings: list[str]
+    options: dict[str, Any]
     kind: Literal["plan", "whatif", "bands", "sheets"]
     state: Literal["waiting", "running", "done", "failed", "stopped"]
     done: int
@@ -194,10 +202,14 @@ def keeper_of(request: Request) -> JobKeeper:
 
 
 def _begin(request: Request, kind: str, asked: ChangedBuild, build: str | None) -> Response:
-    folder = request.app.state.desk.named(build)
+    from boostwright.tasks.edit_build import read_stamped
+
+    desk = request.app.state.desk
+    folder = desk.named(build)
+    stamp = read_stamped(folder)[1]
     options = asked.model_dump(exclude={"changes"})
     settings = [f"{key}={text or ''}" for key, text in asked.changes.items()]
-    job = keeper_of(request).start(kind, str(folder), settings, options)
+    job = keeper_of(request).start(kind, str(folder), settings, options, desk.name_of(build), stamp)
     return answer({"job": job.name}, 202)
 
 
@@ -250,7 +262,7 @@ def jobs(request: Request) -> Response:
 @router.get("/whatif/figures", response_model=None, responses={200: {"answer": WhatIfBasis}})
 def figures(request: Request, build: BuildName = None) -> Response:
     """Figures of merit that cases can be ranked by, and whether the build has choices written down."""
-    from boostwright.tasks.whatif import WHATIF_FILE
+    from boostwright.tasks.whatif_file import WHATIF_FILE
     from boostwright.tasks.whatif_result import FIGURES
 
     folder = request.app.state.desk.named(build)
@@ -314,6 +326,10 @@ def sheet_page(request: Request, job: Name, sheet: SheetName) -> Response:
 def _state(job: Job) -> dict[str, Any]:
     return {
         "job": job.name,
+        "build": job.build,
+        "stamp": job.stamp,
+        "settings": job.asked["settings"],
+        "options": job.asked["options"],
         "kind": job.kind,
         "state": job.state,
         "done": job.done,

@@ -124,6 +124,11 @@ class _Turns:
                 self._newest.pop(next(iter(self._newest)))
             self._newest[tab] = max(turn, self._newest.get(tab, 0))
 
+    def newest(self, tab: str) -> int:
+        """The turn of the newest question; -1 where none has come."""
+        with self._lock:
+            return self._newest.get(tab, -1)
+
     def passed(self, tab: str, turn: int) -> bool:
         """Whether a newer one has come since."""
         with self._lock:
