@@ -71,7 +71,7 @@ def until_answered(command: list[str], port: int, path: str, patience: float = 6
                 answer.read()
                 if answer.status not in (200, 404):
                     raise ValueError(f"{command} answered {answer.status}")
-                return time.perf_counter() - began, _processor(process.pid)
+                return time.perf_counter() - began, processor_time(process.pid)
             except OSError:
                 time.sleep(0.002)
             finally:
@@ -82,7 +82,7 @@ def until_answered(command: list[str], port: int, path: str, patience: float = 6
     raise TimeoutError(" ".join(command))
 
 
-def _processor(pid: int) -> float:
+def processor_time(pid: int) -> float:
     """Seconds of the processor a process has used; nan where the system does not tell."""
     try:
         fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()

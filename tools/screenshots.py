@@ -36,22 +36,20 @@ def kept(picture: bytes, path: Path) -> None:
     )
 
 
-def opened(browser: Any, link: str, width: int, theme: str) -> Any:
-    """The screen in a fresh profile, of a width and theme."""
-    scheme = "dark" if theme == "dark" else "light"
-    context = browser.new_context(
-        viewport={"width": width, "height": WIDTHS[width]}, color_scheme=scheme, reduced_motion="reduce"
-    )
-    page = context.new_page()
-    track(page)
-    page.goto(link)
-    use_theme(page, theme)
-    return page
-
-
-def wanted() -> list[tuple[int, str]]:
+def looks() -> list[tuple[int, str]]:
     """Every width in light, and the other themes at the widest."""
     return [(width, "light") for width in WIDTHS] + [(1440, theme) for theme in THEMES if theme != "light"]
+
+
+def taken(page: Any, width: int) -> bytes:
+    """The whole page as a picture, the window as high as the page so that what stands at its foot is at its foot."""
+    page.mouse.move(0, 0)
+    for height in (WIDTHS[width], page.evaluate("document.documentElement.scrollHeight")):
+        page.set_viewport_size({"width": width, "height": height})
+        page.wait_for_timeout(400)
+    picture: bytes = page.screenshot()
+    page.set_viewport_size({"width": width, "height": WIDTHS[width]})
+    return picture
 
 
 def main() -> None:
@@ -65,18 +63,22 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
         with Served(copy_of("hill_climb_estate", Path(folder), "hill_climb_estate")) as served:
-            for width, theme in wanted():
-                page = opened(browser, served.link, width, theme)
-                settled(page, 90.0)
-                for title in [
-                    title for title in page_titles(page) if arguments.only.lower() in title.lower()
-                ]:
+            context = browser.new_context(viewport={"width": 1440, "height": 900}, reduced_motion="reduce")
+            page = context.new_page()
+            track(page)
+            page.goto(served.link)
+            settled(page, 300.0)
+            titles = [title for title in page_titles(page) if arguments.only.lower() in title.lower()]
+            for title in titles:
+                if title in ANSWERED:
+                    answered(page, title)
+            for width, theme in looks():
+                page.set_viewport_size({"width": width, "height": WIDTHS[width]})
+                use_theme(page, theme)
+                for title in titles:
                     go(page, title)
-                    settled(page, 90.0)
-                    if title in ANSWERED:
-                        answered(page, title)
-                    page.evaluate("scrollTo(0, 0)")
-                    picture = page.screenshot(full_page=True)
+                    settled(page, 60.0)
+                    picture = taken(page, width)
                     name = f"{'-'.join(title.lower().split())}-{width}" + (
                         "" if theme == "light" else f"-{theme}"
                     )
@@ -85,7 +87,7 @@ def main() -> None:
                     else:
                         kept(picture, place / f"{name}.webp")
                     sys.stdout.write(f"{name}\n")
-                page.context.close()
+            context.close()
         browser.close()
 
 

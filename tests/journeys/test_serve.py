@@ -94,16 +94,16 @@ def test_a_port_that_is_taken_is_said_in_a_sentence(tmp_path: Path) -> None:
 def test_requests_that_are_not_ours_get_nothing(tmp_path: Path) -> None:
     with Served(copy_of("hill_climb_estate", tmp_path)) as server:
         for headers in (
-            {"Host": f"evil.example:{server.port}"},
-            {"Host": "evil.example"},
-            {"Origin": "http://evil.example"},
+            {"Host": f"example.org:{server.port}"},
+            {"Host": "example.org"},
+            {"Origin": "http://example.org"},
             {"Origin": "null"},
             {"Sec-Fetch-Site": "cross-site"},
         ):
             assert server.ask("/api/session", **headers)[0] == 403
         assert server.ask("/api/session", Authorization="")[0] == 401
         request = urllib.request.Request(f"{server.address}/api/session", method="OPTIONS")
-        request.add_header("Origin", "http://evil.example")
+        request.add_header("Origin", "http://example.org")
         with pytest.raises(urllib.error.HTTPError) as refused:
             urllib.request.urlopen(request, timeout=10)
         with refused.value as answer:

@@ -1,4 +1,4 @@
-"""A reading of a drawn map by a hand that misses by up to a pixel, or by the tracer, and how far it is from the card."""
+"""A reading of a drawn map by a hand that misses by a pixel, or by the tracer, and how far it is from the card."""
 
 from __future__ import annotations
 

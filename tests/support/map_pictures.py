@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import matplotlib.pyplot as plt
 import numpy as np
@@ -90,9 +91,7 @@ def _field(card: Card) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         t = length / length[-1]
         rows.append([np.interp(share, t, v[kept]) for v in (flow, ratio, efficiency)])
     speeds = np.array([line[0] for line in lines])
-    fine = np.unique(
-        np.concatenate([np.linspace(a, b, 11) for a, b in zip(speeds[:-1], speeds[1:], strict=True)])
-    )
+    fine = np.unique(np.concatenate([np.linspace(a, b, 11) for a, b in pairwise(speeds)]))
     out = PchipInterpolator(speeds, np.array(rows), axis=0)(fine)
     return out[:, 0], out[:, 1], out[:, 2]
 
@@ -125,7 +124,8 @@ def draw_map(card: Card, style: Style) -> MapPicture:
     axes.use_sticky_edges = False
     axes.margins(0.06)
     axes.autoscale_view()
-    axes.grid(style.grid, color="0.8", lw=0.5)
+    if style.grid:
+        axes.grid(True, color="0.8", lw=0.5)
     if style.log_x:
         axes.set_xscale("log")
     axes.set_xlabel(f"corrected flow [{style.flow_unit}]")

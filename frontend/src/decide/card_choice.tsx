@@ -2,30 +2,24 @@
 import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { get } from "../lib/api";
-import { setChange } from "../lib/state";
+import { cardsVersion, setChange } from "../lib/state";
 import type { CardEntry, Parameter } from "../lib/types";
 import { fieldId } from "./selection";
 
 const known = signal<Record<string, CardEntry[]>>({});
 
-export async function readCards(kind: string): Promise<void> {
+async function readCards(kind: string): Promise<void> {
   try {
     known.value = { ...known.peek(), [kind]: await get<CardEntry[]>(`/api/cards/${encodeURIComponent(kind)}`) };
   } catch {
     // the select then offers what stands there, and the frame says that the server has gone
   }
 }
-/** After a card was saved: the lists are read again when next shown. */
-export function forgetCards(): void {
-  known.value = {};
-}
-
 export function CardChoice(props: { parameter: Parameter; text: string | null; kind: string; describedBy: string }) {
   const { parameter, text, kind } = props;
   const cards = known.value[kind];
-  useEffect(() => {
-    if (!cards) void readCards(kind);
-  }, [kind, cards === undefined]);
+  const version = cardsVersion.value;
+  useEffect(() => void readCards(kind), [kind, version]);
   const groups = [
     ["This build's own", "build"],
     ["Shipped library", "library"],

@@ -100,9 +100,9 @@ export function temperatureSpec(): PlotSpec {
 export function phasingSpec(): PlotSpec {
   const early = values("knock_limited_phasing_early");
   const late = values("knock_limited_phasing_late");
-  const limit = result("knock_limited_phasing", "knock limit", 1);
-  // the knock limit has a band of its own, whether or not samples were drawn
-  const lines = limit.map((line) => (line.letter === undefined && early.length > 0 ? { ...line, band: line.band ?? { low: early, high: late } } : line));
+  // the one shade here is the knock limit's own band, wide as it is; those of samples would hide it
+  const plain = (lines: PlotLine[]) => lines.map((line) => ({ ...line, band: null }));
+  const lines = plain(result("knock_limited_phasing", "knock limit", 1)).map((line) => (line.letter === undefined && early.length > 0 ? { ...line, band: { low: early, high: late } } : line));
   return {
     name: "phasing-and-knock",
     title: "Phasing and knock",
@@ -110,8 +110,8 @@ export function phasingSpec(): PlotSpec {
     kind: "angle",
     basis: "after top dead centre, half burned",
     note: lines.some((line) => line.band) ? "shaded: where the knock limit may lie" : undefined,
-    lines: [...lines, ...result("angle_half_burned", "as run", 0), ...result("best_phasing", "best torque", 2)],
-    empty: "Knock is not predicted for this fuel.",
+    lines: [...lines, ...plain(result("angle_half_burned", "as run", 0)), ...plain(result("best_phasing", "best torque", 2))],
+    empty: live.value ? "Knock is not predicted for this fuel." : undefined,
   };
 }
 

@@ -31,6 +31,11 @@ export function Decide() {
             <HoldButton />
             <BandsButton />
           </div>
+          {!live.value && (
+            <p class="note" role="status">
+              Working out the first answer…
+            </p>
+          )}
           <div class="plots">
             <Curves />
             <MapPlot />

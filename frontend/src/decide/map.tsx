@@ -109,7 +109,7 @@ export function MapPlot() {
     );
   const draw = (surface: Surface, width: number, height: number, on: Inks) => {
     surface.text(44, 24, `${TITLE}: ${view.map.name}`, { ink: on.ink, size: 17, weight: 600 });
-    const frame = frameOf(view.map, width, height, 40, on);
+    const frame = frameOf(view.map, width, height - 14, 40, on);
     drawMap(surface, view, frame, on);
     drawOperating(surface, view, frame, on, null);
   };

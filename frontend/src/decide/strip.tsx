@@ -2,14 +2,14 @@
  * The limit strip: engine speed along, one row a limit, its bar as high as the share of the limit in use. What binds is
  * hatched and marked, what is broken is solid with a cross: no need of colour.
  */
-import { useEffect, useId, useLayoutEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import { DataTable } from "../lib/data_table";
 import { saveCsv, type Column } from "../lib/export";
 import { fixed, tickDecimals, ticks } from "../lib/format";
-import { inks as themeInks, type Inks } from "../lib/inks";
+import { LIGHT, inks as themeInks, type Inks } from "../lib/inks";
 import { PlotButtons } from "../lib/plot";
 import { CanvasSurface, type Surface } from "../lib/surface";
-import { cursor } from "../lib/state";
+import { cursor, settled } from "../lib/state";
 import { column, unitName, unitOf } from "../lib/units";
 import type { LimitUse } from "../lib/types";
 import { limitTitle, limitWords } from "./limit_words";
@@ -29,6 +29,17 @@ interface Strip {
 export function rowsOf(all: readonly LimitUse[]): LimitUse[] {
   const most = (limit: LimitUse) => Math.max(-Infinity, ...limit.use.map((value) => value ?? -Infinity));
   return all.filter((limit) => most(limit) > -Infinity).sort((a, b) => most(b) - most(a));
+}
+
+/** The same, in an order that changes only when the hand rests: rows must not jump under a slider. */
+function useRows(all: readonly LimitUse[]): LimitUse[] {
+  const names = all.map((limit) => limit.name).join();
+  const order = useMemo(() => rowsOf(all).map((limit) => limit.name), [settled.value, names]);
+  const place = (limit: LimitUse) => {
+    const at = order.indexOf(limit.name);
+    return at < 0 ? order.length : at;
+  };
+  return rowsOf(all).sort((a, b) => place(a) - place(b));
 }
 
 const nameWidth = (width: number, inks: Inks) => Math.min(width * 0.42, 150 * inks.size);
@@ -175,7 +186,7 @@ export function LimitStrip() {
   const box = useRef<HTMLDivElement>(null);
   const canvas = useRef<HTMLCanvasElement>(null);
   const [width, setWidth] = useState(0);
-  const strip: Strip = { speeds: speeds.value, rows: rowsOf(limits.value), binding: binding.value };
+  const strip: Strip = { speeds: speeds.value, rows: useRows(limits.value), binding: binding.value };
   const height = heightOf(strip.rows.length, inks);
   const pointed = cursorIndex.value;
 
@@ -216,7 +227,7 @@ export function LimitStrip() {
       <figcaption>
         <h3 id={heading}>{TITLE}</h3>
         <span class="unit">bar: share of the limit; hatched: binds; solid with ✕: exceeded</span>
-        <PlotButtons name="limits" title={TITLE} draw={draw} csv={() => saveCsv("limits", columnsOf(strip))} />
+        <PlotButtons name="limits" title={TITLE} draw={draw} csv={() => saveCsv("limits", columnsOf(strip))} height={44 + heightOf(strip.rows.length, LIGHT) + 20} />
       </figcaption>
       <div class="strip-box" ref={box} aria-hidden="true">
         <canvas ref={canvas} onPointerMove={point} onPointerDown={point} />

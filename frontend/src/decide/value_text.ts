@@ -55,7 +55,8 @@ export function trackOf(written: Written, si: number | null, bounds: { low: numb
   const inUnit = (bound: number | null) => (fits && scale && bound !== null ? (bound - scale.offset) / scale.factor : null);
   const [lowest, highest] = [inUnit(bounds.low), inUnit(bounds.high)];
   const whole = kind === "integer";
-  const near = Math.abs(number) * REACH;
+  // brought down to sea level, weather moves the air by a few per cent only
+  const near = Math.abs(number) * (written.rest.endsWith("QNH") ? 0.06 : REACH);
   const far = whole || WHOLE_WAY.has(kind) || near < ((highest ?? 0) - (lowest ?? 0)) / 50;
   const spanned = near || 1;
   let low = far ? (lowest ?? (highest !== null && highest > 0 ? Math.min(0, number) : number - spanned)) : Math.max(lowest ?? -Infinity, number - spanned);

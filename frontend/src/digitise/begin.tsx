@@ -68,10 +68,8 @@ export function Begin() {
   };
   return (
     <>
-      <p>
-        A picture of a compressor map, a turbine's flow curve, an engine's torque curve or a dyno sheet becomes a part card or keys of the build. Read
-        only pictures whose values you may use.
-      </p>
+      <p class="lead">Give a picture, say what it shows, mark its axes, click or follow its lines, look at the fit, keep what comes of it. Read only pictures whose values you may use.</p>
+      <div class="dig-first">
       <form class="card-box dig-begin" onSubmit={(event) => void start(event)}>
         <h2>A new reading</h2>
         <div
@@ -94,7 +92,21 @@ export function Begin() {
         </p>
         <FaultList faults={faults.value} />
       </form>
-      <section aria-labelledby="dig-there">
+      <section class="card-box dig-what" aria-labelledby="dig-kinds">
+        <h2 id="dig-kinds">What can be read, and what comes of it</h2>
+        <dl>
+          <dt>Compressor map</dt>
+          <dd>a compressor card: speed lines with the efficiency of the islands at every point</dd>
+          <dt>Flow curve of a turbine</dt>
+          <dd>a turbine card with its choked flow and the band of the reading</dd>
+          <dt>Torque or power before the turbo, dyno sheet</dt>
+          <dd>the known curve under breathing, from which the filling follows</dd>
+          <dt>Any other curve</dt>
+          <dd>the key of the build that takes it: filling, pump flow, boost target</dd>
+        </dl>
+      </section>
+      </div>
+      <section class="card-box" aria-labelledby="dig-there">
         <h2 id="dig-there">Readings of this build</h2>
         {entries.length === 0 && <p class="note">None yet.</p>}
         <ul class="dig-list">

@@ -7,7 +7,7 @@ import { say, setChanges } from "../lib/state";
 import type { Fault } from "../lib/types";
 import { Fact } from "./axes_step";
 import { Choice } from "./fields";
-import { facts, fit, fitFaults, reading, setFact } from "./reading";
+import { facts, fit, fitFaults, goTo, reading, setFact } from "./reading";
 
 export function CardStep() {
   const now = reading.value;
@@ -48,7 +48,7 @@ export function CardStep() {
     <>
       {isCard ? (
         <>
-          <div class="row">
+          <div class="dig-column">
             <Fact name="source" label="Where the picture is from" placeholder="report, page; seller's sheet; own measurement" />
             <Fact name="licence" label="Terms under which its values may be passed on" list={["own reading, not to be passed on", "own data, free to use", "public domain"]} />
             <Choice label="How well the values are known" value={now.facts["status"] ?? ""} options={[["", "not said yet"], ...Object.entries(facts.value?.status ?? {}).map(([word, words]) => [word, `${word}: ${words}`] as const)]} onValue={(text) => setFact("status", text)} />
@@ -58,7 +58,7 @@ export function CardStep() {
             <Fact name="speed_limit" label="Limiting shaft speed, if known" placeholder="150000 rpm" />
           </div>
           {now.what === "turbine" && (
-            <div class="row">
+            <div class="dig-column">
               <Choice label="The expansion ratio runs" value={now.facts["expansion_ratio_basis"] ?? ""} options={[["", "not said yet"], ["total-to-static", "total-to-static"], ["total-to-total", "total-to-total"]]} onValue={(text) => setFact("expansion_ratio_basis", text)} />
               <Fact name="efficiency_peak" label="Best efficiency" note="the flow curve does not tell it" placeholder="0.68" />
               <Fact name="best_blade_speed_ratio" label="Blade-speed ratio of the best efficiency" placeholder="0.65" />
@@ -66,8 +66,8 @@ export function CardStep() {
             </div>
           )}
           <Fact name="notes" label="Anything a reader should know" />
-          {fit.value && <FaultList faults={fit.value.faults} />}
-          <FaultList faults={fitFaults.value} />
+          {fit.value && <FaultList faults={fit.value.faults} onShow={goTo} />}
+          <FaultList faults={fitFaults.value} onShow={goTo} />
           <p class="dig-bar">
             <button type="button" class="main" disabled={busy || !fit.value || fit.value.faults.length > 0} onClick={() => void save(false)}>
               {busy ? "Saving ..." : `Save as card ${now.name}`}
@@ -93,8 +93,8 @@ export function CardStep() {
           {now.what === "curve" && (keys.find((key) => key.key === now.facts["key"])?.basis.length ?? 0) > 0 && (
             <Choice label="Counted from" value={now.facts["value_basis"] ?? ""} options={[["", "not said yet"], ...(keys.find((key) => key.key === now.facts["key"])?.basis ?? []).map((word) => [word, word] as const)]} onValue={(text) => setFact("value_basis", text)} />
           )}
-          {fit.value && <FaultList faults={fit.value.faults} />}
-          <FaultList faults={fitFaults.value} />
+          {fit.value && <FaultList faults={fit.value.faults} onShow={goTo} />}
+          <FaultList faults={fitFaults.value} onShow={goTo} />
           {fit.value && Object.keys(fit.value.changes).length > 0 && (
             <ul class="dig-changes">
               {Object.entries(fit.value.changes).map(([key, text]) => (

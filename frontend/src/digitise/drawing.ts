@@ -1,6 +1,6 @@
 /** Everything that is drawn over the picture. Marks differ in shape, lines in dash: it reads in grey too. */
 import type { Inks } from "../lib/inks";
-import { CanvasSurface, type Mark as Shape, type Points } from "../lib/surface";
+import { CanvasSurface, FONT, type Mark as Shape, type Points } from "../lib/surface";
 import { contour, pixelOf, type Place } from "./geometry";
 import type { AxesFound, Chosen, Fit, Reading, Role } from "./reading";
 import { sheet, toScreen, view } from "./view";
@@ -39,6 +39,7 @@ export function draw(context: CanvasRenderingContext2D, scene: Scene): void {
   const words = (place: Place, text: string, ink: string, size = 12) => {
     const [u, v] = toScreen(place);
     const left = u > width - 110;
+    ground(context, text, left ? u - 7 : u + 7, Math.max(8, v - 9), left ? "right" : "left", size * scene.inks.size);
     surface.text(left ? u - 7 : u + 7, Math.max(8, v - 9), text, { ink, size: size * scene.inks.size, weight: 600, halo: HALO, align: left ? "right" : "left" });
   };
   scene.reading.strokes.forEach((stroke, number) => {
@@ -83,6 +84,7 @@ function fitted(surface: CanvasSurface, scene: Scene, line: (places: readonly Pl
       const middle = pieces[Math.floor(pieces.length / 3)]?.[0];
       if (middle) {
         const [u, v] = toScreen(middle);
+        ground(surface.context, `${(100 * level).toFixed(1).replace(/\.0$/, "")} %`, u, v, "center", 11 * scene.inks.size);
         surface.text(u, v, `${(100 * level).toFixed(1).replace(/\.0$/, "")} %`, { ink: FITTED, size: 11 * scene.inks.size, weight: 600, halo: HALO, align: "center" });
       }
     }
@@ -101,6 +103,17 @@ function fitted(surface: CanvasSurface, scene: Scene, line: (places: readonly Pl
       surface.mark(u, v, beyond ? "square" : "circle", beyond ? 4 : 2.5, { ink: INKS.line, width: 1.4 }, beyond ? HALO : INKS.line);
     });
   for (const read of scene.fit?.curves ?? []) line(read.pixels, INKS.line, 1.4);
+}
+
+/** White paper under a label, so that it does not read together with what is printed there. */
+function ground(context: CanvasRenderingContext2D, text: string, x: number, y: number, align: "left" | "right" | "center", size: number): void {
+  context.font = `600 ${size}px ${FONT}`;
+  const wide = context.measureText(text).width;
+  const left = align === "left" ? x : align === "right" ? x - wide : x - wide / 2;
+  context.globalAlpha = 0.85;
+  context.fillStyle = HALO;
+  context.fillRect(left - 2, y - size / 2 - 2, wide + 4, size + 4);
+  context.globalAlpha = 1;
 }
 
 const GLASS = 132;

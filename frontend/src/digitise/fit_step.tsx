@@ -1,7 +1,7 @@
 /** Step 4: what the reading comes to: values, how well everything fits, what is doubtful. */
 import { FaultList } from "../frame/faults";
 import { withUnit } from "../lib/units";
-import { fit, fitFaults, fitting, reading } from "./reading";
+import { fit, fitFaults, fitting, goTo, reading } from "./reading";
 
 const rms = (values: readonly (number | null)[]) => {
   const known = values.filter((value): value is number => value !== null);
@@ -16,7 +16,7 @@ export function FitStep() {
   return (
     <>
       <p role="status">{fitting.value ? "Working it out ..." : found ? summary(found, now.what) : "It cannot be worked out yet:"}</p>
-      <FaultList faults={fitFaults.value} />
+      <FaultList faults={fitFaults.value} onShow={goTo} />
       {found && found.warnings.length > 0 && (
         <>
           <h3>Asked about</h3>

@@ -342,6 +342,19 @@ effect(() => {
   fitTimer = window.setTimeout(() => fitAsk.ask(now), 300);
 });
 
+/** Go to what a fault names: a line or island in step 3, a mark or an axis in step 2. */
+export function goTo(key: string): void {
+  const number = /^(?:line|island|curve) (\d+)$/.exec(key)?.[1];
+  if (number) {
+    step.value = 2;
+    chosen.value = { stroke: Number(number) - 1, point: -1 };
+    tool.value = reading.value?.strokes[Number(number) - 1]?.role ?? "move";
+  } else if (/^(strokes)$/.test(key)) step.value = 2;
+  else if (/^(source|licence|status|name|key|expansion|efficiency|best)/.test(key)) step.value = 4;
+  else if (key === "what") step.value = 0;
+  else step.value = 1;
+}
+
 /** Follow the line at a place; its points become the stroke in hand. */
 export async function follow(start: Place): Promise<void> {
   const now = reading.value;

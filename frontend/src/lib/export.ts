@@ -4,6 +4,7 @@
  */
 import { CanvasSurface, SvgSurface, type Surface } from "./surface";
 import { LIGHT, type Inks } from "./inks";
+import { changes, form } from "./state";
 
 export interface Column {
   /** Heading, as a name: "torque". */
@@ -41,12 +42,23 @@ export function saveCsv(name: string, columns: readonly Column[]): void {
   save(`${fileName(name)}.csv`, new Blob([csvOf(columns)], { type: "text/csv;charset=utf-8" }));
 }
 
+/** Stands small under every picture: which build it shows, and what was changed for it. */
+function footnote(surface: Surface, width: number, height: number): void {
+  const build = form.peek();
+  if (!build) return;
+  const changed = Object.entries(changes.peek()).map(([key, text]) => `${key} = ${text === null ? "taken out" : text.startsWith("{") ? "a table" : text}`);
+  const words = `${build.title || build.name}${changed.length > 0 ? ` with ${changed.join("; ")}` : ""}`;
+  const most = Math.floor(width / 6);
+  surface.text(12, height - 8, words.length > most ? `${words.slice(0, most)} …` : words, { ink: LIGHT.soft, size: 10.5 });
+}
+
 /** Draws a picture; called once per paper. */
 export type Draw = (surface: Surface, width: number, height: number, inks: Inks) => void;
 
 export function saveSvg(name: string, title: string, draw: Draw, width = 960, height = 560): void {
   const surface = new SvgSurface(width, height, title, LIGHT.sheet);
   draw(surface, width, height, LIGHT);
+  footnote(surface, width, height);
   save(`${fileName(name)}.svg`, new Blob([surface.toString()], { type: "image/svg+xml" }));
 }
 
@@ -59,7 +71,9 @@ export function savePng(name: string, draw: Draw, width = 960, height = 560, sca
   context.scale(scale, scale);
   context.fillStyle = LIGHT.sheet;
   context.fillRect(0, 0, width, height);
-  draw(new CanvasSurface(context), width, height, LIGHT);
+  const surface = new CanvasSurface(context);
+  draw(surface, width, height, LIGHT);
+  footnote(surface, width, height);
   canvas.toBlob((blob) => blob && save(`${fileName(name)}.png`, blob), "image/png");
 }
 

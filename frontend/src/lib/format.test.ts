@@ -17,6 +17,9 @@ describe("numbers", () => {
     expect(ticks(0, 400, 5)).toEqual([0, 100, 200, 300, 400]);
     expect(ticks(0.9, 1.8, 5)).toEqual([1, 1.2, 1.4, 1.6, 1.8]);
     expect(tickDecimals([1, 1.2])).toBe(1);
+    expect(tickDecimals([70, 72.5, 75])).toBe(1);
+    expect(tickDecimals([0.02, 0.025])).toBe(3);
+    expect(tickDecimals([0, 100])).toBe(0);
   });
 });
 

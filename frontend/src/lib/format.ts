@@ -44,8 +44,9 @@ export function ticks(low: number, high: number, count: number): number[] {
   return found;
 }
 
-/** Decimals needed to tell two neighbouring ticks apart. */
+/** Decimals that axis marks need to be written exactly. */
 export function tickDecimals(values: readonly number[]): number {
-  const step = values.length > 1 ? Math.abs((values[1] ?? 0) - (values[0] ?? 0)) : 1;
-  return step > 0 ? Math.min(6, Math.max(0, -Math.floor(Math.log10(step) + 1e-9))) : 0;
+  for (let digits = 0; digits < 6; digits++)
+    if (values.every((value) => Math.abs(value * 10 ** digits - Math.round(value * 10 ** digits)) < 1e-6 * Math.max(1, Math.abs(value)))) return digits;
+  return 6;
 }

@@ -236,17 +236,17 @@ export function Plot(props: { spec: PlotSpec; height?: number }) {
 }
 
 /** CSV, PNG, SVG of one picture. */
-export function PlotButtons(props: { name: string; title: string; draw: Parameters<typeof savePng>[1]; csv: () => void }) {
-  const { name, title, draw, csv } = props;
+export function PlotButtons(props: { name: string; title: string; draw: Parameters<typeof savePng>[1]; csv: () => void; height?: number }) {
+  const { name, title, draw, csv, height } = props;
   return (
     <span class="take-away">
       <button type="button" class="quiet" onClick={csv} aria-label={`Save as CSV: ${title}`}>
         CSV
       </button>
-      <button type="button" class="quiet" onClick={() => savePng(name, draw)} aria-label={`Save as PNG: ${title}`}>
+      <button type="button" class="quiet" onClick={() => savePng(name, draw, 960, height)} aria-label={`Save as PNG: ${title}`}>
         PNG
       </button>
-      <button type="button" class="quiet" onClick={() => saveSvg(name, title, draw)} aria-label={`Save as SVG: ${title}`}>
+      <button type="button" class="quiet" onClick={() => saveSvg(name, title, draw, 960, height)} aria-label={`Save as SVG: ${title}`}>
         SVG
       </button>
     </span>

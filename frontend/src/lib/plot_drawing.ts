@@ -8,7 +8,7 @@ import { column, unitName, unitOf } from "./units";
 
 const TOP = 64;
 const LEFT = 64;
-const BOTTOM = 52;
+const BOTTOM = 66;
 const RIGHT = 150;
 
 /** Ends of one side's axis, in user units. */

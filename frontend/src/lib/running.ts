@@ -11,7 +11,7 @@
 import { effect, signal } from "@preact/signals";
 import { ApiError, Newest, buildInUse, faultsOf, get, online, post, useBuild } from "./api";
 import { keep, kept, type Kept } from "./keeping";
-import { bands, changes, changesKey, cursor, faults, form, held, live, merged, say, session, settled, thresholds, written } from "./state";
+import { bands, cardsVersion, changes, changesKey, cursor, faults, form, held, live, merged, say, session, settled, thresholds, written } from "./state";
 import type { BuildForm, Changes, Fault, LiveAnswer, Prediction, Session } from "./types";
 import { loadUnits } from "./units";
 
@@ -154,6 +154,8 @@ export async function openBuild(name: string): Promise<void> {
     bands.value = null;
     live.value = null;
     settled.value = null;
+    cardsStamp = "";
+    cardsVersion.value++;
     thresholds.value = {};
     offered.value = null;
     changes.value = {};
@@ -190,13 +192,21 @@ function take(read: BuildForm): void {
 }
 let stamp = "";
 let brokenStamp = "";
+let cardsStamp = "";
 
 /** Once a second: is the file still the one that was read? */
 async function look(): Promise<void> {
   if (picking.peek() || conflict.peek() || saving.peek()) return;
   const before = online.peek();
   try {
-    const answer = await get<{ stamp: string }>("/api/build/stamp");
+    const answer = await get<{ stamp: string; cards: string }>("/api/build/stamp");
+    if (answer.cards !== cardsStamp) {
+      if (cardsStamp !== "") {
+        cardsVersion.value++;
+        again();
+      }
+      cardsStamp = answer.cards;
+    }
     if (!before) again();
     if (answer.stamp === stamp && unreadable.peek() === null) return;
     if (answer.stamp === brokenStamp && unreadable.peek() !== null) return;

@@ -45,6 +45,9 @@ export const bands = signal<Bands | null>(null);
 /** Threshold [rad/s] of each case that was predicted whole, under its `changesKey`. */
 export const thresholds = signal<Record<string, number | null>>({});
 
+/** Goes up when a card of the build was added or changed: lists of cards are read again. */
+export const cardsVersion = signal(0);
+
 export const dirty = computed(() => Object.keys(changes.value).length > 0);
 /** Bands, if they belong to the case in hand. */
 export const bandsNow = computed(() => (bands.value && bands.value.of === changesKey(changes.value) ? bands.value : null));

@@ -20,7 +20,7 @@ export function SheetView({ page }: { page: SheetPage }) {
         {page.blocks.map((block, index) => (
           <section key={index} class={`block ${block.kind}`}>
             {block.heading && <h3>{block.heading}</h3>}
-            <BlockBody block={block} />
+            <BlockBody block={block} name={block.heading || page.title} />
           </section>
         ))}
       </div>
@@ -35,8 +35,8 @@ export function SheetView({ page }: { page: SheetPage }) {
   );
 }
 
-function BlockBody({ block }: { block: Block }) {
-  if (block.kind === "table") return <TableBlock block={block} />;
+function BlockBody({ block, name }: { block: Block; name: string }) {
+  if (block.kind === "table") return <TableBlock block={block} name={name} />;
   if (block.kind === "pairs")
     return (
       <dl class={block.boxes ? "pairs boxes" : "pairs"}>
@@ -69,11 +69,11 @@ function BlockBody({ block }: { block: Block }) {
   return block.numbered ? <ol class="steps">{lines}</ol> : <ul class="prose-lines">{lines}</ul>;
 }
 
-function TableBlock({ block }: { block: Extract<Block, { kind: "table" }> }) {
+function TableBlock({ block, name }: { block: Extract<Block, { kind: "table" }>; name: string }) {
   return (
     <>
-      <div class="table-scroll" tabIndex={0} role="region" aria-label={block.heading || "Table"}>
-        <table>
+      <div class="table-scroll" tabIndex={0} role="region" aria-label={`Table: ${name}`}>
+        <table aria-label={name}>
           <thead>
             <tr>
               {block.columns.map((column, index) => (

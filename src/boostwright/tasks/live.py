@@ -83,6 +83,13 @@ class LiveBench:
         with self._lock:
             return _judged(self._base(folder, settings, chosen))
 
+    def renew(self) -> None:
+        """Make bases anew that have seen many changes; for a moment in which nobody drags."""
+        with self._lock:
+            for key, base in list(self._bases.items()):
+                if base.tired:
+                    self._bases[key] = LiveBase(base.build, base.speeds)
+
     def _base(self, folder: Path, settings: Sequence[str], speeds: Array | None) -> Assembled:
         """The change, assembled on the base of the file as it now is."""
         _, stamp = read_stamped(folder)

@@ -31,8 +31,8 @@ Array = NDArray[np.float64]
 _KINDS = ("compressor", "turbine", "wastegate")
 # Sections of what the engine without its turbo does not have: a curve known from it hangs on none of them.
 _TURBO = frozenset({"compressor", "turbine", "wastegate", "boost_control", "limits", "plan"})
-_MOST = 600
-"""Changes after which a base is worn: what it remembers of them is not needed any more."""
+_MANY, _MOST = 200, 1500
+"""Changes after which a base had better be made anew, and after which it must be: it remembers parts of every one."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +58,11 @@ class LiveBase:
         self._fillings: dict[tuple[int, ...], tuple[Filling | None, tuple[Any, ...]]] = {}
         self._changes = 0
         self.assembled(())
+
+    @property
+    def tired(self) -> bool:
+        """True when it would be good to begin again."""
+        return self._changes > _MANY
 
     @property
     def worn(self) -> bool:

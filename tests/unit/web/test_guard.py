@@ -91,14 +91,14 @@ def test_another_token_is_none(given: bytes) -> None:
     "host",
     [
         b"",
-        b"evil.example",
+        b"example.org",
         b"127.0.0.1",
         b"127.0.0.1:8001",
         b"localhost:80",
-        b"127.0.0.1:8000.evil.example",
+        b"127.0.0.1:8000.example.org",
         b"[::1]:8000",
         b"0.0.0.0:8000",
-        b"127.0.0.1:8000@evil.example",
+        b"127.0.0.1:8000@example.org",
         b"127.1:8000",
         b"2130706433:8000",
     ],
@@ -116,13 +116,13 @@ def test_a_forged_host_gets_nothing_not_even_the_page(host: bytes) -> None:
 @pytest.mark.parametrize(
     "origin",
     [
-        b"http://evil.example",
+        b"http://example.org",
         b"null",
         b"https://127.0.0.1:8000",
         b"http://127.0.0.1:8001",
         b"http://127.0.0.1",
         b"file://",
-        b"http://localhost:8000.evil.example",
+        b"http://localhost:8000.example.org",
     ],
 )
 def test_another_origin_gets_nothing(origin: bytes) -> None:

@@ -50,11 +50,13 @@ def stroke_faults(session: Session) -> list[Fault]:
         faults.append(Fault(place, "strokes", "", message, "", "Mark more of the islands."))
     for i, stroke in lines:
         if len(without_repeats(stroke.points)) < 3:
-            message = f"has {len(stroke.points)} points; a speed line needs three at least."
+            named = f"speed line {stroke.value or i}"
+            message = f"{named} has {len(stroke.points)} points; it needs three at least."
             faults.append(Fault(place, f"line {i}", "", message, "", "Add points, or delete it."))
     for i, stroke in islands:
         if len(stroke.points) == 0:
-            faults.append(Fault(place, f"island {i}", "", "has no points.", "", "Delete it."))
+            message = f"island {stroke.value or i} has no points."
+            faults.append(Fault(place, f"island {i}", "", message, "", "Mark it, or delete it."))
     for key, kind, example in (
         ("reference_pressure", "pressure", "101.325 kPa absolute"),
         ("reference_temperature", "temperature", "288.15 K"),
@@ -85,20 +87,10 @@ def line_doubts(session: Session, lines: Sequence[LineRead], islands: Sequence[I
                 f"point {worst + 1} of {rpm} lies {abs(line.rough[worst]):.1f} pixels off its neighbours."
             )
             doubts.append(_asked(session, message, "Was it a slip? Drag it, or add points beside it."))
-        beyond = sum(word == "extrapolated" for word in line.known)
-        if beyond:
-            message = f"{beyond} of {len(line.known)} points of {rpm} lie beyond the last island."
-            remedy = "Their efficiency is carried on from the surface. Mark further islands if there are any."
-            doubts.append(_asked(session, message, remedy))
-        elif line.ratio.min() < 1.0005:
+        if line.ratio.min() < 1.0005:
             message = f"{rpm} goes below a pressure ratio of 1."
             doubts.append(_asked(session, message, "Leave points out where the machine only throttles."))
-        sure = np.array([word != "extrapolated" for word in line.known])
-        coarse = sure & (line.per_pixel > _COARSE)
-        if np.any(coarse):
-            worth = 100.0 * float(line.per_pixel[coarse].max())
-            message = f"at {int(coarse.sum())} points of {rpm} a pixel is worth up to {worth:.1f} points of efficiency."
-            doubts.append(_asked(session, message, "A larger picture would tell it better."))
+    doubts += _far_and_coarse(session, lines)
     for lower, higher in pairwise(lines):
         low, high = max(lower.flow[0], higher.flow[0]), min(lower.flow[-1], higher.flow[-1])
         inside = higher.flow[(higher.flow >= low) & (higher.flow <= high)]
@@ -118,6 +110,33 @@ def line_doubts(session: Session, lines: Sequence[LineRead], islands: Sequence[I
                 f"{100 * np.sqrt(np.mean(known**2)):.1f} points only."
             )
             doubts.append(_asked(session, message, "Is its value right? Are points of two islands mixed?"))
+    return doubts
+
+
+def _far_and_coarse(session: Session, lines: Sequence[LineRead]) -> list[Fault]:
+    """What is carried on beyond the islands, and where the picture is too coarse: one question each."""
+    doubts = []
+    beyond = {line.stroke: line.known.count("extrapolated") for line in lines if "extrapolated" in line.known}
+    if beyond:
+        total = sum(len(line.known) for line in lines)
+        message = (
+            f"{sum(beyond.values())} of {total} points lie beyond the last island of their line "
+            f"(lines {', '.join(map(str, beyond))})."
+        )
+        remedy = "Their efficiency is carried on from the surface. Mark further islands if there are any."
+        doubts.append(_asked(session, message, remedy))
+    worth, where = 0.0, []
+    for line in lines:
+        sure = np.array([word != "extrapolated" for word in line.known])
+        coarse = sure & (line.per_pixel > _COARSE)
+        if np.any(coarse):
+            worth = max(worth, 100.0 * float(line.per_pixel[coarse].max()))
+            where.append(f"{int(coarse.sum())} of line {line.stroke}")
+    if where:
+        message = (
+            f"a pixel is worth up to {worth:.1f} points of efficiency at some points ({', '.join(where)})."
+        )
+        doubts.append(_asked(session, message, "A larger picture would tell it better."))
     return doubts
 
 

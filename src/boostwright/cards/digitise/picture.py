@@ -85,7 +85,10 @@ def open_picture(data: bytes, place: str = "picture") -> Picture:
             image = _on_white(upright)
     except PictureError:
         raise
-    except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
+    except Image.DecompressionBombError as error:
+        message = "would unpack to hundreds of millions of pixels."
+        raise PictureError([Fault(place, "", "", message, _ALLOWED, "Save a smaller one.")]) from error
+    except (OSError, ValueError, SyntaxError, EOFError) as error:
         message = f"is a damaged {kind} file and cannot be read to its end."
         remedy = "Save or copy the picture again. Nothing was changed."
         raise PictureError([Fault(place, "", "", message, _ALLOWED, remedy)]) from error

@@ -22,7 +22,7 @@ Array = NDArray[np.float64]
 _STEP = 1.5
 _TURN = 0.28
 """Share of the found change of direction that is taken up at each step."""
-_FULL = 0.8
+_FULL = 0.9
 """Share of the line's colour that counts as all of it: thin lines never reach it."""
 _OTHER = 0.2
 """Departure another way, over that of the line, at which a pixel counts half."""

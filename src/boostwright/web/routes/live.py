@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Request
 from pydantic import Field, StringConstraints
+from starlette.background import BackgroundTask
 from starlette.responses import Response
 
 from boostwright.web.answers import answer, answer_text
@@ -106,8 +107,11 @@ def predict(request: Request, asked: ChangedBuild, build: BuildName = None) -> R
     from boostwright.tasks.form import settings_of
     from boostwright.tasks.predict import predict as task
 
-    folder = request.app.state.desk.named(build)
-    return answer_text(prediction_json(task(folder, settings=settings_of(asked.changes))))
+    desk = request.app.state.desk
+    text = prediction_json(task(desk.named(build), settings=settings_of(asked.changes)))
+    response = answer_text(text)
+    response.background = BackgroundTask(desk.bench().renew)  # the page is at rest now
+    return response
 
 
 class _Turns:
