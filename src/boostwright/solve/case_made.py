@@ -16,7 +16,8 @@ from boostwright.cards.card import Card
 from boostwright.components.breathing import Filling
 from boostwright.errors import BuildError
 from boostwright.solve.case_block import Patch, Patches, SharedPatches, Tables
-from boostwright.solve.case_parts import Parts, PartsMaker, problem_of, watched_build
+from boostwright.solve.case_parts import Parts, PartsMaker, watched_build
+from boostwright.solve.case_problem import problem_of
 from boostwright.solve.problem import Problem
 from boostwright.solve.threshold import stated_boost, threshold_speeds
 

@@ -34,21 +34,19 @@ from boostwright.components.wastegate import wastegate_fields
 from boostwright.errors import BuildError
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, cycle_rows, spark_of
 from boostwright.solve.cycle_store import cycle_table
-from boostwright.solve.kernel.layout import MODES, POINT
+from boostwright.solve.kernel.layout import POINT
 from boostwright.solve.problem import (
-    Problem,
     burned_of_build,
     cycle_box,
     cylinders_a_turbine,
     gas_fields,
-    shaft_speed_ceiling,
     target_fields,
     turbine_pulses,
     turbo_fields,
 )
 from boostwright.solve.residual import residual_course
 
-__all__ = ["Fields", "Parts", "PartsMaker", "PulseTables", "problem_of", "watched_build"]
+__all__ = ["Fields", "Parts", "PartsMaker", "PulseTables", "watched_build"]
 
 Array = NDArray[np.float64]
 Fields = Mapping[str, float | Array]
@@ -112,38 +110,6 @@ class Parts:
         return cls(ambient, mixture, engine_, cycle, rows, spark, compressor, turbine, pulses, tuple(fields))
 
 
-def problem_of(parts: Parts, speeds: Array, mode: str) -> Problem | None:
-    """The problem that ``assemble`` would make at the engine speeds (n,) [rad/s] of the parts; None where their
-    turbine's tables are those of another one."""
-    pulses = parts.pulses
-    if pulses.flow_scale != 1.0:
-        return None
-    points = np.zeros(speeds.shape, POINT)
-    for fields in parts.fields:
-        for name, value in fields.items():
-            points[name] = value
-    points["shaft_speed_ceiling"] = shaft_speed_ceiling(parts.compressor, parts.ambient)
-    points["turbine_radius"] = parts.turbine.wheel_diameter / 2.0
-    points["turbine_index"] = pulses.index
-    points["mode"] = MODES.index(mode)
-    return Problem(
-        points=points,
-        maps=np.ascontiguousarray(parts.compressor.table[None, :]),
-        turbines=pulses.turbines,
-        speeds=speeds,
-        ambient=parts.ambient,
-        mixture=parts.mixture,
-        engine=parts.engine,
-        compressor=parts.compressor,
-        turbine=parts.turbine,
-        cycle=parts.cycle,
-        rows=parts.rows,
-        spark=parts.spark,
-        pulsing=pulses.pulsing,
-        pulse_amplitude=pulses.amplitude,
-    )
-
-
 class _Views(Mapping[str, Section]):
     """Watched values as the sections of a build."""
 
@@ -187,8 +153,6 @@ class PartsMaker:
         self._rows: dict[tuple[int, int, int], tuple[Array, tuple[Any, ...]]] = {}
         self._first: dict[int, tuple[Held[Any], frozenset[str]]] = {}
         self._trace: dict[int, frozenset[str]] | None = None
-        self._plain: tuple[Filling | None, dict[int, frozenset[str]]] | None = None
-        self._like_plain = False
 
         def of(function: Callable[..., Any], most: int = 20000) -> Remembered[Any]:
             return Remembered(lambda watched, *given: function(watched_build(base, watched), *given), most)
@@ -281,26 +245,18 @@ class PartsMaker:
     ) -> tuple[Parts, tuple[frozenset[str], ...]]:
         """Parts of a variant, and the sections that stand behind each of them, directly or through another part, in the
         order of ``Parts.pieces``; behind the check of knock last."""
-        plain = self._plain
-        # of another filling nothing is known beforehand: it belongs to no section
-        self._like_plain = plain is not None and filling is plain[0] and bool(variant.changed)
-        trace = dict(plain[1]) if self._like_plain and plain is not None else {}
-        trace |= {id(card): frozenset({kind}) for kind, card in cards.items()}
+        trace = {id(card): frozenset({kind}) for kind, card in cards.items()}
         self._trace = trace
         try:
             parts = self.of(variant, cards, filling)
         finally:
-            self._trace, self._like_plain = None, False
+            self._trace = None
         trace[id(parts.engine.fields)] = trace[id(parts.engine)]
-        if not variant.changed:
-            self._plain = filling, trace
         return parts, (*(trace[id(piece)] for piece in parts.pieces), trace[_KNOCK])
 
     def _get(self, variant: Variant, part: Remembered[Any], *given: Any) -> Any:
         """A part of a variant: that of the build as it stands where nothing it looks at has changed."""
         first = self._first.get(id(part))
-        if first is not None and self._like_plain and first[1].isdisjoint(variant.changed):
-            return first[0].answer
         if (
             first is not None
             and first[0].names.isdisjoint(variant.changed)
