@@ -35,6 +35,7 @@ __all__ = [
     "STROKE_PRESSURE",
     "Engine",
     "engine",
+    "engine_by_itself",
     "friction_pressure",
     "mixed_charge_fields",
 ]
@@ -87,6 +88,13 @@ def engine(
     card     of the fuel
     filling  as in ``breathing_fields``
     """
+    motor = engine_by_itself(build, card, speeds, filling)
+    charge = mixed_charge_fields(build["cylinder"], motor.cycle, ambient, burned, speeds)
+    return replace(motor, fields={**motor.fields, **charge})
+
+
+def engine_by_itself(build: Build, card: Card, speeds: Array, filling: Filling | None = None) -> Engine:
+    """``engine`` without the fields that hang on the day's air and the mixture, which ``mixed_charge_fields`` gives."""
     geometry = build["engine"]
     volume = float(
         definitions.displacement(geometry.si("bore"), geometry.si("stroke"), geometry.si("cylinders"))
@@ -112,7 +120,6 @@ def engine(
         "overlap_piston": breathing.overlap_piston_pressure(1.0 / kept, speeds, overlap.resistance),
         "volume_closing": float(model.geometry.volume(model.geometry.intake_closing)),
         "volume_opening": float(model.geometry.volume(model.geometry.exhaust_opening)),
-        **mixed_charge_fields(build["cylinder"], model, ambient, burned, speeds),
         "valve_loss": valve_loss_share(build, piston),
         "exhaust_stroke_units": _exhaust_stroke_units(build, model.geometry, piston, speeds),
         "port_conductance": _port_conductance(build, volume, piston),
@@ -124,11 +131,15 @@ def mixed_charge_fields(
     section: Section, model: CycleModel, ambient: AmbientAir, burned: BurnedMixture, speeds: Array
 ) -> dict[str, float | Array]:
     """Point fields of what mixes with what when the charge is trapped, for the mixture and speed [rad/s] of each point
-    (n,)."""
+    (n,).
+
+    The air may be one for all points, or by point as ``burned`` is; so may the numbers of the section.
+    """
     fuel = model.fuel
     strength = burned.fuel_air_ratio
     vapour = fuel_vapour.fuel_vapour_coefficients(fuel.hydrogen_per_carbon, fuel.oxygen_per_carbon)
-    air_heat = float(mixture.specific_heat(ambient.coefficients, _CHARGE))
+    charge = np.full(ambient.coefficients.shape[:-2], _CHARGE)
+    air_heat = np.asarray(mixture.specific_heat(ambient.coefficients, charge))
     fuel_heat = float(mixture.specific_heat(vapour, _CHARGE))
     r_fuel = UNIVERSAL_GAS_CONSTANT / fuel.molar_mass
     cold, hot = (

@@ -14,7 +14,7 @@ from boostwright.build import Build, read_build, with_settings
 from boostwright.errors import Fault, UnitError
 from boostwright.solve.native import is_compiled
 from boostwright.solve.operating_point import Prediction
-from boostwright.solve.problem import assemble
+from boostwright.solve.problem import Problem, assemble
 from boostwright.solve.threshold import threshold
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.predict import predict_build
@@ -101,7 +101,7 @@ def whatif_build(
     figure = _figure(asked.rank_by or written.rank_by or _RANK_BY)
     floor = _pressure(asked.creep_floor or written.creep_floor, build)
     beside = _numbers(asked.compare or written.compare, cases.cases)
-    rows, remarks = _rows(build, cases, speeds, between, asked, progress, workers)
+    rows, remarks, runner = _rows(build, cases, speeds, between, asked, progress, workers)
     possible = [row for row in rows if not row.reason]
     troubles = tuple(troubles_of(build, rows[0], floor)) if not rows[0].reason else ()
     return WhatIf(
@@ -119,7 +119,7 @@ def whatif_build(
         ),
         axes=cases.axes,
         settings=build.source.settings,
-        known=_known(build, speeds) if not rows[0].reason else "",
+        known=_known(build, speeds, runner) if not rows[0].reason else "",
         warnings=(*remarks, *told(build, cases), *(str(warning) for warning in build.warnings)),
     )
 
@@ -145,8 +145,8 @@ def _rows(
     asked: Asked,
     progress: Progress | None,
     workers: int | None,
-) -> tuple[tuple[Row, ...], tuple[str, ...]]:
-    """Every row, those of a run that was stopped taken from the disk; and what must be said of that."""
+) -> tuple[tuple[Row, ...], tuple[str, ...], CaseRunner | None]:
+    """Every row, those of a run that was stopped taken from the disk; what must be said of that; what ran the rest."""
     every = list(enumerate(cases.cases))
     rows: list[Row] = []
     remarks: list[str] = []
@@ -156,6 +156,7 @@ def _rows(
         rows, remarks = _begun(store, asked)
     if progress is not None and rows:
         progress(len(rows), len(every))
+    runner = None
     if len(rows) < len(every):
         runner = CaseRunner(build, speeds, between)
         for batch in runner.run(every[len(rows) :], workers):
@@ -164,7 +165,7 @@ def _rows(
             rows += batch
             if progress is not None:
                 progress(len(rows), len(every))
-    return tuple(rows), tuple(remarks)
+    return tuple(rows), tuple(remarks), runner
 
 
 def _begun(store: RowStore, asked: Asked) -> tuple[list[Row], list[str]]:
@@ -250,11 +251,16 @@ def _predicted(build: Build, case: Case, speeds: Array) -> Prediction:
     return predict_build(these, speeds=speeds.tolist(), settings=these.source.settings)
 
 
-def _known(build: Build, speeds: Array) -> str:
+def _known(build: Build, speeds: Array, runner: CaseRunner | None) -> str:
     """What the build's own threshold is worth."""
-    cards = cards_of(build)
-    filling = filling_of_known_curve(build, cards, speeds)
-    return threshold(build, lambda these, mode: assemble(build, cards, these, mode, filling)).message
+
+    def assembled(these: Array, mode: str) -> Problem:
+        if runner is not None and (ready := runner.as_it_stands(these)) is not None:
+            return ready
+        cards = cards_of(build)
+        return assemble(build, cards, these, mode, filling_of_known_curve(build, cards, speeds))
+
+    return threshold(build, assembled).message
 
 
 def _refuse(key: str, value: str, message: str, remedy: str) -> WhatIfError:
