@@ -221,3 +221,41 @@ def test_many_threads_at_once_get_what_one_gets() -> None:
         for number, torque in pool.map(ask, range(30)):
             expected = alone[number % len(changes)]["torque"]
             np.testing.assert_allclose(torque, expected, rtol=SAME, equal_nan=True)
+
+
+ROUGH = {"torque": 0.004, "temperature_em": 0.003, "peak_pressure": 0.01, "pressure_im": 0.002}
+"""Shares of the highest value that a rough answer may be off by, at the ends of what a slider spans."""
+
+
+@pytest.mark.parametrize(
+    ("key", "values"),
+    [
+        ("engine.compression_ratio", ["7.5", "8.6", "9.4", "11"]),
+        ("engine.bore", ["80 mm", "86 mm"]),
+        ("cylinder.wall_heat_factor", ["0.7", "1.3"]),
+        ("fuel.card", ["petrol-ron95", "e85"]),
+    ],
+)
+def test_a_rough_answer_is_near_and_comes_to_rest_exactly(key: str, values: list[str]) -> None:
+    folder, speeds = EXAMPLES / "hill_climb_estate", SPEEDS.tolist()
+    bench = LiveBench()
+    for value in values:
+        changes: dict[str, str | None] = {key: value}
+        rough = bench.answer(folder, changes, speeds, rough=True).quantities
+        live = bench.answer(folder, changes, speeds)
+        _same(live, folder, changes, speeds)
+        for name, share in ROUGH.items():
+            exact = live.quantities[name]
+            assert (np.isfinite(rough[name]) == np.isfinite(exact)).all()
+            assert np.nanmax(np.abs(rough[name] - exact)) < share * np.nanmax(np.abs(exact)), (name, value)
+
+
+def test_rough_is_exact_where_the_closed_cycle_is_left_alone() -> None:
+    folder, speeds = EXAMPLES / "hill_climb_estate", SPEEDS.tolist()
+    bench = LiveBench()
+    for changes in ({"turbine.choked_flow": "0.027 kg/s*sqrt(K)/kPa"}, {"ambient.temperature": "5 degC"}):
+        rough = bench.answer(folder, dict(changes), speeds, rough=True).quantities
+        exact = bench.answer(folder, dict(changes), speeds).quantities
+        for name, values in exact.items():
+            scale = np.nanmax(np.abs(values), initial=0.0)
+            np.testing.assert_allclose(rough[name], values, rtol=SAME, atol=SAME * scale, equal_nan=True)

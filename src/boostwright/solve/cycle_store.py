@@ -12,16 +12,19 @@ import tempfile
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from boostwright.components import closed_cycle
 from boostwright.components import cycle_table as cycle_table_module
 from boostwright.components.closed_cycle import CycleModel
-from boostwright.components.cycle_table import CycleBox, CycleTable, TableError
+from boostwright.components.cycle_table import CycleBox, CycleTable, TableError, few_columns, near_cycle_table
 from boostwright.numerics.code_cache import cache_directory
+from boostwright.solve.cycle_batch import closed_cycles
 from boostwright.solve.cycle_table_build import KNOCK_ERRORS, build_cycle_table, table_errors
 
-__all__ = ["cycle_table"]
+__all__ = ["cycle_table", "near_table"]
 
+Array = NDArray[np.float64]
 _ANY_OCTANE = 100.0  # the table does not hang on the octane number, which shifts its rows only
 
 
@@ -57,6 +60,36 @@ def cycle_table(model: CycleModel, box: CycleBox | None = None, *, measured: boo
         for name in KNOCK_ERRORS:
             errors.pop(name, None)
     return dataclasses.replace(table, model=model, errors=errors)
+
+
+def near_table(model: CycleModel, box: CycleBox, known: CycleTable) -> CycleTable:
+    """Table of a model near to that of a known table, in a tenth of the time ``cycle_table`` takes.
+
+    For curves that follow a hand: see ``near_cycle_table`` for what it is worth. In another box, or where the cycles
+    are run otherwise, it is the very table of the model.
+    """
+    fuel = dataclasses.replace(model.fuel, octane_number=_ANY_OCTANE)
+    watched = dataclasses.replace(model, fuel=fuel)
+    start = dataclasses.replace(
+        known.model, fuel=dataclasses.replace(known.model.fuel, octane_number=_ANY_OCTANE)
+    )
+    if known.box != box or watched.dissociation != start.dissociation:
+        return cycle_table(model, box, measured=False)
+    print_ = _fingerprint(start, box)
+    if _fingerprint(watched, box) == print_:
+        return dataclasses.replace(known, model=model)
+    changed = _few(watched, box) - _few_known(print_, _Held(start, box))
+    return dataclasses.replace(near_cycle_table(known, watched, changed), model=model)
+
+
+def _few(model: CycleModel, box: CycleBox) -> Array:
+    frozen = dataclasses.replace(model, dissociation=False)
+    return few_columns(model, box, lambda **arguments: closed_cycles(frozen, **arguments))
+
+
+@functools.lru_cache(maxsize=8)
+def _few_known(fingerprint: str, held: _Held) -> Array:
+    return _few(held.model, held.box)
 
 
 class _Held:

@@ -68,12 +68,19 @@ class LiveBench:
         self._bases: dict[tuple[object, ...], LiveBase] = {}
 
     def answer(
-        self, folder: Path, changes: Mapping[str, str | None], speeds: Sequence[float] | None = None
+        self,
+        folder: Path,
+        changes: Mapping[str, str | None],
+        speeds: Sequence[float] | None = None,
+        *,
+        rough: bool = False,
     ) -> Live:
         """The build in a folder with changes laid over it.
 
         changes  dotted key -> text as it would stand in the file without quotes; None takes the key out
         speeds   engine speeds [rad/s], rising; None takes the build's
+        rough    True while a hand moves: a key that changes the closed cycle is answered by a table near the one of the
+                 build as it stands, in a few milliseconds; what it is off by is about that table's own error
         Raises BuildError or CardError with every fault found, and nothing on disk is changed.
         """
         settings = settings_of(changes)
@@ -81,7 +88,7 @@ class LiveBench:
         if chosen is not None and (fault := speeds_refused(chosen)):
             raise BuildError([fault])
         with self._lock:
-            return _judged(self._base(folder, settings, chosen))
+            return _judged(self._base(folder, settings, chosen, rough))
 
     def renew(self) -> None:
         """Make bases anew that have seen many changes; for a moment in which nobody drags."""
@@ -90,7 +97,7 @@ class LiveBench:
                 if base.tired:
                     self._bases[key] = LiveBase(base.build, base.speeds)
 
-    def _base(self, folder: Path, settings: Sequence[str], speeds: Array | None) -> Assembled:
+    def _base(self, folder: Path, settings: Sequence[str], speeds: Array | None, rough: bool) -> Assembled:
         """The change, assembled on the base of the file as it now is."""
         _, stamp = read_stamped(folder)
         held = (str(folder), stamp, cards_stamp(folder))
@@ -103,7 +110,7 @@ class LiveBench:
             if base is None:
                 mended = read_build(folder, settings)
                 return LiveBase(mended, _speeds(mended, speeds)).assembled(())
-        return base.assembled(settings)
+        return base.assembled(settings, rough)
 
     def _made(
         self, folder: Path, settings: Sequence[str], speeds: Array | None, key: tuple[object, ...]

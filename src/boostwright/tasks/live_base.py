@@ -18,9 +18,12 @@ from boostwright.build.watched import Remembered
 from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
 from boostwright.components.breathing import Filling
+from boostwright.components.closed_cycle import CycleModel
+from boostwright.components.cycle_table import CycleBox, CycleTable
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.known_curve import settings_of_old_engine
 from boostwright.solve.case_parts import Parts, PartsMaker, watched_build
+from boostwright.solve.cycle_store import near_table
 from boostwright.solve.kernel.layout import MODES, POINT
 from boostwright.solve.problem import Problem, shaft_speed_ceiling
 from boostwright.tasks.known_curve import filling_of_known_curve
@@ -52,12 +55,12 @@ class LiveBase:
         """From the build as it stands in the file. Raises BuildError or CardError where it cannot be predicted."""
         self.build, self.speeds = build, speeds
         self._variants = Variants(build)
-        self._makers: dict[bool, PartsMaker] = {}
+        self._makers: dict[tuple[bool, bool], PartsMaker] = {}
         self._fuel = self._of(fuel_card)
         self._cards = {kind: self._of(_card_of(kind)) for kind in _KINDS}
         self._fillings: dict[tuple[int, ...], tuple[Filling | None, tuple[Any, ...]]] = {}
         self._changes = 0
-        self.assembled(())
+        self._known = self.assembled(()).problem.cycle
 
     @property
     def tired(self) -> bool:
@@ -69,8 +72,11 @@ class LiveBase:
         """True when it is time to begin again."""
         return self._changes > _MOST
 
-    def assembled(self, settings: Sequence[str]) -> Assembled:
-        """The build with ``section.key=value`` laid over it. Raises BuildError or CardError as ``predict`` does."""
+    def assembled(self, settings: Sequence[str], rough: bool = False) -> Assembled:
+        """The build with ``section.key=value`` laid over it. Raises BuildError or CardError as ``predict`` does.
+
+        rough  True takes a table of closed cycles near that of the build as it stands where it would have to be made
+        """
         self._changes += 1
         variant = self._variants.of(settings)
         mode = variant.sections["prediction"]["mode"].text or ""
@@ -80,21 +86,26 @@ class LiveBase:
             # the engine of the known curve has its own intake and exhaust
             old = settings_of_old_engine(variant.build)
             variant = self._variants.of((*settings, *old))
-        maker = self._maker(mode)
-        # what the build as it stands is made of is told from what a change makes anew
-        parts = maker.of(variant, cards, filling)
+        parts = self._maker(mode, rough).of(variant, cards, filling)
         return Assembled(variant.build, cards, mode, self._problem(parts, mode))
 
     def _of(self, function: Any) -> Remembered[Any]:
         return Remembered(lambda watched: function(watched_build(self.build, watched)))
 
-    def _maker(self, mode: str) -> PartsMaker:
-        """What makes the parts with a turbo, or without one."""
-        turbo = mode != "no-turbo"
-        if turbo not in self._makers:
+    def _maker(self, mode: str, rough: bool) -> PartsMaker:
+        """What makes the parts, with a turbo or without one."""
+        key = (mode != "no-turbo", rough)
+        if key not in self._makers:
             other = next(iter(self._makers.values()), None)
-            self._makers[turbo] = PartsMaker(self.build, self.speeds, mode, other)
-        return self._makers[turbo]
+            if not rough:
+                self._makers[key] = PartsMaker(self.build, self.speeds, mode, other)
+            else:
+                self._makers[key] = PartsMaker(self.build, self.speeds, mode, other, self._near)
+        return self._makers[key]
+
+    def _near(self, model: CycleModel, box: CycleBox) -> CycleTable:
+        """A table near that of the build as it stands."""
+        return near_table(model, box, self._known)
 
     def _cards_of(self, variant: Variant) -> dict[str, Card]:
         values = variant.sections
