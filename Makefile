@@ -13,7 +13,7 @@ export MPLBACKEND := Agg
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 export PIP_REQUIRE_VIRTUALENV := 1
 
-.PHONY: help demo screen test browser check frontend frontend-check docs reference pictures screenshots lock clean
+.PHONY: help demo screen test browser check frontend frontend-check wheel-check docs reference pictures screenshots lock clean
 .DEFAULT_GOAL := help
 
 help:
@@ -99,6 +99,10 @@ frontend-check: .venv/made
 	cd frontend; ../tools/with_node.sh npx vite build --outDir "$$anew/static" --emptyOutDir; cd ..; \
 	if diff -rq "$$anew/static" $(STATIC); then echo "$(STATIC) is what frontend/ builds, byte for byte."; \
 	else echo "$(STATIC) is not what frontend/ builds: run make frontend and commit it." >&2; exit 1; fi
+
+# The wheel in a fresh environment, as a user has it: no Node, no source beside it.
+wheel-check: .venv/installed-dev
+	@$(BIN)/python tools/try_wheel.py
 
 docs: .venv/installed-dev
 	@$(BIN)/mkdocs build --strict

@@ -54,9 +54,9 @@ def recorded(build: Build, asked: Asked) -> tuple[Batch, list[tuple[Any, ...]]]:
     calls: list[tuple[Any, ...]] = []
     own_solve, own_quantities = cases_module.solve, whatif_figures.quantities_of
 
-    def spied_solve(batch: Any, workers: int | None = None) -> Any:
+    def spied_solve(batch: Any, *how: Any) -> Any:
         batches.append(Batch(batch.points.copy(), batch.maps, batch.turbines))
-        return own_solve(batch, workers)
+        return own_solve(batch, *how)
 
     def spied_quantities(build: Any, problem: Any, states: Any, limit: float) -> Any:
         held = type(problem)(**{**vars(problem), "points": problem.points.copy()})

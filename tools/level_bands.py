@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build
+from boostwright.physics.cylinder import wall_heat
 from boostwright.physics.gas import mixture
 from boostwright.solve.operating_point import Prediction
 
@@ -24,6 +25,9 @@ _DEGREE = math.pi / 180.0
 _RPM = math.pi / 30.0
 _SHARE_10_TO_90 = 0.49622  # of the whole duration, for the burn law used here
 _NEAR_BEST = 12.0  # deg CA50
+# Of Taylor and Toong's law: mean gas temperature [K] at lambda 1 and 300 K in the intake, its rise with that, coolant
+# [K], viscosity [Pa s] and conductivity [W/(m K)] of the gas at that mean; from memory, properties of air.
+_GAS, _GAS_RISE, _COOLANT, _VISCOSITY, _CONDUCTIVITY = 700.0, 0.35, 370.0, 3.3e-5, 0.0525
 
 
 @dataclass(frozen=True)
@@ -62,8 +66,13 @@ BANDS = (
          0.31, 0.40, "from memory", "35 to 38 % in boosted petrol engines at compression ratios near 10"),
     Band("split_brake", "brake work of the fuel's heat, lambda 0.97 to 1, full load", "%", 25.0, 36.0, "second-hand",
          _SPLIT),
-    Band("split_coolant_oil", "heat to walls and ports, the same", "%", 20.0, 32.0, "second-hand", _SPLIT),
-    Band("split_exhaust", "heat of the exhaust behind the ports, the same", "%", 33.0, 43.0, "second-hand", _SPLIT),
+    Band("split_coolant_oil", "heat to walls and ports, the same, from 2000 rpm", "%", 20.0, 32.0, "second-hand",
+         _SPLIT),
+    Band("split_exhaust", "heat of the exhaust behind the ports, the same, from 2000 rpm", "%", 33.0, 43.0,
+         "second-hand", _SPLIT),
+    Band("walls_over_taylor", "heat to walls and ports over Taylor and Toong's heat to the coolant, lambda 0.97 to 1, "
+         "any speed and boost", "1", 0.95, 1.6, "from memory", "Taylor and Toong (1957); with oil and the rest 1.1 to "
+         f"1.6, {_HEYWOOD}, table 12.1; the law itself within 15 %"),
     Band("peak_over_bmep", "peak pressure over BMEP, from 2000 rpm", "1", 3.3, 6.0, "common practice", _TRADE),
     Band("peak_over_compression", "peak pressure over that of compression alone, CA50 below 12 deg", "1", 1.8, 3.2,
          "common practice", "no source: indicator diagrams"),
@@ -104,6 +113,17 @@ def _where(condition: Array, values: Array) -> Array:
     return np.where(condition, values, np.nan)
 
 
+def _coolant_by_taylor(build: Build, p: Prediction, q: Mapping[str, Array]) -> Array:
+    """Heat flow [W] (n,) to the coolant by Taylor and Toong's law at lambda 1."""
+    engine = build["engine"]
+    bore, cylinders = engine.si("bore"), engine.si("cylinders")
+    charge = (q["mass_flow_air"] + q["mass_flow_fuel"]) / cylinders
+    reynolds = 4.0 * charge / (math.pi * bore * _VISCOSITY)
+    nusselt = np.asarray(wall_heat.nusselt_taylor_toong.formula(reynolds))
+    above = _GAS + _GAS_RISE * (q["temperature_im"] - 300.0) - _COOLANT
+    return np.asarray(cylinders * nusselt * _CONDUCTIVITY * 0.25 * math.pi * bore * above)
+
+
 def _turbine(p: Prediction, q: Mapping[str, Array]) -> dict[str, Array]:
     """Drop over the wheel beside gas of constant specific heats, and the power balance of the shaft."""
     if p.mode == "no-turbo":
@@ -140,7 +160,7 @@ def measures(build: Build, p: Prediction, compression_pressure: Array) -> dict[s
     compression_pressure  (n,) [Pa] of the charge at top dead centre, had nothing burned
     """
     q = {name: values.values for name, values in p.quantities.items()}
-    rpm, lam = p.speeds / _RPM, q["lambda"]
+    rpm, lam = np.round(p.speeds / _RPM, 6), q["lambda"]  # 6500 rpm is not a hair above 6500
     ca50, bmep = q["angle_half_burned"] / _DEGREE, q["bmep"] / 1e5
     petrol = build["fuel"].text("card") != "e85"
     boosted = q["boost"] > 0.5e5
@@ -177,8 +197,11 @@ def measures(build: Build, p: Prediction, compression_pressure: Array) -> dict[s
                 best & (lam >= 0.95) & (lam <= 1.0), q["gross_indicated_power"] / fuel_heat
             ),
             "split_brake": _where(near_one, heat["brake"]),
-            "split_coolant_oil": _where(near_one, heat["coolant"]),
-            "split_exhaust": _where(near_one, heat["exhaust"]),
+            "split_coolant_oil": _where(near_one & (rpm >= 2000), heat["coolant"]),
+            "split_exhaust": _where(near_one & (rpm >= 2000), heat["exhaust"]),
+            "walls_over_taylor": _where(
+                near_one, heat["coolant"] * fuel_heat / 100.0 / _coolant_by_taylor(build, p, q)
+            ),
             "peak_over_bmep": _where(rpm >= 2000, q["peak_pressure"] / q["bmep"]),
             "peak_over_compression": _where(best, q["peak_pressure"] / compression_pressure),
             "compression_pressure": _where(

@@ -10,6 +10,7 @@ from boostwright.cards.reference_page import cards_page
 from boostwright.report.proof_page import proof_page
 from boostwright.report.sheets.rules_page import rules_page
 from boostwright.tasks.prove import prove
+from boostwright.web.app import described_text
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
@@ -22,6 +23,7 @@ PAGES = {
     "reference/build-file.md": build_file_page,
     "reference/cards.md": cards_page,
     "reference/go-no-go.md": rules_page,
+    "reference/openapi.json": described_text,
     "proof/index.md": lambda: proof_page(prove()),
 }
 

@@ -7,19 +7,28 @@ import os
 import stat
 from pathlib import Path
 
-__all__ = ["save_atomically", "save_new"]
+__all__ = ["ChangedMeanwhile", "save_atomically", "save_new", "sweep"]
+
+_LEFT_BEHIND = 600.0  # seconds; a save takes well under one
 
 
-def save_atomically(path: Path, data: bytes) -> None:
+class ChangedMeanwhile(OSError):
+    """Another program wrote the file while it was being saved; it was left as that program wrote it."""
+
+
+def save_atomically(path: Path, data: bytes, *, instead_of: bytes | None = None) -> None:
     """Replace the file at ``path`` (or make it) with ``data``.
 
+    instead_of  what the file must still hold in the moment before it is replaced; None asks nothing
     The bytes go to a temporary file in the same folder, are forced to the disk, and take the name in one step.
     A symbolic link is followed, and the old file's permissions are kept. Raises OSError, with the old file whole
-    and no temporary file left.
+    and no temporary file left; ChangedMeanwhile where the file holds something else than ``instead_of``.
     """
     target = path.resolve()
     temporary = _written(target, data)
     try:
+        if instead_of is not None and target.read_bytes() != instead_of:
+            raise ChangedMeanwhile(f"{target.name} was changed by another program")
         with contextlib.suppress(FileNotFoundError):
             os.chmod(temporary, stat.S_IMODE(target.stat().st_mode))
         os.replace(temporary, target)
@@ -37,6 +46,16 @@ def save_new(path: Path, data: bytes) -> None:
     finally:
         temporary.unlink(missing_ok=True)
     _force_folder(path.parent)
+
+
+def sweep(path: Path) -> None:
+    """Take away temporary files that a killed program left beside the file at ``path`` more than ten minutes ago."""
+    import time
+
+    for left in path.parent.glob(f".{path.name}.*.part"):
+        with contextlib.suppress(OSError):
+            if time.time() - left.stat().st_mtime > _LEFT_BEHIND:
+                left.unlink()
 
 
 def _written(target: Path, data: bytes) -> Path:

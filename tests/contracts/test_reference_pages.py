@@ -6,6 +6,7 @@ from pathlib import Path
 
 from boostwright.cards.reference_page import cards_page
 from boostwright.report.sheets.rules_page import rules_page
+from boostwright.web.app import described_text
 
 DOCS = Path(__file__).parents[2] / "docs"
 
@@ -18,3 +19,8 @@ def test_part_cards_page_is_up_to_date() -> None:
 def test_go_no_go_page_is_up_to_date() -> None:
     page = (DOCS / "reference" / "go-no-go.md").read_text(encoding="utf-8")
     assert page == rules_page(), "run `make reference`"
+
+
+def test_description_of_the_interface_is_up_to_date() -> None:
+    page = (DOCS / "reference" / "openapi.json").read_text(encoding="utf-8")
+    assert page == described_text(), "run `make reference`"

@@ -74,6 +74,20 @@ class Curve:
                 return values[left] + share * (values[left + 1] - values[left])
         return values[-1]
 
+    def along(self, speeds: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The values at engine speeds (n,) [rad/s], each the very one that ``at`` gives."""
+        import numpy as np
+
+        values = self.value
+        if self.is_constant:
+            return np.full(speeds.shape, values[0])
+        points = self.speed
+        left = np.minimum(np.searchsorted(points[1:], speeds), points.size - 2)
+        share = (speeds - points[left]) / (points[left + 1] - points[left])
+        between = values[left] + share * (values[left + 1] - values[left])
+        inside = np.where(speeds <= points[0], values[0], between)
+        return np.asarray(np.where(speeds > points[-1], values[-1], inside), dtype=np.float64)
+
 
 @dataclass(frozen=True)
 class PointCurve:

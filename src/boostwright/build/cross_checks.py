@@ -105,7 +105,11 @@ def _target_is_boost(sections: Values, report: Report) -> None:
 
 
 def _spring_below_target(sections: Values, report: Report) -> None:
-    """The spring sets the least boost; a target below it cannot be held."""
+    """The spring sets the least boost; a target that lies below it everywhere cannot be held.
+
+    One that lies below it at some speeds can: where the wheel gives less than the spring holds the gate is shut
+    whatever is asked, and a gate opens beside its bench rating. The prediction says where the spring holds instead.
+    """
     spring = sections.get("wastegate", {}).get("spring_rating")
     target = sections.get("boost_control", {}).get("target")
     ambient = _si(sections, "ambient", "pressure")
@@ -127,7 +131,11 @@ def _spring_below_target(sections: Values, report: Report) -> None:
     message = f"is {_show(spring.si + ambient, 'pressure')} absolute at this ambient pressure, above the "
     message += f"lowest boost asked, {_show(lowest, 'pressure')} absolute ({gauge})."
     remedy = "Fit a softer spring, or ask for no less than the spring gives."
-    say = report.fault if _text(sections, "prediction", "mode") == "target" else report.warn
+    held_somewhere = spring.si + ambient <= highest
+    if held_somewhere:
+        remedy += " Where the wheel gives less than that it does no harm; elsewhere predict names the spring."
+    in_target = _text(sections, "prediction", "mode") == "target"
+    say = report.fault if in_target and not held_somewhere else report.warn
     say(("wastegate", "spring_rating"), spring.raw, message, f"up to {gauge}", remedy)
 
 

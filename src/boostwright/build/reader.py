@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -20,10 +20,28 @@ from boostwright.build.steps import CHECKS, FILLS
 from boostwright.build.toml_text import parse_text
 from boostwright.errors import BuildError, Fault
 
-__all__ = ["BUILD_FILE", "Checked", "check_build", "read_build", "with_settings"]
+__all__ = ["BUILD_FILE", "Checked", "ReadSoFar", "check_build", "check_bytes", "read_build", "with_settings"]
 
 BUILD_FILE = "build.toml"
 """Name of the file in a build's folder."""
+
+
+@dataclass(frozen=True)
+class ReadSoFar:
+    """What could be read of a build, whether it has faults or not.
+
+    text      the file's text as it stands, without its settings
+    data      what stands in the file, nested, with the settings laid over it
+    sections  section name -> its values, of every key that could be read, is filled in or has a default; "" is the head
+    defaults  defaults that stand in for something nobody has written down
+    source    what it was read from
+    """
+
+    text: str
+    data: Mapping[str, Any]
+    sections: Mapping[str, Mapping[str, Value]]
+    defaults: tuple[DefaultUsed, ...]
+    source: Source
 
 
 @dataclass(frozen=True)
@@ -33,11 +51,13 @@ class Checked:
     build     the build, None when there are faults
     faults    what is refused, in the order of the file
     warnings  what is taken, but asked about
+    so_far    what could be read; None where there is no file, or nothing in it
     """
 
     build: Build | None
     faults: tuple[Fault, ...]
     warnings: tuple[Fault, ...]
+    so_far: ReadSoFar | None = None
 
 
 def read_build(folder: Path | str, settings: Sequence[str] = ()) -> Build:
@@ -61,6 +81,11 @@ def check_build(folder: Path | str, settings: Sequence[str] = ()) -> Checked:
     data, faults = _bytes(path)
     if data is None:
         return Checked(None, tuple(faults), ())
+    return check_bytes(data, path, settings)
+
+
+def check_bytes(data: bytes, path: Path, settings: Sequence[str] = ()) -> Checked:
+    """As ``check_build``, of bytes that need not be on the disk; ``path`` is where the file belongs."""
     text, faults = decode(data, BUILD_FILE)
     parsed = parse_text(text, BUILD_FILE)
     faults += parsed.faults
@@ -71,7 +96,9 @@ def check_build(folder: Path | str, settings: Sequence[str] = ()) -> Checked:
         return Checked(None, in_file_order(faults), ())
     digest = hashlib.sha256(data).hexdigest()
     source = Source(parsed.data, parsed.lines, frozenset(parsed.broken), tuple(settings), digest)
-    return _check(source, path, faults)
+    checked = _check(source, path, faults)
+    so_far = None if checked.so_far is None else replace(checked.so_far, text=text)
+    return replace(checked, so_far=so_far)
 
 
 def with_settings(build: Build, settings: Sequence[str]) -> Build:
@@ -119,7 +146,10 @@ def _check(source: Source, path: Path, faults: list[Fault]) -> Checked:
     refuse_unknown_sections(data, report)
     head, _ = read_section(TOP_LEVEL, data, report, None, {})
     if "schema_version" in data and "schema_version" not in head:
-        return Checked(None, in_file_order(report.faults), ())  # another version's keys would all look wrong
+        so_far = ReadSoFar("", data, {"": head}, (), source)
+        return Checked(
+            None, in_file_order(report.faults), (), so_far
+        )  # another version's keys would look wrong
     filled = read_cards(data, folder, report)
     sections, defaults = _sections(data, report, filled)
     turbine_swallowing(sections, data, report)
@@ -139,7 +169,8 @@ def _check(source: Source, path: Path, faults: list[Fault]) -> Checked:
             in_file_order(report.warnings),
             source,
         )
-    return Checked(build, in_file_order(report.faults), in_file_order(report.warnings))
+    so_far = ReadSoFar("", data, {"": head, **sections}, tuple(defaults), source)
+    return Checked(build, in_file_order(report.faults), in_file_order(report.warnings), so_far)
 
 
 def _sections(

@@ -11,7 +11,7 @@ from typing import Any
 from boostwright.build.bands import split_band
 from boostwright.build.parameter import NUMBER_KINDS, Parameter
 from boostwright.build.schema import SECTIONS, TOP_LEVEL
-from boostwright.build.toml_text import KeyPath
+from boostwright.build.toml_text import KeyPath, has_giant
 from boostwright.errors import Fault
 from boostwright.units import BASIS_WORDS
 
@@ -95,9 +95,10 @@ def _typed(parameter: Parameter | None, text: str) -> Any:
 def _toml(text: str) -> Any:
     """The text as a TOML value, or as plain text when it is none."""
     try:
-        return tomllib.loads(f"value = {text}")["value"]
-    except (tomllib.TOMLDecodeError, RecursionError):
+        value = tomllib.loads(f"value = {text}")["value"]
+    except (ValueError, RecursionError):
         return text
+    return text if has_giant(value) else value
 
 
 def _drop_old_basis(

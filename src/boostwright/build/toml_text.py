@@ -16,16 +16,19 @@ from typing import Any
 
 from boostwright.errors import Fault
 
-__all__ = ["KeyPath", "ParsedText", "as_written", "parse_text"]
+__all__ = ["TOKEN", "KeyPath", "ParsedText", "as_written", "has_giant", "parse_text", "statement_spans"]
 
 KeyPath = tuple[str, ...]
 
 _MOST_FAULTS = 40
-_TOKEN = re.compile(
+_LARGEST_WHOLE = 2**63
+TOKEN = re.compile(
     r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\[^\n])*"|\'[^\'\n]*\''
     r'|#[^\n]*|[^"\'#\[\]{}\n]+|.',
     re.DOTALL,
 )
+"""One piece of a text: a string, a comment, a bracket, a line end, or whatever lies between them."""
+
 _STARTS_STATEMENT = re.compile(
     r'[ \t]*(?:\[{1,2}[ \t]*[A-Za-z_"\'][^\n]*\]|[A-Za-z0-9_-]+(?:[ \t]*\.[ \t]*[A-Za-z0-9_-]+)*[ \t]*=)'
 )
@@ -42,12 +45,14 @@ class ParsedText:
     data    the values, nested as TOML nests them
     lines   path of a key or table -> the line it stands on, from 1
     broken  paths whose value stands there but could not be read
+    texts   path of a key -> its value as it stands there, letter by letter
     faults  everything wrong with the text as TOML
     """
 
     data: dict[str, Any] = field(default_factory=dict)
     lines: dict[KeyPath, int] = field(default_factory=dict)
     broken: set[KeyPath] = field(default_factory=set)
+    texts: dict[KeyPath, str] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
 
 
@@ -69,6 +74,15 @@ def as_written(value: Any) -> str:
     else:
         text = str(value)
     return text if len(text) <= 90 else text[:87] + "..."
+
+
+def has_giant(value: Any) -> bool:
+    """Whether a whole number stands in the value that is larger than TOML has any."""
+    if isinstance(value, dict):
+        return any(has_giant(inner) for inner in value.values())
+    if isinstance(value, list):
+        return any(has_giant(inner) for inner in value)
+    return isinstance(value, int) and not -_LARGEST_WHOLE <= value < _LARGEST_WHOLE
 
 
 class _Reader:
@@ -96,7 +110,7 @@ class _Reader:
         if not self.result.faults:
             try:
                 self.result.data = tomllib.loads(self.text)
-            except (tomllib.TOMLDecodeError, RecursionError) as error:
+            except (ValueError, RecursionError) as error:
                 found = _PLACE.search(str(error))
                 line = int(found.group(1)) if found and found.group(1) else 0
                 self._fault(line, "", "", f"is no valid TOML: {_plain(error)}.")
@@ -135,8 +149,13 @@ class _Reader:
         """key = value."""
         try:
             found = tomllib.loads(statement)
-        except (tomllib.TOMLDecodeError, RecursionError) as error:
+        except (ValueError, RecursionError) as error:
             self._not_readable(line, statement, error)
+            return
+        if has_giant(found):
+            name, _, value = self._mark_broken(line, statement)
+            message = "holds a whole number of more than 19 digits, which no file of this kind can."
+            self._fault(line, name, _first_line(value), message, "whole numbers between -2^63 and 2^63")
             return
         for key, value in found.items():
             self._place((*self.table, key), value, line)
@@ -226,24 +245,32 @@ class _Reader:
 
 def _statements(text: str) -> Iterator[tuple[int, str, bool]]:
     """(line, text, closed) of every statement; one that is not closed ends where the next seems to begin."""
-    position, line = 0, 1
-    while position < len(text):
-        end, closed = _statement_end(text, position)
-        if not closed:
-            end = _next_start(text, position)
+    line = 1
+    for position, end, closed in statement_spans(text):
         statement = text[position:end]
         bare = statement.lstrip()
         if bare and not bare.startswith("#"):
             lead = statement[: len(statement) - len(bare)]
             yield line + lead.count("\n"), bare.rstrip(), closed
         line += statement.count("\n")
+
+
+def statement_spans(text: str) -> Iterator[tuple[int, int, bool]]:
+    """(start, end, closed) of every statement, blank line and comment, end to end from the text's first character to
+    its last; a statement that is not closed ends where the next one seems to begin."""
+    position = 0
+    while position < len(text):
+        end, closed = _statement_end(text, position)
+        if not closed:
+            end = _next_start(text, position)
+        yield position, end, closed
         position = end
 
 
 def _statement_end(text: str, start: int) -> tuple[int, bool]:
     """End of the statement that starts at ``start``, its line break included, and whether it is closed."""
     depth, position = 0, start
-    while position < len(text) and (match := _TOKEN.match(text, position)):
+    while position < len(text) and (match := TOKEN.match(text, position)):
         token = match.group()
         position = match.end()
         if token in ('"', "'"):

@@ -71,7 +71,7 @@ class Variant:
     @cached_property
     def warnings(self) -> tuple[Fault, ...]:
         """What is possible but hardly meant."""
-        return tuple(warning for part in self.said for warning in part.warnings)
+        return tuple(warning for part in self.said if part.warnings for warning in part.warnings)
 
     @cached_property
     def build(self) -> Build:
@@ -103,6 +103,19 @@ class _Said:
     warnings: tuple[Fault, ...]
 
 
+@dataclass(frozen=True)
+class _Alone:
+    """What a section with settings over it does by itself, where no step writes anything else for it.
+
+    place  of the section among the names; steps that look at it, with what each of them answers
+    """
+
+    read: _Read
+    values: Mapping[str, Value]
+    place: int
+    steps: Mapping[int, _Said]
+
+
 class _Refused(Exception):
     """Something is wrong; the long way says what."""
 
@@ -114,6 +127,7 @@ class Variants:
         """From a build that was read and found without fault."""
         self.base = build
         self._read: dict[tuple[str, tuple[str, ...], float | None], _Read] = {}
+        self._alike: dict[tuple[str, tuple[str, ...]], list[_Read]] = {}
         self._filled: dict[tuple[int, tuple[int, ...]], tuple[Mapping[str, Value], Any]] = {}
         self._settings: tuple[str, ...] = ()
         self._steps = [Remembered(_fill(step)) for step in FILLS]
@@ -127,6 +141,8 @@ class Variants:
             self._base_said.append(held)
             self._put(plain, held.written)
         self._base_values = plain
+        self._said: list[_Read | _Said] = [*self._base_read.values(), *(h.answer for h in self._base_said)]
+        self._alone: dict[int, _Alone | None] = {}
 
     def of(self, settings: Sequence[str]) -> Variant:
         """The build with ``section.key=value`` laid over it, later ones winning.
@@ -149,21 +165,65 @@ class Variants:
         return Variant(self.base, tuple(settings), sections, every, said)
 
     def _of(self, by_section: Mapping[str, tuple[str, ...]], settings: tuple[str, ...]) -> Variant:
+        self._settings = settings
+        return self._put_together(by_section, settings) or self._stepped(by_section, settings)[0]
+
+    def _put_together(
+        self, by_section: Mapping[str, tuple[str, ...]], settings: tuple[str, ...]
+    ) -> Variant | None:
+        """A variant from its sections, each worked out by itself; None where some step looks at two of them."""
+        if not by_section or "ambient" in by_section:
+            return None
+        ambient = self._base_read["ambient"].values.get("pressure")
+        pressure = ambient.si if ambient else None
+        values, said, changed = dict(self._base_values), self._said.copy(), []
+        met: set[int] = set()
+        for name, extra in by_section.items():
+            read = self._one(name, (*self._own[name], *extra), pressure)
+            if read is self._base_read[name]:
+                continue
+            if id(read) not in self._alone:
+                self._alone[id(read)] = self._by_itself(name, extra, read)
+            alone = self._alone[id(read)]
+            if alone is None or not met.isdisjoint(alone.steps):
+                return None
+            met.update(alone.steps)
+            values[name] = alone.values
+            changed.append(name)
+            said[alone.place] = read
+            for step, answer in alone.steps.items():
+                said[len(_NAMES) + step] = answer
+        return Variant(self.base, settings, values, frozenset(changed), said)
+
+    def _by_itself(self, name: str, extra: tuple[str, ...], read: _Read) -> _Alone | None:
+        found, steps = self._stepped({name: extra}, extra)
+        if found.changed != {name} or steps is None:
+            return None
+        return _Alone(read, found.sections[name], _NAMES.index(name), steps)
+
+    def _stepped(
+        self, by_section: Mapping[str, tuple[str, ...]], settings: tuple[str, ...]
+    ) -> tuple[Variant, Mapping[int, _Said] | None]:
+        """A variant step by step, and what the steps answer that look at what is changed; None for those where one
+        wrote something else than for the build as it stands."""
         read = self._sections(by_section)
         base = self._base_read
-        self._settings = settings
         names = _NAMES if "ambient" in by_section else by_section
         changed = {name for name in names if read[name] is not base[name]}
         values = {name: part.values for name, part in read.items()}
         said: list[_Read | _Said] = list(read.values())
-        for step, own in zip(self._steps, self._base_said, strict=True):
+        steps: dict[int, _Said] | None = {}
+        for number, (step, own) in enumerate(zip(self._steps, self._base_said, strict=True)):
             held = own if own.names.isdisjoint(changed) else step.held(values)
             if held.written:
                 self._put(values, held.written)
             if held.written != own.written:
                 changed |= {name for name, _ in (*held.written, *own.written)}
+                steps = None
+            if steps is not None and held is not own:
+                steps[number] = held.answer
             said.append(held.answer)
-        return Variant(self.base, settings, values, frozenset(changed), said)
+        return Variant(self.base, settings, values, frozenset(changed), said), steps
 
     def _check(self, step: Callable[[Any, Report], None]) -> Callable[[WatchedSections], _Said]:
         """A check whose warnings know where the settings of the moment stand."""
@@ -197,14 +257,37 @@ class Variants:
     def _one(self, name: str, settings: tuple[str, ...], ambient: float | None) -> _Read:
         key = name, settings, ambient
         if key not in self._read:
-            read = self._composed(name, settings, ambient) or self._worked_out(name, settings, ambient)
-            for (other, others, _), known in list(self._read.items()):
-                # read at another barometer, and none the different for it: one section, not two alike
-                if other == name and others == settings and known == read:
-                    read = known
-                    break
+            read = self._composed(name, settings, ambient) or self._one_key(name, settings, ambient)
+            read = read or self._worked_out(name, settings, ambient)
+            alike = self._alike.setdefault((name, settings), [])
+            # read at another barometer, and none the different for it: one section, not two alike
+            read = next((known for known in alike if known == read), read)
+            if all(known is not read for known in alike):
+                alike.append(read)
             self._read[key] = read
         return self._read[key]
+
+    def _one_key(self, name: str, settings: tuple[str, ...], ambient: float | None) -> _Read | None:
+        """A section in which a single key has another value and nothing hangs on that; None where that is not so."""
+        own, schema = self._own[name], _SCHEMAS[name]
+        keys = {setting.partition("=")[0].strip() for setting in settings[len(own) :]}
+        inner = min(keys, default="").partition(".")[2]
+        if len(keys) != 1 or inner not in schema.keys or inner in _BEARING[name]:
+            return None
+        parameter, plain = schema.find(inner), self._one(name, own, ambient)
+        applied = apply_settings({name: {}}, settings[len(own) :])
+        raw = applied.data[name]
+        if parameter.basis_key or plain.warnings or inner not in plain.values or set(raw) != {inner}:
+            return None
+        source = self.base.source
+        report = Report(BUILD_FILE, source.lines, source.broken - set(applied.settings), applied.settings)
+        values, _ = read_section(replace(schema, parameters=(parameter,)), raw, report, ambient, {})
+        if report.faults or applied.faults or inner not in values:
+            raise _Refused
+        if values[inner] == plain.values[inner]:
+            values = {}
+        defaults = tuple(default for default in plain.defaults if default.key != f"{name}.{inner}")
+        return _Read({**plain.values, **values}, defaults, tuple(report.warnings))
 
     def _composed(self, name: str, settings: tuple[str, ...], ambient: float | None) -> _Read | None:
         """A section in which several keys are set, from those in which one of them is; None where a key of them bears
@@ -239,6 +322,8 @@ class Variants:
         report = Report(BUILD_FILE, source.lines, source.broken - set(applied.settings), applied.settings)
         filled = read_cards(applied.data, self.base.folder, report)
         raw = applied.data.get(name)
+        if raw is not None and not isinstance(raw, dict):
+            raise _Refused
         values, used = read_section(_SCHEMAS[name], raw, report, ambient, filled.get(name, {}))
         if name == "turbine":
             turbine_swallowing({name: values}, applied.data, report)

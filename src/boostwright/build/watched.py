@@ -116,10 +116,21 @@ class Remembered(Generic[_Answer]):
         self._by_values: dict[tuple[Place, ...], dict[_Key, Held[_Answer]]] = {}
         self._by_sections: dict[_Key, tuple[Held[_Answer], tuple[Any, ...]]] = {}
         self._names: tuple[str, ...] = ()
+        self._plain: Held[_Answer] | None = None
 
     def __call__(self, sections: Sections, *given: Any) -> _Answer:
         """The answer for these sections."""
         return self.held(sections, *given).answer
+
+    def of(self, sections: Sections, changed: frozenset[str], *given: Any) -> _Answer:
+        """The answer for sections of which all but the ``changed`` ones are the very same in every call of ``of``."""
+        plain = self._plain
+        if plain is not None and plain.names.isdisjoint(changed) and _same(plain.given, given):
+            return plain.answer
+        held = self.held(sections, *given)
+        if held.names.isdisjoint(changed):
+            self._plain = held
+        return held.answer
 
     def held(self, sections: Sections, *given: Any) -> Held[_Answer]:
         """The answer with what was written and the names of the sections looked at."""
@@ -158,6 +169,10 @@ class Remembered(Generic[_Answer]):
             self._by_sections.clear()
         self._keep(self._quick(sections, given), held, sections)
         return held
+
+
+def _same(some: tuple[Any, ...], others: tuple[Any, ...]) -> bool:
+    return all(one is other for one, other in zip(some, others, strict=True))
 
 
 def watched_call(

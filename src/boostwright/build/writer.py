@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from typing import Any
 
 from boostwright.build.build import Build
-from boostwright.build.reader import read_build, with_settings
-from boostwright.build.settings import apply_settings, split_setting
+from boostwright.build.encoding import decode
+from boostwright.build.reader import BUILD_FILE, read_build, with_settings
+from boostwright.build.settings import apply_settings
+from boostwright.build.text_edit import CannotEdit, changed_text
+from boostwright.build.toml_text import parse_text
 from boostwright.errors import BuildError, Fault
 from boostwright.saving import save_atomically
 
-__all__ = ["edited_text", "save_settings"]
+__all__ = ["edited_bytes", "edited_text", "save_settings"]
+
+_MARK = b"\xef\xbb\xbf"
 
 
 def save_settings(build: Build, settings: Sequence[str]) -> Build:
@@ -29,63 +33,40 @@ def save_settings(build: Build, settings: Sequence[str]) -> Build:
         raise BuildError(
             [Fault(build.path.name, "", "", message, remedy="Read it again. Nothing was changed.")]
         )
-    mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
-    text = edited_text(data.decode("utf-8-sig"), settings)
-    save_atomically(build.path, mark + text.encode("utf-8"))
+    save_atomically(build.path, edited_bytes(data, settings))
     return read_build(build.path.parent)
+
+
+def edited_bytes(data: bytes, settings: Sequence[str]) -> bytes:
+    """The bytes of a build file with settings written into it; see ``edited_text``. A byte-order mark stays.
+
+    Raises BuildError when the bytes are no UTF-8 text.
+    """
+    text, faults = decode(data, BUILD_FILE)
+    if faults:
+        raise BuildError(faults)
+    mark = _MARK if data.startswith(_MARK) else b""
+    return mark + edited_text(text, settings).encode("utf-8")
 
 
 def edited_text(text: str, settings: Sequence[str]) -> str:
     """The text of a build file with settings written into it.
 
-    A key that is there keeps its place and the comment behind it; a new one goes to the end of its section.
-    Raises BuildError for a setting without an equals sign.
+    A key that is there keeps its place and the comment behind it; a new one goes to the end of its section. What cannot
+    be read in the file stays as it is, unless it is that very value that is set.
+    Raises BuildError for a setting without an equals sign, and where a setting cannot be written.
     """
-    import tomlkit
-
-    document = tomlkit.parse(text)
-    for setting in settings:
-        try:
-            path, value_text = split_setting(setting)
-        except ValueError as error:
-            raise BuildError([Fault(f"--set {setting}", "", "", str(error), "section.key=value")]) from None
-        value: Any = apply_settings({}, [setting]).data
-        for name in path if value_text else ():
-            value = value[name]
-        _put(document, path, value if value_text else None)
-    return tomlkit.dumps(document)
-
-
-def _put(document: Any, path: Sequence[str], value: Any) -> None:
-    """One value into the document; None takes the key out."""
-    import tomlkit
-
-    place = document
-    for name in path[:-1]:
-        if name not in place:
-            if value is None:
-                return
-            place[name] = tomlkit.table()
-        place = place[name]
-    last = path[-1]
-    if value is None:
-        if last in place:
-            del place[last]
-        return
-    item = tomlkit.item(_inline(value))
-    if last in place and hasattr(place[last], "trivia"):
-        item.trivia.comment_ws = place[last].trivia.comment_ws
-        item.trivia.comment = place[last].trivia.comment
-        item.trivia.trail = place[last].trivia.trail
-    place[last] = item
-
-
-def _inline(value: Any) -> Any:
-    """A curve on one line, as people write it."""
-    import tomlkit
-
-    if not isinstance(value, dict):
-        return value
-    table = tomlkit.inline_table()
-    table.update(value)
-    return table
+    if not settings:
+        return text
+    before = parse_text(text, BUILD_FILE).data
+    applied = apply_settings(before, settings)
+    if applied.faults:
+        raise BuildError(applied.faults)
+    written = {path: setting.partition("=")[2].strip() for path, setting in applied.settings.items()}
+    try:
+        return changed_text(text, before, applied.data, written)
+    except CannotEdit as error:
+        remedy = "Make the change in a text editor. Nothing was changed."
+        raise BuildError(
+            [Fault(BUILD_FILE, "", "", f"cannot be changed here: {error}.", remedy=remedy)]
+        ) from error

@@ -16,6 +16,7 @@ __all__ = ["BUILD_CARDS", "LIBRARY", "find_card", "list_cards"]
 
 LIBRARY = Path(__file__).resolve().parent.parent / "library"
 BUILD_CARDS = "cards"
+_LONGEST_NAME = 200  # bytes; a file system takes 255, its ending included
 _IN_BUILD = "the build's cards"
 _IN_LIBRARY = "the shipped library"
 
@@ -36,7 +37,11 @@ def find_card(kind: str, name: str, build_folder: Path | None = None) -> Card:
     if kind not in KINDS:
         raise UnknownPart(f"'{kind}' is no kind of part card. Kinds: {', '.join(KINDS)}.")
     wanted = f"{name}.toml"
-    safe = Path(wanted).name == wanted and "\\" not in name
+    safe = (
+        Path(wanted).name == wanted
+        and "\\" not in name
+        and len(name.encode("utf-8", "replace")) <= _LONGEST_NAME
+    )
     looked: list[str] = []
     other_kinds: list[str] = []
     for folder, found_in in _folders(kind, build_folder):

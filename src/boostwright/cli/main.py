@@ -16,12 +16,14 @@ import typer
 
 from boostwright import __version__
 from boostwright.cli.check import check
+from boostwright.cli.digitise import digitise
 from boostwright.cli.exit_codes import ExitCode
 from boostwright.cli.import_logs import import_logs
 from boostwright.cli.new import new
 from boostwright.cli.plan import plan
 from boostwright.cli.predict import predict
 from boostwright.cli.proof import proof
+from boostwright.cli.serve import serve
 from boostwright.cli.whatif import whatif
 from boostwright.errors import BoostwrightError
 
@@ -42,7 +44,7 @@ app = typer.Typer(
     no_args_is_help=True,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for _command in (new, check, predict, plan, whatif, proof):
+for _command in (new, check, predict, plan, whatif, serve, digitise, proof):
     app.command()(_command)
 app.command("import")(import_logs)
 

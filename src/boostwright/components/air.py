@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,7 +43,10 @@ def kernel_coefficients(coefficients: Array, part: int) -> Array:
 
 
 def ambient_air(section: Section) -> AmbientAir:
-    """Ambient air of the [ambient] section, whose pressure is already the station pressure."""
+    """Ambient air of the [ambient] section, whose pressure is already the station pressure.
+
+    Where the section's numbers are arrays (k,), so is everything of the air.
+    """
     return _air(section.si("pressure"), section.si("temperature"), section.si("relative_humidity"))
 
 
@@ -59,8 +63,12 @@ def _air(pressure: float, temperature: float, relative_humidity: float) -> Ambie
     return AmbientAir(
         pressure=pressure,
         temperature=temperature,
-        humidity_ratio=float(air.humidity_ratio(pressure, vapour)),
+        humidity_ratio=_number(air.humidity_ratio(pressure, vapour)),
         mole_fractions=fractions,
-        gas_constant=float(mixture.gas_constant(fractions)),
+        gas_constant=_number(mixture.gas_constant(fractions)),
         coefficients=np.asarray(mixture.mixture_coefficients(fractions), dtype=float),
     )
+
+
+def _number(value: Any) -> Any:
+    return value if np.ndim(value) else float(value)

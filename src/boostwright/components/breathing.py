@@ -113,8 +113,7 @@ def breathing_fields(build: Build, speeds: Array, filling: Filling | None = None
             raise BuildError([_no_cams(build)])
         efficiency = filling_of_cams(build, cams, speeds)
     else:
-        curve = breath.curve("volumetric_efficiency")
-        efficiency = np.array([curve.at(speed) for speed in speeds])
+        efficiency = breath.curve("volumetric_efficiency").along(speeds)
     return {
         "volumetric_efficiency": efficiency,
         "breathing_form": float(BREATHING_FORMS.index(breath.text("backpressure_relation"))),

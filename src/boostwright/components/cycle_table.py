@@ -10,6 +10,7 @@ At lambda 1 the exhaust has a corner (no oxygen left); a term of its own carries
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from collections.abc import Callable, Mapping
@@ -33,7 +34,9 @@ __all__ = [
     "CycleBox",
     "CycleTable",
     "TableError",
+    "few_columns",
     "fit_cycle_table",
+    "near_cycle_table",
     "sample_box",
 ]
 
@@ -72,6 +75,7 @@ logarithm, 13 specific heat at constant volume of the burned gas at 1650 K [J/(k
 _TOTAL, _CORNER = 6, 2  # highest degrees: of all six, and beside the corner
 ROW = HEADER + len(COLUMNS) * 80
 _OVERSAMPLING = 3.2
+_FEWER, _NEAR = 9, 3  # every so many of the samples, and highest degree, for what differs from a known table
 _OPENING = 1650.0  # K, of burned gas when the exhaust valve opens
 
 
@@ -227,6 +231,36 @@ class CycleTable:
         return found
 
 
+def few_columns(model: CycleModel, box: CycleBox, run: Callable[..., NDArray[Any]]) -> Array:
+    """What is fitted (n, columns), at few samples of a box; ``run`` as ``fit_cycle_table`` has it."""
+    arguments = sample_box(model, box, _few_samples(box)[0])
+    return _columns(model.geometry, arguments, run(**arguments))
+
+
+def near_cycle_table(known: CycleTable, model: CycleModel, changed: Array) -> CycleTable:
+    """Table of a model that differs little from a known table's: the known one and a fit of what has changed.
+
+    changed  (n, columns) ``few_columns`` of the model less those of the known one, in the known one's box
+    What has changed is smooth and small, so a ninth of the cycles and terms of the third degree carry it: over half a
+    compression ratio it adds a tenth to the table's own errors, over two it doubles them. Its errors are empty.
+    """
+    _, terms, projector = _few_samples(known.box)
+    coefficients = known.coefficients.copy()
+    coefficients[terms] += projector @ changed
+    return CycleTable(model=model, box=known.box, coefficients=coefficients)
+
+
+@functools.lru_cache(maxsize=4)
+def _few_samples(box: CycleBox) -> tuple[Array, NDArray[np.intp], Array]:
+    """Places (n, 6) of few samples in a box, the terms (k,) that they are fitted with, and what turns columns into
+    coefficients: (k, n)."""
+    places = _samples(box)[0][::_FEWER]
+    terms = np.flatnonzero((_TERMS.sum(axis=1) <= _NEAR) & (_TERMS[:, 6] == 0))
+    centre, half = box.stretched()
+    basis = _basis(places, centre[1] + half[1] * places[:, 1])[:, terms]
+    return places, terms, np.asarray(np.linalg.pinv(basis), dtype=float)
+
+
 def _chebyshev(x: Array, degree: int) -> Array:
     return np.asarray(np.polynomial.chebyshev.chebvander(x, degree), dtype=float)
 
@@ -334,13 +368,23 @@ def fit_cycle_table(model: CycleModel, box: CycleBox, run: Callable[..., NDArray
     Samples crowd towards the walls of the box as Chebyshev's do, where polynomials go astray first; they are always the
     same ones, so a model always gets the same table.
     """
+    x, projector = _samples(box)
+    arguments = sample_box(model, box, x)
+    columns = _columns(model.geometry, arguments, run(**arguments))
+    return CycleTable(model=model, box=box, coefficients=np.asarray(projector @ columns, dtype=float))
+
+
+@functools.lru_cache(maxsize=4)
+def _samples(box: CycleBox) -> tuple[Array, Array]:
+    """Places (n, 6) of the samples in a box, and what turns columns (n, k) there into coefficients: (terms, n).
+
+    The same for every engine, and more than half of the work of a fit, so that a second engine costs its cycles only.
+    """
     generator = np.random.default_rng(20)
     count = int(_OVERSAMPLING * len(_TERMS))
     # One sample in each of ``count`` slices along every variable, shuffled.
     slices = np.stack([generator.permutation(count) for _ in range(6)], axis=1)
     x = np.cos(math.pi * (slices + generator.random((count, 6))) / count)
-    arguments = sample_box(model, box, x)
-    columns = _columns(model.geometry, arguments, run(**arguments))
-    basis = _basis(x, arguments["lambda_value"])
-    coefficients = np.asarray(np.linalg.solve(basis.T @ basis, basis.T @ columns), dtype=float)
-    return CycleTable(model=model, box=box, coefficients=coefficients)
+    centre, half = box.stretched()
+    basis = _basis(x, centre[1] + half[1] * x[:, 1])
+    return x, np.asarray(np.linalg.solve(basis.T @ basis, basis.T), dtype=float)

@@ -24,7 +24,7 @@ from boostwright.components.closed_cycle import CycleGeometry, CycleModel, cycle
 from boostwright.components.friction import friction_pressure
 from boostwright.components.fuel import BurnedMixture
 from boostwright.components.overlap import overlap_of_build
-from boostwright.physics.cylinder import breathing, definitions, wall_heat
+from boostwright.physics.cylinder import breathing, definitions, trapped_charge, wall_heat
 from boostwright.physics.gas import fuel_vapour, mixture
 from boostwright.physics.gas.species import UNIVERSAL_GAS_CONSTANT
 from boostwright.physics.heat import convection
@@ -35,6 +35,7 @@ __all__ = [
     "STROKE_PRESSURE",
     "Engine",
     "engine",
+    "engine_by_itself",
     "friction_pressure",
     "mixed_charge_fields",
 ]
@@ -54,6 +55,7 @@ _STROKE_STATE = (
     1150.0,
 )  # Pa, K in the cylinder on the exhaust stroke, where its coefficient is taken
 _EXCHANGE_FACTOR = 6.18  # of Woschni's gas velocity while valves are open
+_INTAKE_HEAT_AT = 3000.0 * math.pi / 30.0  # rad/s, where the build's share of heat on the way in holds
 _STROKE_HEAT = 1230.0  # J/(kg K) of burned gas there
 _STROKE_ANGLES = 181
 _HEAD_AREA = 1.15  # of head and piston over that of the bore
@@ -86,6 +88,13 @@ def engine(
     card     of the fuel
     filling  as in ``breathing_fields``
     """
+    motor = engine_by_itself(build, card, speeds, filling)
+    charge = mixed_charge_fields(build["cylinder"], motor.cycle, ambient, burned, speeds)
+    return replace(motor, fields={**motor.fields, **charge})
+
+
+def engine_by_itself(build: Build, card: Card, speeds: Array, filling: Filling | None = None) -> Engine:
+    """``engine`` without the fields that hang on the day's air and the mixture, which ``mixed_charge_fields`` gives."""
     geometry = build["engine"]
     volume = float(
         definitions.displacement(geometry.si("bore"), geometry.si("stroke"), geometry.si("cylinders"))
@@ -111,7 +120,6 @@ def engine(
         "overlap_piston": breathing.overlap_piston_pressure(1.0 / kept, speeds, overlap.resistance),
         "volume_closing": float(model.geometry.volume(model.geometry.intake_closing)),
         "volume_opening": float(model.geometry.volume(model.geometry.exhaust_opening)),
-        **mixed_charge_fields(build["cylinder"], model, ambient, burned),
         "valve_loss": valve_loss_share(build, piston),
         "exhaust_stroke_units": _exhaust_stroke_units(build, model.geometry, piston, speeds),
         "port_conductance": _port_conductance(build, volume, piston),
@@ -120,13 +128,18 @@ def engine(
 
 
 def mixed_charge_fields(
-    section: Section, model: CycleModel, ambient: AmbientAir, burned: BurnedMixture
+    section: Section, model: CycleModel, ambient: AmbientAir, burned: BurnedMixture, speeds: Array
 ) -> dict[str, float | Array]:
-    """Point fields of what mixes with what when the charge is trapped, for the mixture at each point (n,)."""
+    """Point fields of what mixes with what when the charge is trapped, for the mixture and speed [rad/s] of each point
+    (n,).
+
+    The air may be one for all points, or by point as ``burned`` is; so may the numbers of the section.
+    """
     fuel = model.fuel
     strength = burned.fuel_air_ratio
     vapour = fuel_vapour.fuel_vapour_coefficients(fuel.hydrogen_per_carbon, fuel.oxygen_per_carbon)
-    air_heat = float(mixture.specific_heat(ambient.coefficients, _CHARGE))
+    charge = np.full(ambient.coefficients.shape[:-2], _CHARGE)
+    air_heat = np.asarray(mixture.specific_heat(ambient.coefficients, charge))
     fuel_heat = float(mixture.specific_heat(vapour, _CHARGE))
     r_fuel = UNIVERSAL_GAS_CONSTANT / fuel.molar_mass
     cold, hot = (
@@ -138,7 +151,11 @@ def mixed_charge_fields(
         "fresh_heat": air_heat + strength * fuel_heat,
         "residual_heat": (hot - cold) / (_RESIDUAL[1] - _RESIDUAL[0]),
         "evaporation_heat": strength * fuel.latent_heat * section.si("evaporation_share"),
-        "intake_heat_share": section.si("intake_heat_share"),
+        "intake_heat_share": np.asarray(
+            trapped_charge.intake_heat_share_at_speed(
+                section.si("intake_heat_share"), speeds / _INTAKE_HEAT_AT
+            )
+        ),
         "wall_temperature": section.si("wall_temperature"),
         "trapped_temperature_shift": 0.0,
     }

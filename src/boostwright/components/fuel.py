@@ -45,9 +45,7 @@ def burned_mixture(section: Section, card: Card, ambient: AmbientAir, speeds: Ar
     The card's composition sets the stoichiometric ratio and the exhaust; its heating value is of the liquid, so no
     latent heat is taken off again.
     """
-    return mixture_of_lambda(
-        np.array([section.curve("lambda_target").at(speed) for speed in speeds]), card, ambient
-    )
+    return mixture_of_lambda(section.curve("lambda_target").along(speeds), card, ambient)
 
 
 def mixture_of_lambda(lam: Array, card: Card, ambient: AmbientAir) -> BurnedMixture:

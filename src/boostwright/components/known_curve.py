@@ -89,7 +89,7 @@ def crank_torque(build: Build, speeds: Array) -> Array:
     breath = build["breathing"]
     power = breath.has("known_power")
     curve = breath.curve("known_power" if power else "known_torque")
-    values = np.array([curve.at(speed) for speed in speeds])
+    values = curve.along(speeds)
     watts = values if power else values * speeds
     if breath.text("known_curve_at") == "wheel":
         watts = crank_power(build["driveline"], watts, speeds)

@@ -73,8 +73,7 @@ def pulse_amplitude(section: Section, cylinders: float, speeds: Array) -> Array:
     cylinders  [-] that feed one turbine
     """
     if section.has("pulse_amplitude"):
-        curve = section.curve("pulse_amplitude")
-        return np.array([curve.at(float(speed)) for speed in speeds])
+        return section.curve("pulse_amplitude").along(speeds)
     return pulse_amplitude_by_rule(speeds, cylinders)
 
 

@@ -41,6 +41,12 @@ class Interval:
         above = value > self.low if self.open_low else value >= self.low
         return above and (value < self.high if self.open_high else value <= self.high)
 
+    def holds_all(self, values: np.ndarray) -> bool:
+        """True where every one of some numbers lies inside; NaN does not."""
+        return self.holds(np.minimum.reduce(values, axis=None)) and (
+            self.high == math.inf or self.holds(np.maximum.reduce(values, axis=None))
+        )
+
     def __str__(self) -> str:
         """The interval as text, for messages."""
         left = "(" if self.open_low else "["
@@ -80,7 +86,10 @@ class Relation:
             args = tuple(bound.arguments[name] for name in self._names)
         for index, name, interval in self._checks:
             value = args[index]
-            if isinstance(value, float) and interval.holds(value):
+            if isinstance(value, float):
+                if interval.holds(value):
+                    continue
+            elif isinstance(value, np.ndarray) and value.size and interval.holds_all(value):
                 continue
             self._check(name, interval, np.asarray(value, dtype=float))
         with np.errstate(all="ignore"):

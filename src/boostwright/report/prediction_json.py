@@ -8,7 +8,14 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from boostwright import __version__
-from boostwright.solve.operating_point import Cylinders, NoSteadyState, Outcome, Prediction, Values
+from boostwright.solve.operating_point import (
+    CompressorMapPicture,
+    Cylinders,
+    NoSteadyState,
+    Outcome,
+    Prediction,
+    Values,
+)
 
 __all__ = ["SCHEMA_VERSION", "document_json", "prediction_document", "prediction_json"]
 
@@ -142,6 +149,26 @@ def _cylinders(cylinders: Cylinders) -> dict[str, Any]:
     }
 
 
+def _map(card: CompressorMapPicture) -> dict[str, Any]:
+    """The compressor's map: one row a speed line, from surge to choke; the surge line; the card's own points."""
+    rows = {"flow": card.flow, "pressure_ratio": card.pressure_ratio, "efficiency": card.efficiency}
+    lists = {
+        "speeds_corrected": card.speeds_corrected,
+        "surge_flow": card.surge_flow,
+        "surge_pressure_ratio": card.surge_pressure_ratio,
+        "measured_flow": card.measured_flow,
+        "measured_pressure_ratio": card.measured_pressure_ratio,
+        "measured_efficiency": card.measured_efficiency,
+        "measured_speed": card.measured_speed,
+    }
+    return {
+        "name": card.name,
+        "reference": card.reference,
+        **{name: [_numbers(row) for row in grid] for name, grid in rows.items()},
+        **{name: _numbers(values) for name, values in lists.items()},
+    }
+
+
 def prediction_document(prediction: Prediction) -> dict[str, Any]:
     """The prediction as plain dicts, lists, texts, numbers and None; sweeps are lists of one length."""
     return {
@@ -154,6 +181,7 @@ def prediction_document(prediction: Prediction) -> dict[str, Any]:
         "quantities": _quantities(prediction.quantities),
         **_along_the_sweep(prediction),
         **({"cylinders": _cylinders(prediction.cylinders)} if prediction.cylinders else {}),
+        **({"compressor_map": _map(prediction.compressor_map)} if prediction.compressor_map else {}),
         **_about_the_sweep(prediction),
     }
 

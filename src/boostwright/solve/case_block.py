@@ -41,14 +41,19 @@ class Patch:
     """What a part puts into the records: words of the record by place, one value for all speeds or one a speed.
 
     fields  names of the point fields, in their order
+    kind    the same number for patches that write to the same places
     everywhere (k,) at places (k,); by_speed (n, j) at places (j,)
     """
 
     fields: tuple[str, ...]
+    kind: int
     places: NDArray[np.intp]
     everywhere: Array
     speed_places: NDArray[np.intp]
     by_speed: Array
+
+
+_KINDS: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}
 
 
 def _patch(fields: Fields, speeds: int) -> Patch:
@@ -71,8 +76,10 @@ def _patch(fields: Fields, speeds: int) -> Patch:
             speed_places += range(start, start + width)
             by_speed.append(words.reshape(speeds, width))
     columns = np.concatenate(by_speed, axis=1) if by_speed else np.empty((speeds, 0))
+    kind = _KINDS.setdefault((tuple(places), tuple(speed_places)), len(_KINDS))
     return Patch(
         tuple(fields),
+        kind,
         np.array(places, dtype=np.intp),
         np.array(values),
         np.array(speed_places, dtype=np.intp),
@@ -85,50 +92,55 @@ class Tables:
 
     def __init__(self) -> None:
         """Empty."""
-        self._maps: list[Array] = []
-        self._turbines: list[Array] = []
+        self._maps, self._turbines = _Stack(), _Stack()
         self._place: dict[int, tuple[int, object]] = {}
-        self._rows = 0
-        self._made: tuple[Array, Array] | None = None
 
     def of_compressor(self, surface: CompressorSurface) -> int:
         """Place of a surface among the maps."""
         if id(surface) not in self._place:
-            self._place[id(surface)] = len(self._maps), surface
-            self._maps.append(surface.table[None, :])
-            self._made = None
+            self._place[id(surface)] = self._maps.put(surface.table[None, :]), surface
         return self._place[id(surface)][0]
 
     def of_turbine(self, pulses: PulseTables) -> int:
         """Place of the first of a turbine's tables."""
         tables = pulses.turbines
         if id(tables) not in self._place:
-            self._place[id(tables)] = self._rows, tables
-            self._turbines.append(tables)
-            self._rows += len(tables)
-            self._made = None
+            self._place[id(tables)] = self._turbines.put(tables), tables
         return self._place[id(tables)][0]
 
     @property
     def full(self) -> bool:
         """True when it is time to begin again."""
-        return self._rows > _MOST_TABLES
+        return self._turbines.count > _MOST_TABLES
 
     def arrays(self) -> tuple[Array, Array]:
-        """Maps (k, m) and turbines (j, l), the short ones filled up."""
-        if self._made is None:
-            self._made = _stacked(self._maps), _stacked(self._turbines)
-        return self._made
+        """Maps (k, m) and turbines (j, l), the short ones filled up; they stay as they are when more are put in."""
+        return self._maps.array(), self._turbines.array()
 
 
-def _stacked(tables: Sequence[Array]) -> Array:
-    width = max(table.shape[1] for table in tables)
-    out = np.zeros((sum(len(table) for table in tables), width))
-    row = 0
-    for table in tables:
-        out[row : row + len(table), : table.shape[1]] = table
-        row += len(table)
-    return out
+class _Stack:
+    """Rows of different length in one array that grows; rows that are there are never written again."""
+
+    def __init__(self) -> None:
+        self._array: Array = np.zeros((0, 0))
+        self.count = 0
+
+    def put(self, rows: Array) -> int:
+        """Put rows behind the others; returns the place of the first."""
+        first, last = self.count, self.count + len(rows)
+        held, width = self._array.shape
+        if last > held or rows.shape[1] > width:
+            room = last if last <= held else max(last, held + held // 4)
+            grown = np.empty((room, max(width, rows.shape[1])))
+            grown[:first, :width], grown[:first, width:] = self._array[:first], 0.0
+            self._array = grown
+        self._array[first:last, : rows.shape[1]], self._array[first:last, rows.shape[1] :] = rows, 0.0
+        self.count = last
+        return first
+
+    def array(self) -> Array:
+        """The rows put in so far."""
+        return self._array[: self.count]
 
 
 SharedPatches = dict[int, tuple[Patch, object]]
@@ -196,29 +208,49 @@ class Block:
         words = self._words.shape[-1]
         self._now, self._there = np.zeros((count, words)), np.zeros((count, words))
         self._by_speed = np.zeros((count, words), dtype=bool)
-        self._held: list[tuple[Patch | None, ...]] = [()] * count
-        self._templates: dict[tuple[int, ...], tuple[Array, object]] = {}
+        self._held: list[list[Patch | None]] = []  # slot by slot, a patch a case
+        self._templates: dict[tuple[Patch | None, ...], Array] = {}
         for layer, mode in enumerate(modes):
             self.points["mode"][layer] = MODES.index(mode)
 
-    def put(self, place: int, patches: tuple[Patch, ...]) -> None:
-        """A case into its place; ``patches`` come in the same order for every case."""
-        held = self._held[place] or (None,) * len(patches)
-        now, by_speed = self._now[place], self._by_speed[place]
-        for patch, old in zip(patches, held, strict=True):
-            if patch is old:
+    def put(self, cases: Sequence[tuple[Patch, ...]]) -> None:
+        """Cases into the first places; their patches come in the same order for every case."""
+        if not self._held:
+            self._held = [[None] * len(self._now) for _ in cases[0]]
+        for slot, patches in enumerate(zip(*cases, strict=True)):
+            held = self._held[slot]
+            if held[: len(patches)] == list(patches):  # the very same objects: patches know no other equality
                 continue
-            if old is not None and old.fields != patch.fields:
-                # what the new part says nothing of is zero, as in a record made anew
-                now[old.places] = now[old.speed_places] = 0.0
-                by_speed[old.speed_places] = False
-            now[patch.places] = patch.everywhere
-            by_speed[patch.places] = False
-            if patch.speed_places.size:
-                self._words[:, place][:, :, patch.speed_places] = patch.by_speed[self._rows]
-                by_speed[patch.speed_places] = True
-                self._there[place, patch.speed_places] = np.nan
-        self._held[place] = patches
+            kinds: dict[int, list[int]] = {}
+            for case, (patch, old) in enumerate(zip(patches, held, strict=False)):
+                if patch is not old:
+                    kinds.setdefault(patch.kind, []).append(case)
+                    if old is not None and old.kind != patch.kind:
+                        self._take_out(case, old)
+            for members in kinds.values():
+                self._write(members, [patches[case] for case in members])
+            held[: len(patches)] = patches
+
+    def _take_out(self, case: int, patch: Patch) -> None:
+        """What the new part says nothing of is zero, as in a record made anew."""
+        self._now[case, patch.places] = self._now[case, patch.speed_places] = 0.0
+        self._by_speed[case, patch.speed_places] = False
+
+    def _write(self, cases: list[int], patches: list[Patch]) -> None:
+        """Patches of one kind, one a case."""
+        first = patches[0]
+        places, rows = first.places, np.array(cases)[:, None]
+        self._now[rows, places] = [patch.everywhere for patch in patches]
+        self._by_speed[rows, places] = False
+        if not first.speed_places.size:
+            return
+        self._by_speed[rows, first.speed_places] = True
+        self._there[rows, first.speed_places] = np.nan
+        for patch in dict.fromkeys(patches):
+            own = [case for case, its in zip(cases, patches, strict=True) if its is patch]
+            layers, row = np.arange(len(self._modes)), np.arange(self._rows.size)
+            at = np.ix_(layers, np.array(own), row, patch.speed_places)
+            self._words[at] = patch.by_speed[self._rows]
 
     def written(self, count: int) -> NDArray[np.void]:
         """Points (modes, count, n) of the first cases, with all that was put in."""
@@ -236,15 +268,13 @@ class Block:
 
     def records(self, cases: NDArray[np.intp], rows: NDArray[np.intp]) -> NDArray[np.void]:
         """Points (k r,) of cases (k,) at other rows (k, r) of the speeds, in the first mode."""
-        groups: dict[tuple[int, ...], list[int]] = {}
+        by_speed = [held for held in self._held if any(p is not None and p.speed_places.size for p in held)]
+        groups: dict[tuple[Patch | None, ...], list[int]] = {}
         for index, case in enumerate(cases.tolist()):
-            key = tuple(
-                id(patch) for patch in self._held[case] if patch is not None and patch.speed_places.size
-            )
-            groups.setdefault(key, []).append(index)
+            groups.setdefault(tuple([held[case] for held in by_speed]), []).append(index)
         out = np.empty((*rows.shape, self._words.shape[-1]))
         for key, members in groups.items():
-            template = self._template(key, self._held[int(cases[members[0]])])
+            template = self._template(key)
             everywhere = ~self._by_speed[cases[members[0]]]
             part = template[rows[members]]
             part[:, :, everywhere] = self._now[cases[members]][:, None, everywhere]
@@ -253,14 +283,14 @@ class Block:
         points["mode"] = MODES.index(self._modes[0])
         return points
 
-    def _template(self, key: tuple[int, ...], patches: Sequence[Patch | None]) -> Array:
+    def _template(self, key: tuple[Patch | None, ...]) -> Array:
         """Words (speeds, words) of what goes by speed."""
         if key not in self._templates:
             if len(self._templates) >= _MOST_TEMPLATES:
                 self._templates.clear()
-            by_speed = [patch for patch in patches if patch is not None and patch.speed_places.size]
+            by_speed = [patch for patch in key if patch is not None and patch.speed_places.size]
             made = np.zeros((len(by_speed[0].by_speed), self._words.shape[-1]))
             for patch in by_speed:
                 made[:, patch.speed_places] = patch.by_speed
-            self._templates[key] = made, by_speed
-        return self._templates[key][0]
+            self._templates[key] = made
+        return self._templates[key]

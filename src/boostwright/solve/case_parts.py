@@ -20,9 +20,10 @@ from boostwright.cards.card import Card
 from boostwright.components.air import AmbientAir, ambient_air
 from boostwright.components.breathing import Filling
 from boostwright.components.charge import charge_fields
+from boostwright.components.closed_cycle import CycleModel
 from boostwright.components.compressor import CompressorSurface
 from boostwright.components.compressor_from_build import compressor_of_build
-from boostwright.components.cycle_table import CycleTable
+from boostwright.components.cycle_table import CycleBox, CycleTable
 from boostwright.components.cylinders import Engine, engine
 from boostwright.components.exhaust import exhaust_fields
 from boostwright.components.fuel import BurnedMixture
@@ -141,13 +142,25 @@ def _residual_fields(count: int, fields: Sequence[Mapping[str, Any]]) -> dict[st
     return {name: points[name].copy() for name in ("residual_course", "temperature_residual")}
 
 
+def _unmeasured(model: CycleModel, box: CycleBox) -> CycleTable:
+    return cycle_table(model, box, measured=False)
+
+
 class PartsMaker:
     """Makes the parts of a build's variants at one set of speeds."""
 
-    def __init__(self, base: Build, speeds: Array, mode: str, like: PartsMaker | None = None) -> None:
+    def __init__(
+        self,
+        base: Build,
+        speeds: Array,
+        mode: str,
+        like: PartsMaker | None = None,
+        table: Callable[[CycleModel, CycleBox], CycleTable] = _unmeasured,
+    ) -> None:
         """From the build, engine speeds (n,) [rad/s], and any mode with a turbo.
 
-        like  maker at other speeds, with which parts that go by no speed are shared
+        like   maker at other speeds, with which parts that go by no speed are shared
+        table  makes tables of closed cycles
         """
         self.speeds, self._base = speeds, base
         self._rows: dict[tuple[int, int, int], tuple[Array, tuple[Any, ...]]] = {}
@@ -164,7 +177,7 @@ class PartsMaker:
             lambda build, fuel, air, burned, filling: engine(build, fuel, air, burned, speeds, filling)
         )
         self._table = of(
-            lambda build, motor: cycle_table(motor.cycle, cycle_box(build["engine"].si("speed_limit")))
+            lambda build, motor: table(motor.cycle, cycle_box(build["engine"].si("speed_limit")))
         )
         self._spark = of(lambda build, motor: spark_of(build["spark"], motor.cycle, speeds))
         self._cycle = Remembered(lambda _watched, rows, spark: cycle_fields_of(rows, spark), _FEW)

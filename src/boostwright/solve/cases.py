@@ -2,30 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.build import Build
 from boostwright.build.variants import Variant
-from boostwright.build.watched import Remembered
 from boostwright.cards.card import Card
 from boostwright.components.breathing import Filling
-from boostwright.errors import BuildError
-from boostwright.solve.case_block import Batch, Block, Patch, Patches, SharedPatches, Tables
-from boostwright.solve.case_parts import Parts, PartsMaker, watched_build
+from boostwright.solve.case_block import Batch, Block
+from boostwright.solve.case_made import CaseMaker, Made
+from boostwright.solve.case_parts import Parts
 from boostwright.solve.kernel.layout import MODES, SOLVED
 from boostwright.solve.run import solve
-from boostwright.solve.threshold import stated_boost, threshold_speeds
+from boostwright.solve.threshold import threshold_speeds
 
-__all__ = ["CaseParts", "CaseSolver", "SolvedCases"]
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+__all__ = ["CaseSolver", "SolvedCases"]
 
 Array = NDArray[np.float64]
 States = NDArray[np.void]
-_MOST_CHANGES = 2000
 _STRIDE = (
     6  # of the fine speeds: every sixth first, then those between the two that the threshold lies between
 )
@@ -49,180 +49,63 @@ class SolvedCases:
     threshold: Array
 
 
-class CaseParts:
-    """Parts of the cases of one build at the same engine speeds (n,) [rad/s], and at those of their thresholds."""
-
-    def __init__(self, base: Build, speeds: Array, mode: str) -> None:
-        """From the build, the speeds and the mode most cases are in, which has a turbo."""
-        self.base, self.speeds, self.mode = base, speeds, mode
-        self.own = PartsMaker(base, speeds, mode)
-        self.boost = Remembered(lambda watched: stated_boost(watched_build(base, watched)))
-        self.patches: SharedPatches = {}
-        self._fine: dict[float, PartsMaker] = {}
-
-    def fine(self, top: float) -> PartsMaker:
-        """Parts at the speeds of the threshold of an engine with this speed limit [rad/s]."""
-        if top not in self._fine:
-            self._fine[top] = PartsMaker(self.base, threshold_speeds(top), "gate-shut", self.own)
-        return self._fine[top]
-
-
-@dataclass(frozen=True, eq=False)
-class _Made:
-    """A case put together: its parts, its patches at its own speeds and at those of the threshold (n,) [rad/s], and
-    what it was made of."""
-
-    parts: Parts
-    own: tuple[Patch, ...]
-    fine: tuple[Patch, ...]
-    speeds: Array
-    variant: Variant
-    cards: Mapping[str, Card]
-    filling: Filling | None
-
-
-@dataclass(frozen=True, eq=False)
-class _Alone:
-    """What one section changes: pieces of the parts and patches, each with its place; ``values`` are the section's,
-    kept so that their identity stays theirs."""
-
-    pieces: tuple[tuple[int, Any], ...]
-    own: tuple[tuple[int, Patch], ...]
-    fine: tuple[tuple[int, Patch], ...]
-    speeds: Array
-    values: object
-
-
-def _differing(some: Sequence[Any], others: Sequence[Any]) -> tuple[tuple[int, Any], ...]:
-    return tuple(
-        (i, one) for i, (one, other) in enumerate(zip(some, others, strict=True)) if one is not other
-    )
-
-
 class CaseSolver:
-    """Up to ``size`` cases in a block; several solvers may share their parts."""
+    """Up to ``size`` cases in a block; several solvers may share what puts their cases together."""
 
-    def __init__(self, parts: CaseParts, size: int) -> None:
-        """From what makes the parts."""
-        self.size, self._parts = size, parts
+    def __init__(self, maker: CaseMaker, size: int) -> None:
+        """From what makes the cases."""
+        self.size, self._maker = size, maker
         self._begin()
 
     def _begin(self) -> None:
-        """Empty blocks and tables."""
-        speeds = self._parts.speeds.size
+        """Empty blocks."""
         fine = threshold_speeds(1.0).size
-        self._tables = Tables()
-        shared = self._parts.patches
-        self._own_patches = Patches(speeds, self._tables, shared)
-        self._fine_patches = Patches(fine, self._tables, shared)
-        self._block = Block(self.size, (self._parts.mode, "gate-open"), np.arange(speeds))
+        self._generation = self._maker.generation
+        self._block = Block(self.size, (self._maker.mode, "gate-open"), np.arange(self._maker.speeds.size))
         self._coarse = np.arange(0, fine, _STRIDE)
         self._fine_block = Block(self.size, ("gate-shut",), self._coarse[:_FIRST])
         self._fine_speeds = np.zeros((self.size, fine))
         self._wanted = np.zeros(self.size)
-        self._first: _Made | None = None
-        self._behind: tuple[frozenset[str], ...] = ()
-        self._changes: dict[tuple[str, int], _Alone] = {}
+        self._modes = np.zeros(self.size, dtype=np.int64)
+        self._put: list[Made] = []
+        self._pool: Executor | None = None
 
     def clear(self) -> None:
-        """Begin again where the tables have grown too large; only between two batches."""
-        if self._tables.full:
+        """Take out all cases; only between two batches."""
+        self._maker.clear()
+        if self._maker.generation != self._generation:
             self._begin()
+        self._put = []
 
-    def put(
-        self, place: int, variant: Variant, mode: str, cards: Mapping[str, Card], filling: Filling | None
-    ) -> Parts:
-        """A case into its place; raises BuildError as ``assemble`` does, and the place stays as it was."""
-        made = self._apart(variant, cards, filling) or self._made(variant, cards, filling)
-        self._block.put(place, made.own)
-        self._block.points["mode"][0, place] = MODES.index(mode)
-        self._fine_block.put(place, made.fine)
-        self._fine_speeds[place] = made.speeds
-        self._wanted[place] = made.parts.ambient.pressure + self._parts.boost(variant.sections)
+    def put(self, variant: Variant, mode: str, cards: Mapping[str, Card], filling: Filling | None) -> Parts:
+        """A case into the next place; raises BuildError as ``assemble`` does, and the place stays free."""
+        made = self._maker.of(variant, cards, filling)
+        place = len(self._put)
+        self._wanted[place] = made.parts.ambient.pressure + self._maker.boost(variant)
+        self._modes[place] = MODES.index(mode)
+        self._put.append(made)
         return made.parts
 
-    def _made(self, variant: Variant, cards: Mapping[str, Card], filling: Filling | None) -> _Made:
-        """A case put together from all its parts."""
-        parts, names = self._parts.own.traced(variant, cards, filling)
-        maker = self._parts.fine(variant.sections["engine"]["speed_limit"].si or 0.0)
-        fine, fine_names = maker.traced(variant, cards, filling)
-        behind = (*(one | other for one, other in zip(names, fine_names, strict=True)), frozenset({"engine"}))
-        self._behind = behind if not self._behind else tuple(map(frozenset.union, self._behind, behind))
-        found = _Made(
-            parts,
-            self._own_patches.of(parts),
-            self._fine_patches.of(fine),
-            maker.speeds,
-            variant,
-            dict(cards),
-            filling,
-        )
-        if not variant.changed:
-            self._first = found
-        return found
+    def close(self) -> None:
+        """Write the records of all cases that were put in: they are ready to be solved."""
+        count = len(self._put)
+        self._block.put([made.own for made in self._put])
+        self._block.points["mode"][0, :count] = self._modes[:count, None]
+        self._fine_block.put([made.fine for made in self._put])
+        for place, made in enumerate(self._put):
+            self._fine_speeds[place] = made.speeds
+        self._arrays = self._maker.tables.arrays()
 
-    def _apart(self, variant: Variant, cards: Mapping[str, Card], filling: Filling | None) -> _Made | None:
-        """A case put together from cases in which one of its sections is changed; None where two of them meet in some
-        part, or where the build as it stands has not been seen."""
-        first = self._first
-        if first is None or filling is not first.filling:
-            return None
-        if not variant.changed:
-            return first
-        pieces, own, fine = list(first.parts.pieces), list(first.own), list(first.fine)
-        speeds = first.speeds
-        for name in variant.changed:
-            alone = self._alone(first, name, variant, cards)
-            if alone is None:
-                return None
-            for index, piece in alone.pieces:
-                pieces[index] = piece
-            for index, patch in alone.own:
-                own[index] = patch
-            for index, patch in alone.fine:
-                fine[index] = patch
-            if name == "engine":
-                speeds = alone.speeds
-        if any(len(names & variant.changed) > 1 for names in self._behind):
-            return None
-        return _Made(Parts.of_pieces(pieces), tuple(own), tuple(fine), speeds, variant, cards, filling)
-
-    def _alone(self, first: _Made, name: str, variant: Variant, cards: Mapping[str, Card]) -> _Alone | None:
-        """What changes with one section of a variant alone; None where that cannot be."""
-        values = variant.sections[name]
-        known = self._changes.get((name, id(values)))
-        if known is not None:
-            return known
-        sections = {**first.variant.sections, name: values}
-        own_cards = dict(first.cards)
-        if name in own_cards or name in cards:
-            own_cards.pop(name, None)
-            own_cards |= {kind: card for kind, card in cards.items() if kind == name}
-        only = replace(variant, sections=sections, changed=frozenset({name}))
-        try:
-            made = self._made(only, own_cards, first.filling)
-        except BuildError:
-            return None
-        if len(self._changes) > _MOST_CHANGES:
-            self._changes.clear()
-        found = _Alone(
-            _differing(made.parts.pieces, first.parts.pieces),
-            _differing(made.own, first.own),
-            _differing(made.fine, first.fine),
-            made.speeds,
-            values,
-        )
-        self._changes[name, id(values)] = found
-        return found
-
-    def solve(self, count: int, workers: int | None = None) -> SolvedCases:
-        """Solve the first ``count`` cases; the points returned are good until another case is put in."""
+    def solve(self, workers: int | None = None, pool: Executor | None = None) -> SolvedCases:
+        """Solve the cases, as ``run.solve`` does; the points returned are good until the next ones are put in."""
+        self._pool = pool
+        count = len(self._put)
         own = self._block.written(count)
         states = self._solved(own.reshape(-1), workers).reshape(own.shape)
         return SolvedCases(own[0], states[0], states[1], self._thresholds(count, workers))
 
     def _solved(self, points: NDArray[np.void], workers: int | None) -> States:
-        return solve(Batch(np.ascontiguousarray(points), *self._tables.arrays()), workers)
+        return solve(Batch(np.ascontiguousarray(points), *self._arrays), workers, self._pool)
 
     def _thresholds(self, count: int, workers: int | None) -> Array:
         """Where each shut-gate balance first reaches its boost, on the fine speeds and straight between two."""
@@ -248,6 +131,11 @@ class CaseSolver:
         if (inner := everyone[(first > 0) & (first < fine)]).size:
             rows = first[inner][:, None] + np.arange(1 - _STRIDE, 0)
             look(inner, rows, block.records(inner, rows))
+        first = reached.argmax(axis=1)
+        # where it runs away, the two steady speeds before that tell where the boost is reached
+        if (away := everyone[(first > 1) & ~steady[everyone, first]]).size:
+            rows = first[away][:, None] - 2
+            look(away, rows, block.records(away, rows))
         return np.array(
             [self._crossing(int(case), steady[case], pressure[case], reached[case]) for case in everyone]
         )
@@ -261,7 +149,13 @@ class CaseSolver:
         if i == 0:
             return float("-inf")
         low, high = self._fine_speeds[case, i - 1], self._fine_speeds[case, i]
-        if not steady[i]:
+        j = i if steady[i] else i - 1
+        if j == 0:
             return float(high)
-        share = (self._wanted[case] - pressure[i - 1]) / (pressure[i] - pressure[i - 1])
-        return float(low + share * (high - low))
+        a, b = pressure[j - 1], pressure[j]
+        start, step = (
+            self._fine_speeds[case, j - 1],
+            self._fine_speeds[case, j] - self._fine_speeds[case, j - 1],
+        )
+        found = start + (self._wanted[case] - a) / (b - a) * step if b > a else high
+        return float(min(max(found, low), high))

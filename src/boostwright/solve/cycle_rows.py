@@ -70,12 +70,12 @@ def spark_of(section: Section, model: CycleModel, speeds: Array) -> Spark:
     set_by = _rule(section, model)
     none = np.zeros(speeds.shape)
     if set_by == "advance":
-        advance = np.array([section.curve("advance").at(speed) for speed in speeds])
+        advance = section.curve("advance").along(speeds)
         law = model.burn
         half = float(burn.burn_progress_wiebe(0.5, law.wiebe_factor, law.wiebe_exponent))
         return Spark(set_by, section.si("ignition_delay") - advance, np.full(speeds.shape, half), best)
     if set_by == "phasing":
-        cap = np.array([section.curve("phasing").at(speed) for speed in speeds])
+        cap = section.curve("phasing").along(speeds)
         return Spark(set_by, np.maximum(cap, best), none, best)
     if set_by == "best-torque":
         return Spark(set_by, best, none, best)
@@ -90,12 +90,15 @@ def _rule(section: Section, model: CycleModel) -> str:
     return section.text("set_by")
 
 
-def cycle_fields_of(rows: Array, spark: Spark) -> dict[str, float | Array]:
-    """Point fields: the rows' polynomials of work, wall heat and temperature, and the one that sets the phasing."""
+def cycle_fields_of(rows: Array, spark: Spark, into: Array | None = None) -> dict[str, float | Array]:
+    """Point fields: the rows' polynomials of work, wall heat and temperature, and the one that sets the phasing.
+
+    into  (n, 368) zeros to write the polynomials into; None takes new memory
+    """
     form = {"advance": SPARK_ANGLE, "knock-limit": KNOCK_LIMIT}.get(spark.set_by, PHASING)
     limiter = "burn_duration" if form == SPARK_ANGLE else "log_knock_integral"
     wanted = [COLUMNS.index(name) for name in (*_ENERGIES, limiter)]
-    own = np.zeros((len(rows), HEADER + len(wanted) * GRADED))
+    own = np.zeros((len(rows), HEADER + len(wanted) * GRADED)) if into is None else into
     own[:, :HEADER] = rows[:, :HEADER]
     for k, column in enumerate(wanted):
         own[:, HEADER + k * GRADED + _PLACES] = rows[:, HEADER + column * len(TERMS_OF_FOUR) + _FROM]

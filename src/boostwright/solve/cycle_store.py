@@ -12,16 +12,19 @@ import tempfile
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from boostwright.components import closed_cycle
 from boostwright.components import cycle_table as cycle_table_module
 from boostwright.components.closed_cycle import CycleModel
-from boostwright.components.cycle_table import CycleBox, CycleTable, TableError
+from boostwright.components.cycle_table import CycleBox, CycleTable, TableError, few_columns, near_cycle_table
 from boostwright.numerics.code_cache import cache_directory
-from boostwright.solve.cycle_table_build import KNOCK_ERRORS, build_cycle_table
+from boostwright.solve.cycle_batch import closed_cycles
+from boostwright.solve.cycle_table_build import KNOCK_ERRORS, build_cycle_table, table_errors
 
-__all__ = ["cycle_table"]
+__all__ = ["cycle_table", "near_table"]
 
+Array = NDArray[np.float64]
 _ANY_OCTANE = 100.0  # the table does not hang on the octane number, which shifts its rows only
 
 
@@ -42,20 +45,51 @@ def _fingerprint(model: CycleModel, box: CycleBox) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:24]
 
 
-def cycle_table(model: CycleModel, box: CycleBox | None = None) -> CycleTable:
+def cycle_table(model: CycleModel, box: CycleBox | None = None, *, measured: bool = True) -> CycleTable:
     """Table of a model over a box (default: any engine of this program).
 
+    measured  False where its errors are not asked for: they may be empty then, and nothing is kept on the disk
     It takes a fraction of a second to make; afterwards it is read from memory, or from the cache folder.
     """
     fuel = dataclasses.replace(model.fuel, octane_number=_ANY_OCTANE)
     watched = dataclasses.replace(model, fuel=fuel)
     box = box or CycleBox()
-    table = _made(_fingerprint(watched, box), _Held(watched, box))
+    table = (_made if measured else _fitted)(_fingerprint(watched, box), _Held(watched, box))
     errors = dict(table.errors)
     if not model.fuel.octane_number > 0.0:
         for name in KNOCK_ERRORS:
             errors.pop(name, None)
     return dataclasses.replace(table, model=model, errors=errors)
+
+
+def near_table(model: CycleModel, box: CycleBox, known: CycleTable) -> CycleTable:
+    """Table of a model near to that of a known table, in a tenth of the time ``cycle_table`` takes.
+
+    For curves that follow a hand: see ``near_cycle_table`` for what it is worth. In another box, or where the cycles
+    are run otherwise, it is the very table of the model.
+    """
+    fuel = dataclasses.replace(model.fuel, octane_number=_ANY_OCTANE)
+    watched = dataclasses.replace(model, fuel=fuel)
+    start = dataclasses.replace(
+        known.model, fuel=dataclasses.replace(known.model.fuel, octane_number=_ANY_OCTANE)
+    )
+    if known.box != box or watched.dissociation != start.dissociation:
+        return cycle_table(model, box, measured=False)
+    print_ = _fingerprint(start, box)
+    if _fingerprint(watched, box) == print_:
+        return dataclasses.replace(known, model=model)
+    changed = _few(watched, box) - _few_known(print_, _Held(start, box))
+    return dataclasses.replace(near_cycle_table(known, watched, changed), model=model)
+
+
+def _few(model: CycleModel, box: CycleBox) -> Array:
+    frozen = dataclasses.replace(model, dissociation=False)
+    return few_columns(model, box, lambda **arguments: closed_cycles(frozen, **arguments))
+
+
+@functools.lru_cache(maxsize=8)
+def _few_known(fingerprint: str, held: _Held) -> Array:
+    return _few(held.model, held.box)
 
 
 class _Held:
@@ -73,13 +107,23 @@ class _Held:
 
 @functools.lru_cache(maxsize=32)
 def _made(fingerprint: str, held: _Held) -> CycleTable:
-    path = cache_directory() / "cycle-tables" / f"{fingerprint}.npz"
-    table = _read(path, held)
-    if table is None:
-        table = build_cycle_table(held.model, held.box)
+    """The table with its errors, kept on the disk."""
+    table = _fitted(fingerprint, held)
+    if not table.errors:
+        table = dataclasses.replace(table, errors=table_errors(table))
         with contextlib.suppress(OSError):  # a cache that cannot be written only costs the next run its time
-            _save(path, table)
+            _save(_path(fingerprint), table)
     return table
+
+
+@functools.lru_cache(maxsize=64)
+def _fitted(fingerprint: str, held: _Held) -> CycleTable:
+    """The table from the disk, or fitted and its errors not measured."""
+    return _read(_path(fingerprint), held) or build_cycle_table(held.model, held.box, checks=0)
+
+
+def _path(fingerprint: str) -> Path:
+    return cache_directory() / "cycle-tables" / f"{fingerprint}.npz"
 
 
 def _read(path: Path, held: _Held) -> CycleTable | None:

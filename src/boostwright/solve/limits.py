@@ -184,12 +184,12 @@ def binding_limits(
     """Per point: the reason where there is no steady state; else the limit exceeded (shaft speed
     first, then the one exceeded most); else what holds boost."""
     names = []
+    used = [(limit.utilisation.tolist(), limit.name) for limit in limits]
     for i, outcome in enumerate(outcomes):
         if isinstance(outcome, NoSteadyState):
             names.append(outcome.reason)
             continue
-        used = [(limit.utilisation[i], limit.name) for limit in limits]
-        over = [(value, name) for value, name in used if np.isfinite(value) and value > 1.0]
+        over = [(values[i], name) for values, name in used if 1.0 < values[i] < np.inf]
         if over:
             # a wheel beyond its speed comes first: whatever else is exceeded there hangs on a map that says nothing
             first = [name for _, name in over if name == "shaft-speed"]

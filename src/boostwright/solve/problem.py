@@ -44,6 +44,8 @@ __all__ = [
     "cycle_box",
     "cylinders_a_turbine",
     "gas_fields",
+    "part_fields",
+    "partly_burned",
     "plain_fields",
     "shaft_speed_ceiling",
     "target_fields",
@@ -160,7 +162,12 @@ def turbine_pulses(build: Build, speeds: Array, mode: str) -> Array:
 def burned_of_build(build: Build, card: Card, ambient: AmbientAir, speeds: Array) -> BurnedMixture:
     """Mixture and exhaust; of the heat a share is never set free, since some fuel does not burn at all."""
     burned = burned_mixture(build["fuel"], card, ambient, speeds)
-    return replace(burned, released_heat=build["cylinder"].si("combustion_efficiency") * burned.released_heat)
+    return partly_burned(burned, build["cylinder"].si("combustion_efficiency"))
+
+
+def partly_burned(burned: BurnedMixture, efficiency: float | Array) -> BurnedMixture:
+    """The mixture with a share [-] of its heat set free, one or (n,)."""
+    return replace(burned, released_heat=efficiency * burned.released_heat)
 
 
 def gas_fields(ambient: AmbientAir, burned: BurnedMixture) -> dict[str, float | Array]:
@@ -198,6 +205,13 @@ def plain_fields(
     return {
         **gas_fields(ambient, burned),
         **motor.fields,
+        **part_fields(build, ambient, speeds),
+    }
+
+
+def part_fields(build: Build, ambient: AmbientAir, speeds: Array) -> dict[str, float | Array]:
+    """Those of the plain fields that stand for intake, exhaust, gate, turbochargers and target."""
+    return {
         **charge_fields(build),
         **exhaust_fields(build),
         **wastegate_fields(build),
@@ -222,7 +236,7 @@ def target_fields(build: Build, ambient: AmbientAir, speeds: Array) -> dict[str,
     if not control.has("target"):
         return {"target_pressure": ambient.pressure}
     curve = control.curve("target")
-    return {"target_pressure": np.array([curve.at(speed) for speed in speeds])}
+    return {"target_pressure": curve.along(speeds)}
 
 
 def assemble(

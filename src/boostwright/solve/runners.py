@@ -197,7 +197,9 @@ def _charge(
     left_at  temperature (n,) [K] of the residual gas
     """
     p, burned = problem.points, one.burned
-    fields = mixed_charge_fields(build["cylinder"], problem.engine.cycle, problem.ambient, burned)
+    fields = mixed_charge_fields(
+        build["cylinder"], problem.engine.cycle, problem.ambient, burned, problem.speeds
+    )
     flow = one.air * q["mass_flow_air"] / p["cylinders"]
     air = flow * 4.0 * np.pi / problem.speeds
     left = residual_gas.residual_mass_in_clearance(

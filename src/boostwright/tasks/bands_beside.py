@@ -19,7 +19,7 @@ from boostwright.components.fuel_system import (
     pump_figures,
 )
 from boostwright.solve.uncertainty.sampled import Sampled
-from boostwright.solve.uncertainty.shifted import shifted_build
+from boostwright.solve.uncertainty.shifted import Shifter
 
 __all__ = ["beside_of_samples"]
 
@@ -33,8 +33,10 @@ def beside_of_samples(build: Build, cards: Mapping[str, Card], found: Sampled) -
         return {}
     out: dict[str, Array] = {}
     blended = any(doubt.name == "fuel.blend_share" for doubt in found.doubts)
-    for i, row in enumerate(found.shifts):
-        one = shifted_build(build, found.doubts, row)
+    reading = [column for column, doubt in enumerate(found.doubts) if doubt.key and doubt.key[0] in _READ]
+    shifter = Shifter(build, [found.doubts[column] for column in reading])
+    for i, row in enumerate(found.shifts[:, reading]):
+        one = shifter.build(row)
         q = {name: found.quantities[name][i] for name in _NEEDED}
         fuel = fuel_card(one) if blended else cards["fuel"]
         figures = _fuel(one, fuel, q) if injectors else {}
@@ -46,6 +48,7 @@ def beside_of_samples(build: Build, cards: Mapping[str, Card], found: Sampled) -
     return out
 
 
+_READ = ("ambient", "fuel", "fuel_system", "driveline")  # sections that these figures hang on
 _NEEDED = ("mass_flow_fuel", "engine_speed", "pressure_im", "pressure_amb", "power")
 
 

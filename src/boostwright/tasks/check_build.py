@@ -10,7 +10,7 @@ from boostwright.build.build import Build, DefaultUsed
 from boostwright.build.reader import check_build
 from boostwright.errors import Fault
 
-__all__ = ["CheckResult", "check"]
+__all__ = ["CheckResult", "check", "faults_of_meaning"]
 
 
 @dataclass(frozen=True)
@@ -44,14 +44,14 @@ def check(folder: Path | str, settings: Sequence[str] = ()) -> CheckResult:
     Nothing on disk is changed.
     """
     checked = check_build(folder, settings)
-    faults = _faults_of_meaning(checked.build) if checked.build else ()
+    faults = faults_of_meaning(checked.build) if checked.build else ()
     if faults:
         return CheckResult(Path(folder), (*checked.faults, *faults), checked.warnings, (), None)
     defaults = checked.build.defaults_used if checked.build else ()
     return CheckResult(Path(folder), checked.faults, checked.warnings, defaults, checked.build)
 
 
-def _faults_of_meaning(build: Build) -> tuple[Fault, ...]:
+def faults_of_meaning(build: Build) -> tuple[Fault, ...]:
     """Faults of a build that reads well: limits on what there is not, and a knock limit that cannot be followed."""
     faults: tuple[Fault, ...] = ()
     if build["limits"].records("own"):

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.solve.operating_point import Prediction
-from boostwright.solve.uncertainty.contributors import shares_of_variance
+from boostwright.solve.uncertainty.contributors import SharesOfVariance
 from boostwright.solve.uncertainty.edges import edges_of
 from boostwright.solve.uncertainty.sampled import Sampled
 from boostwright.tasks.bands_result import LEVELS, Contributor, Headline
@@ -81,6 +81,7 @@ def headlines_of(prediction: Prediction, found: Sampled, linear: Sampled | None)
     """
     nominal = {name: values.values[None] for name, values in prediction.quantities.items()}
     made = []
+    variance = SharesOfVariance(found.shifts)
     if found.thresholds is not None:
         middle = next(
             (r.value for r in prediction.remarks if r.code == "threshold" and r.value), float("nan")
@@ -89,7 +90,7 @@ def headlines_of(prediction: Prediction, found: Sampled, linear: Sampled | None)
         question = _Question(
             "threshold", "threshold, gate shut", "engine_speed", lambda q: q["engine_speed"][:, 0]
         )
-        made.append(_headline(question, middle, found.thresholds, found, moved))
+        made.append(_headline(question, middle, found.thresholds, found, moved, variance))
     for question in _questions(prediction):
         if question.quantity not in nominal or question.quantity not in found.quantities:
             continue
@@ -97,16 +98,21 @@ def headlines_of(prediction: Prediction, found: Sampled, linear: Sampled | None)
         if not np.isfinite(answer).any():
             continue
         moved = question.at(linear.quantities) if linear is not None else None
-        made.append(_headline(question, float(question.at(nominal)[0]), answer, found, moved))
+        made.append(_headline(question, float(question.at(nominal)[0]), answer, found, moved, variance))
     return tuple(made)
 
 
 def _headline(
-    question: _Question, nominal: float, answer: Array, found: Sampled, moved: Array | None
+    question: _Question,
+    nominal: float,
+    answer: Array,
+    found: Sampled,
+    moved: Array | None,
+    variance: SharesOfVariance,
 ) -> Headline:
     here = answer[np.isfinite(answer)]
     low, middle, high = edges_of(answer, LEVELS)
-    shares = shares_of_variance(found.shifts, answer)
+    shares = variance.of(answer)
     order = np.argsort(-np.nan_to_num(shares.shares, nan=-1.0), kind="stable")[:_NAMED]
     spread = float(here.std()) if here.size else float("nan")
     contributors = tuple(

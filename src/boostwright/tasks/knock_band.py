@@ -50,10 +50,13 @@ def knock_band(build: Build, problem: Problem, q: Mapping[str, Array], speed_lim
 
 
 def _remark(q: Mapping[str, Array], found: Mapping[str, Array], fitted: bool) -> tuple[Remark, ...]:
-    """The band at the point of most torque, in words."""
-    if not np.isfinite(q["torque"]).any():
+    """The band at the point of most torque that is steady at both ends of the band, in words."""
+    whole = np.isfinite(q["torque"])
+    for values in found.values():
+        whole &= np.isfinite(values)
+    if not whole.any():
         return ()
-    i = int(np.nanargmax(q["torque"]))
+    i = int(np.argmax(np.where(whole, q["torque"], -np.inf)))
     best = q["best_phasing"][i] / _DEGREE
     angles = [q[name][i] / _DEGREE for name in ("knock_limited_phasing_early", "knock_limited_phasing_late")]
     hot = [found[f"temperature_em_knock_{name}"][i] - _ZERO_CELSIUS for name in ("early", "late")]

@@ -111,7 +111,6 @@ def plan_build(
     fitted = None if spring is None else (spring.chosen or spring.fitted).rating
     drive = drive_of(field, held)
     prediction = _prediction(knock, chosen, target, settings, build)
-    verdict = field.verdict(target)
     binding = tuple(str(name) for name in held.binding)
 
     return Plan(
@@ -125,7 +124,7 @@ def plan_build(
         spool=field.spool,
         binding=binding,
         binding_day=tuple(_day_name(field.benches[day]) for day in held.day),
-        margin=1.0 - verdict.use,
+        margin=1.0 - field.verdict(target).use,
         days=_days(field, target, fitted),
         knock=knock.rule,
         risk=None if lowered is None else lowered.risk,
@@ -134,7 +133,9 @@ def plan_build(
         duty={} if fitted is None else duties(own, fitted, allowed),
         holds=floor_holds(field, held, fine, fine_held),
         releases=releases_of(field, drive),
-        parts=parts_of(build, build["plan"].records("parts"), _fields(chosen, days), drive, share.part(0.8, 1.0)),
+        parts=parts_of(
+            build, build["plan"].records("parts"), _fields(chosen, days), drive, share.part(0.8, 1.0)
+        ),
         wanted=shortfalls_of(build, chosen, target, prediction["torque"], binding),
         remarks=_remarks(field, target, held),
         settings=tuple(settings),
@@ -251,8 +252,15 @@ def _prediction(
         else v
         for name, v in found.quantities.items()
     }
-    remarks = tuple(remark for remark in found.remarks if remark.code != "knock-band")
+    remarks = tuple(_with_spark(remark, variant) for remark in found.remarks if remark.code != "knock-band")
     return replace(found, quantities=quantities, remarks=remarks)
+
+
+def _with_spark(remark: Remark, variant: str) -> Remark:
+    """A threshold with the end of the knock band it belongs to: a later spark heats the turbine more."""
+    if remark.code != "threshold" or not variant:
+        return remark
+    return replace(remark, message=f"{remark.message}; with the spark at the {variant} end of the knock band")
 
 
 def _held_by_target(problem: Problem) -> Problem:

@@ -16,6 +16,7 @@ from boostwright.solve.problem import Problem
 from boostwright.solve.uncertainty.assembling import Assembler
 from boostwright.solve.uncertainty.doubts import doubts_of
 from boostwright.solve.uncertainty.draws import draw
+from boostwright.solve.uncertainty.room import Room
 from boostwright.solve.uncertainty.sampled import Sampled, sampled_at
 from boostwright.tasks.fuel_figures import fuel_system_figures
 from boostwright.tasks.known_curve import filling_of_known_curve
@@ -100,9 +101,11 @@ class _FreeGate(Assembler):
     """Samples whose boost control holds the target: spring and signal are for the plan to choose, and what the control
     misses is the spike."""
 
-    def problem(self, shifts: Array, fillings: Sequence[Filling | None] | None = None) -> Problem:
+    def problem(
+        self, shifts: Array, fillings: Sequence[Filling | None] | None = None, room: Room | None = None
+    ) -> Problem:
         """As its parent, the gate free."""
-        return free_actuator(super().problem(shifts, fillings))
+        return free_actuator(super().problem(shifts, fillings, room))
 
 
 @dataclass(frozen=True)

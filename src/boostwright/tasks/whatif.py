@@ -14,12 +14,12 @@ from boostwright.build import Build, read_build, with_settings
 from boostwright.errors import Fault, UnitError
 from boostwright.solve.native import is_compiled
 from boostwright.solve.operating_point import Prediction
-from boostwright.solve.problem import assemble
+from boostwright.solve.problem import Problem, assemble
 from boostwright.solve.threshold import threshold
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.predict import predict_build
 from boostwright.tasks.ready import cards_of
-from boostwright.tasks.whatif_cases import CaseList, cases_of
+from boostwright.tasks.whatif_cases import MOST_CASES, CaseList, cases_of
 from boostwright.tasks.whatif_file import WHATIF_FILE, WrittenWhatIf, read_whatif_file
 from boostwright.tasks.whatif_result import FIGURES, Case, Row, WhatIf
 from boostwright.tasks.whatif_run import BATCH, CaseRunner
@@ -50,6 +50,7 @@ class Asked:
     compare        numbers or names of two to five cases to lay side by side
     speeds         engine speeds [rad/s]; None takes the build's
     resume         go on with a run that was stopped; anew begins it again
+    most           how many cases may be run
     """
 
     vary: tuple[str, ...] = ()
@@ -63,6 +64,7 @@ class Asked:
     speeds: Sequence[float] | None = None
     resume: bool = False
     anew: bool = False
+    most: int = MOST_CASES
 
 
 def needs_compiling() -> bool:
@@ -92,14 +94,14 @@ def whatif_build(
             "prediction.mode", mode, "has no turbo whose parts could be compared.", "Choose another mode."
         )
     written = _written(build, asked)
-    cases = cases_of(build, asked.vary, asked.cards, written, asked.one_at_a_time)
+    cases = cases_of(build, asked.vary, asked.cards, written, asked.one_at_a_time, asked.most)
     chosen = build["prediction"].speeds("speeds") if asked.speeds is None else asked.speeds
     speeds = np.array(chosen, dtype=float)
     between = _between(asked.between or written.between, speeds)
     figure = _figure(asked.rank_by or written.rank_by or _RANK_BY)
     floor = _pressure(asked.creep_floor or written.creep_floor, build)
     beside = _numbers(asked.compare or written.compare, cases.cases)
-    rows, remarks = _rows(build, cases, speeds, between, asked, progress, workers)
+    rows, remarks, runner = _rows(build, cases, speeds, between, asked, progress, workers)
     possible = [row for row in rows if not row.reason]
     troubles = tuple(troubles_of(build, rows[0], floor)) if not rows[0].reason else ()
     return WhatIf(
@@ -117,7 +119,7 @@ def whatif_build(
         ),
         axes=cases.axes,
         settings=build.source.settings,
-        known=_known(build, speeds) if not rows[0].reason else "",
+        known=_known(build, speeds, runner) if not rows[0].reason else "",
         warnings=(*remarks, *told(build, cases), *(str(warning) for warning in build.warnings)),
     )
 
@@ -143,8 +145,8 @@ def _rows(
     asked: Asked,
     progress: Progress | None,
     workers: int | None,
-) -> tuple[tuple[Row, ...], tuple[str, ...]]:
-    """Every row, those of a run that was stopped taken from the disk; and what must be said of that."""
+) -> tuple[tuple[Row, ...], tuple[str, ...], CaseRunner | None]:
+    """Every row, those of a run that was stopped taken from the disk; what must be said of that; what ran the rest."""
     every = list(enumerate(cases.cases))
     rows: list[Row] = []
     remarks: list[str] = []
@@ -154,6 +156,7 @@ def _rows(
         rows, remarks = _begun(store, asked)
     if progress is not None and rows:
         progress(len(rows), len(every))
+    runner = None
     if len(rows) < len(every):
         runner = CaseRunner(build, speeds, between)
         for batch in runner.run(every[len(rows) :], workers):
@@ -162,7 +165,7 @@ def _rows(
             rows += batch
             if progress is not None:
                 progress(len(rows), len(every))
-    return tuple(rows), tuple(remarks)
+    return tuple(rows), tuple(remarks), runner
 
 
 def _begun(store: RowStore, asked: Asked) -> tuple[list[Row], list[str]]:
@@ -248,11 +251,16 @@ def _predicted(build: Build, case: Case, speeds: Array) -> Prediction:
     return predict_build(these, speeds=speeds.tolist(), settings=these.source.settings)
 
 
-def _known(build: Build, speeds: Array) -> str:
+def _known(build: Build, speeds: Array, runner: CaseRunner | None) -> str:
     """What the build's own threshold is worth."""
-    cards = cards_of(build)
-    filling = filling_of_known_curve(build, cards, speeds)
-    return threshold(build, lambda these, mode: assemble(build, cards, these, mode, filling)).message
+
+    def assembled(these: Array, mode: str) -> Problem:
+        if runner is not None and (ready := runner.as_it_stands(these)) is not None:
+            return ready
+        cards = cards_of(build)
+        return assemble(build, cards, these, mode, filling_of_known_curve(build, cards, speeds))
+
+    return threshold(build, assembled).message
 
 
 def _refuse(key: str, value: str, message: str, remedy: str) -> WhatIfError:

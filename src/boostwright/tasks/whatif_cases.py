@@ -22,12 +22,13 @@ from boostwright.tasks.whatif_spec import (
     parse_vary,
 )
 
-__all__ = ["AS_IT_STANDS", "CaseList", "cases_of"]
+__all__ = ["AS_IT_STANDS", "MOST_CASES", "CaseList", "cases_of"]
 
 AS_IT_STANDS = "as it stands"
 """Name of the case that changes nothing; always the first."""
 
-_MOST_CASES = 1_000_000
+MOST_CASES = 1_000_000
+"""Cases of one run at most."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,12 @@ class CaseList:
 
 
 def cases_of(
-    build: Build, vary: Sequence[str], cards: Sequence[str], written: WrittenWhatIf, one_at_a_time: bool
+    build: Build,
+    vary: Sequence[str],
+    cards: Sequence[str],
+    written: WrittenWhatIf,
+    one_at_a_time: bool,
+    most: int = MOST_CASES,
 ) -> CaseList:
     """The cases asked for on the command line and in a file together.
 
@@ -64,8 +70,8 @@ def cases_of(
     if not choices and not single:
         raise _nothing()
     count = len(single) + (math.prod(len(choice.options) for choice in choices) if choices else 0)
-    if count > _MOST_CASES:
-        message = f"asks for {count} cases; the most is {_MOST_CASES}."
+    if count > most:
+        message = f"asks for {count} cases; the most is {most}{_more_elsewhere(most)}."
         raise WhatIfError(
             [Fault("what-if", "", "", message, remedy="Take fewer values of each, or two runs.")]
         )
@@ -82,6 +88,10 @@ def cases_of(
     if len(choices) == 2 and not single and all(_numbers(choice) for choice in choices):
         axes = tuple((choice.name, tuple(_value(option) for option in choice.options)) for choice in choices)
     return CaseList(cases, axes)
+
+
+def _more_elsewhere(most: int) -> str:
+    return "" if most >= MOST_CASES else f" here ({MOST_CASES} on the command line)"
 
 
 def _combined(options: Sequence[Option]) -> Case:

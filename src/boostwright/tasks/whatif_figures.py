@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -72,6 +73,7 @@ class FigureMaker:
         self._width = between[1] - between[0]
         self._asked = {str(warning) for warning in base.warnings}
         self._places: dict[Place, None] = {}
+        self._read_of: dict[tuple[frozenset[str], int], tuple[Place, ...]] = {}
         self._tiled: dict[tuple[int, ...], tuple[Problem, Parts]] = {}
 
     def rows(self, placed: Sequence[Placed], solved: SolvedCases) -> list[Row]:
@@ -111,10 +113,11 @@ class FigureMaker:
 
     def _differing(self, variant: Variant) -> Iterator[object]:
         """What a variant has other than the build at the places that the figures look at."""
-        for place in self._places:
-            if place[0] in variant.changed:
-                yield place
-                yield from identities(variant.sections, (place,))
+        key = variant.changed, len(self._places)
+        if key not in self._read_of:
+            self._read_of[key] = tuple(place for place in self._places if place[0] in variant.changed)
+        yield self._read_of[key]
+        yield from identities(variant.sections, self._read_of[key])
 
     def _problem(self, members: Sequence[int], placed: Sequence[Placed], solved: SolvedCases) -> Problem:
         """The points of a group as one problem."""
@@ -126,10 +129,11 @@ class FigureMaker:
         if key not in self._tiled:
             if len(self._tiled) > _KEPT:
                 self._tiled.clear()
+            pulses = parts.pulses
             one = Problem(
                 points=solved.points[0],
                 maps=np.ascontiguousarray(parts.compressor.table[None, :]),
-                turbines=parts.pulses.turbines,
+                turbines=pulses.turbines,
                 speeds=self._speeds,
                 ambient=parts.ambient,
                 mixture=parts.mixture,
@@ -139,8 +143,8 @@ class FigureMaker:
                 cycle=parts.cycle,
                 rows=parts.rows,
                 spark=parts.spark,
-                pulsing=parts.pulses.pulsing,
-                pulse_amplitude=parts.pulses.amplitude,
+                pulsing=pulses.pulsing,
+                pulse_amplitude=pulses.amplitude,
             )
             self._tiled[key] = one.take(np.tile(np.arange(n), _TOGETHER)), parts
         tiled = self._tiled[key][0]
@@ -176,7 +180,10 @@ class FigureMaker:
         lowest = placed[members[0]].parts.compressor.speed_lowest_measured
         measured = q["corrected_speed"] >= lowest
         floor, floor_lost = self._floor(members, placed, solved)
-        over = {limit.name: limit.utilisation.reshape(shape) > 1.0 for limit in judged.limits}
+        used = np.array([limit.utilisation for limit in judged.limits]).reshape(-1, *shape)
+        over = np.asarray(used > 1.0)
+        exceeded = np.asarray(over.any(axis=2))
+        low, high = self._spans(over)
         at_peak, power = _peak(q["power"])
         row = np.arange(shape[0])
         area = _weighted(q["torque"], self._weights)
@@ -196,30 +203,39 @@ class FigureMaker:
                 "shaft_speed": _peak(q["shaft_speed"])[1],
                 "egt_reading": _peak(q["egt_reading"])[1],
                 "steady_share": judged.steady.reshape(shape).mean(axis=1),
-                "limits_exceeded": sum(
-                    (np.any(here, axis=1).astype(float) for here in over.values()), np.zeros(shape[0])
-                ),
+                "limits_exceeded": exceeded.sum(axis=0).astype(float),
             }
         lost = self._lost(members, placed, solved, judged.steady.reshape(shape))
+        creeps, creep_ends = np.asarray(floor_lost.any(axis=1)), self._spans(floor_lost)
+        every = np.array(list(figures.values())).T.tolist()
         found = {}
         for index, member in enumerate(members):
             case = placed[member]
-            unsteady = dict(lost.get(index, {}))
-            if floor_lost[index].any():
-                unsteady["gate-open-runs-away"] = self._span(floor_lost[index])
+            unsteady = lost.get(index, {})
+            if creeps[index]:
+                unsteady["gate-open-runs-away"] = creep_ends[0][index], creep_ends[1][index]
             found[member] = Row(
                 case.number,
                 case.case,
-                {name: float(values[index]) for name, values in figures.items()},
-                {name: self._span(here[index]) for name, here in over.items() if here[index].any()},
+                dict(zip(figures, every[index], strict=True)),
+                {
+                    judged.limits[n].name: (low[n][index], high[n][index])
+                    for n in np.flatnonzero(exceeded[:, index]).tolist()
+                },
                 unsteady,
-                tuple(str(w) for w in case.variant.warnings if str(w) not in self._asked),
+                self._asked_of(case),
             )
         return found
 
-    def _span(self, here: NDArray[np.bool_]) -> Span:
-        speeds = self._speeds[here]
-        return float(speeds[0]), float(speeds[-1])
+    def _asked_of(self, case: Placed) -> tuple[str, ...]:
+        """What is possible but hardly meant of a case, and was not of the build."""
+        warnings = case.variant.warnings
+        return tuple(text for text in map(str, warnings) if text not in self._asked) if warnings else ()
+
+    def _spans(self, here: NDArray[np.bool_]) -> tuple[Any, Any]:
+        """Lowest and highest speed at which each row (..., n) is True, as nested lists; of no meaning where none is."""
+        first, last = here.argmax(axis=-1), here.shape[-1] - 1 - here[..., ::-1].argmax(axis=-1)
+        return self._speeds[first].tolist(), self._speeds[last].tolist()
 
     def _floor(
         self, members: Sequence[int], placed: Sequence[Placed], solved: SolvedCases

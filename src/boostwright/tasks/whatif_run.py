@@ -20,8 +20,11 @@ from boostwright.components.compressor import CompressorSurface
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.turbine import TurbineTable
 from boostwright.errors import BoostwrightError, FaultyInput
+from boostwright.solve.case_made import CaseMaker
 from boostwright.solve.case_parts import Parts, watched_build
-from boostwright.solve.cases import CaseParts, CaseSolver, SolvedCases
+from boostwright.solve.cases import CaseSolver, SolvedCases
+from boostwright.solve.problem import Problem
+from boostwright.solve.run import cores
 from boostwright.tasks.known_curve import filling_of_known_curve
 from boostwright.tasks.ready import speed_limit_of
 from boostwright.tasks.whatif_figures import FigureMaker, Placed
@@ -50,8 +53,8 @@ class CaseRunner:
         self._build, self._speeds, self._batch = build, speeds, batch
         mode = build["prediction"].text("mode")
         self._variants = Variants(build)
-        parts = CaseParts(build, speeds, mode if mode != "no-turbo" else "spring")
-        self._solvers = (CaseSolver(parts, batch), CaseSolver(parts, batch))
+        self._maker = CaseMaker(build, speeds, mode if mode != "no-turbo" else "spring")
+        self._solvers = (CaseSolver(self._maker, batch), CaseSolver(self._maker, batch))
         self._figures = FigureMaker(build, speeds, between)
         self._fuel = self._of(fuel_card)
         self._cards = {kind: self._of(_card_of(kind)) for kind in _KINDS}
@@ -69,8 +72,7 @@ class CaseRunner:
     def _begin_with_the_build(self) -> None:
         """Parts of the build as it stands first, whatever case a run goes on with: others are told from them."""
         with contextlib.suppress(BoostwrightError):
-            for solver in self._solvers:
-                self._placed(solver, 0, 0, Case("", ()))
+            self._placed(self._solvers[0], 0, Case("", ()))
 
     def _of(self, function: Any) -> Remembered[Any]:
         return Remembered(lambda watched: function(watched_build(self._build, watched)))
@@ -83,17 +85,22 @@ class CaseRunner:
         from concurrent.futures import ThreadPoolExecutor
 
         batches = [cases[first : first + self._batch] for first in range(0, len(cases), self._batch)]
-        with ThreadPoolExecutor(1) as pool:
+        with ThreadPoolExecutor(1) as ahead, ThreadPoolExecutor(cores(workers)) as pool:
             waiting: _Waiting | None = None
             for turn, batch in enumerate(batches):
                 here = self._put_together(batch, self._solvers[turn % 2])
                 if here.placed:
-                    here.solved = pool.submit(here.solver.solve, len(here.placed), workers)
+                    here.solver.close()
+                    here.solved = ahead.submit(here.solver.solve, workers, pool)
                 if waiting is not None:
                     yield self._judged(waiting)
                 waiting = here
             if waiting is not None:
                 yield self._judged(waiting)
+
+    def as_it_stands(self, speeds: Array) -> Problem | None:
+        """The build as it stands with the gate shut, where it is at hand at these engine speeds (n,) [rad/s]."""
+        return self._maker.as_it_stands(speeds)
 
     def _put_together(self, cases: Sequence[tuple[int, Case]], solver: CaseSolver) -> _Waiting:
         """A batch read and put into the block; those that cannot be are rows already."""
@@ -102,7 +109,7 @@ class CaseRunner:
         placed: list[Placed] = []
         for number, case in cases:
             try:
-                placed.append(self._placed(solver, len(placed), number, case))
+                placed.append(self._placed(solver, number, case))
             except BoostwrightError as error:
                 refused[number] = refused_row(number, case, error)
         return _Waiting(solver, placed, refused)
@@ -113,22 +120,26 @@ class CaseRunner:
             rows |= {row.number: row for row in self._figures.rows(batch.placed, batch.solved.result())}
         return [rows[number] for number in sorted(rows)]
 
-    def _placed(self, solver: CaseSolver, place: int, number: int, case: Case) -> Placed:
+    def _placed(self, solver: CaseSolver, number: int, case: Case) -> Placed:
         """A case read and put into its place in the block; raises BoostwrightError where it cannot be."""
         variant = self._variants.of(case.settings)
         values = variant.sections
         mode = values["prediction"]["mode"].text or ""
         if mode == "no-turbo":
             raise _no_turbo(case)
-        cards = {"fuel": self._fuel(values)}
-        cards |= {kind: card for kind in _KINDS if (card := self._cards[kind](values)) is not None}
-        parts = solver.put(place, variant, mode, cards, self._filling(variant, cards))
-        limit, source = self._speed_limit(values, parts, cards)
+        changed = variant.changed
+        cards = {"fuel": self._fuel.of(values, changed)}
+        for kind, of_kind in self._cards.items():
+            card = of_kind.of(values, changed)
+            if card is not None:
+                cards[kind] = card
+        parts = solver.put(variant, mode, cards, self._filling(variant, cards))
+        limit, source = self._speed_limit(variant, parts, cards)
         return Placed(number, case, variant, parts, cards, mode, limit, source)
 
-    def _speed_limit(self, values: Any, parts: Parts, cards: Mapping[str, Card]) -> tuple[float, str]:
-        given = (parts.compressor, parts.turbine, *(cards.get(kind) for kind in _KINDS))
-        found: tuple[float, str] = self._limit(values, *given)
+    def _speed_limit(self, variant: Variant, parts: Parts, cards: Mapping[str, Card]) -> tuple[float, str]:
+        given = (parts.compressor, parts.turbine, *map(cards.get, _KINDS))
+        found: tuple[float, str] = self._limit.of(variant.sections, variant.changed, *given)
         return found
 
     def _filling(self, variant: Variant, cards: Mapping[str, Card]) -> Filling | None:

@@ -6,6 +6,7 @@ selector. A page that logs an error, gets a server error or asks another host fo
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,11 @@ from urllib.parse import urlsplit
 
 import pytest
 from chromium import ARGUMENTS, chromium_or_skip
+from screen import track
 from served import Served, copy_of
+
+SHOTS = "BOOSTWRIGHT_SHOTS"
+"""Environment variable that names a folder for a picture of each test's last page."""
 
 
 @pytest.fixture(scope="module")
@@ -83,7 +88,7 @@ def watch() -> Iterator[Watch]:
 
 
 @pytest.fixture
-def open_page(browser: Any, watch: Watch) -> Iterator[Callable[..., Any]]:
+def open_page(browser: Any, watch: Watch, request: pytest.FixtureRequest) -> Iterator[Callable[..., Any]]:
     """Open a link in a fresh browser profile: ``open_page(link, width=1440, height=900, **options of the profile)``."""
     opened = []
 
@@ -93,11 +98,18 @@ def open_page(browser: Any, watch: Watch) -> Iterator[Callable[..., Any]]:
         context.set_default_timeout(15_000)
         page = context.new_page()
         watch.on(page)
+        track(page)
         page.goto(link)
         return page
 
     yield opener
-    for context in opened:
+    for number, context in enumerate(opened):
+        if SHOTS in os.environ:
+            place = Path(os.environ[SHOTS])
+            place.mkdir(parents=True, exist_ok=True)
+            context.pages[-1].screenshot(
+                path=place / f"{request.node.name[:60]}-{number}.png", full_page=True
+            )
         context.close()
 
 

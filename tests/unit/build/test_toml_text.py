@@ -135,3 +135,13 @@ def test_one_slip_of_the_pen(place: int, sign: str, instead: bool) -> None:
     else:
         assert parsed.faults == [] or "[[" in text
         assert parsed.data == expected or "[[" in text
+
+
+def test_a_giant_number_is_a_fault_with_its_line() -> None:
+    for digits in (20, 500, 5000):
+        text = SOUND.replace("compression_ratio = 9.0", f"compression_ratio = {'9' * digits}")
+        assert text != SOUND
+        found = parse_text(text, "build.toml")
+        assert [fault.key for fault in found.faults] == ["engine.compression_ratio"]
+        assert found.faults[0].line > 1
+        assert ("engine", "compression_ratio") in found.broken

@@ -197,7 +197,7 @@ def test_a_place_that_cannot_be_written_to_is_said(folder: Path) -> None:
 
 
 def test_ctrl_c_leaves_what_is_done_and_says_how_to_go_on(folder: Path) -> None:
-    many = "wastegate.spring_rating=0.3:0.6:40 bar gauge"
+    many = "wastegate.spring_rating=0.3:0.6:200 bar gauge"  # long enough to be met at work
     run = subprocess.Popen(
         command(folder, "--vary", many), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True
     )

@@ -14,6 +14,7 @@ from boostwright.physics.relation import Interval, relation
 __all__ = [
     "burn_duration_hires",
     "burn_progress_wiebe",
+    "burn_speed_factor",
     "burn_start_wiebe",
     "burned_fraction_wiebe",
     "laminar_burning_velocity_rhodes_keck",
@@ -23,6 +24,8 @@ __all__ = [
 _ABOVE_ZERO = Interval(0.0, open_low=True)
 _NOT_NEGATIVE = Interval(0.0)
 _SHARE = Interval(0.0, 1.0, open_high=True)
+_RPM = np.pi / 30.0
+_TURNS = 3800.0 * _RPM  # below it a burn lengthens nearly with the cube root of speed
 
 
 @relation(
@@ -155,6 +158,28 @@ def burn_duration_hires(
         * (speed_ratio * viscosity_ratio) ** (1.0 / 3.0)
         * burning_velocity_ratio ** (-2.0 / 3.0)
     )
+
+
+@relation(
+    source="csallner-1981",
+    status="from memory",
+    domain={"rotational_speed": _ABOVE_ZERO},
+    valid={"rotational_speed": Interval(1000.0 * _RPM, 6500.0 * _RPM)},
+)
+def burn_speed_factor(rotational_speed: Number) -> Number:
+    """Burn duration at an engine speed over that at 2000 rpm, the charge being the same.
+
+    rotational_speed  (...,)  [rad/s]  of the engine
+    Returns (...,) [-]. Raises OutOfDomain for no speed at all.
+    Source: Csallner, 1.33 - 660/N from pressure traces of petrol engines, from memory, by our own curve within 1 % from
+    2000 to 6500 rpm: ((1 + 1.9^2)/(1 + (3800/N)^2))^(1/6). Slow, where 1.33 - 660/N falls to nothing, it turns into the
+    cube root of speed, which Hires, Tabaczynski and Novak have throughout. Fast they part: from 2000 to 6500 rpm the
+    cube root makes a burn 1.48 times as long, the traces 1.23 times. Of a flame that turbulence draws in, step by step,
+    spark to 90 % becomes 1.2 to 1.4 times as long, 10 to 90 % hardly longer (studies/burn_duration)."""
+    slowness = _TURNS / rotational_speed
+    at_2000 = 1.0 + (_TURNS / (2000.0 * _RPM)) ** 2
+    result: Number = (at_2000 / (1.0 + slowness * slowness)) ** (1.0 / 6.0)
+    return result
 
 
 @relation(

@@ -14,6 +14,7 @@ from boostwright.physics.relation import Interval, relation
 __all__ = [
     "cylinder_wall_area",
     "gas_velocity_woschni",
+    "nusselt_taylor_toong",
     "wall_heat_hohenberg",
     "wall_heat_woschni",
 ]
@@ -113,6 +114,25 @@ def wall_heat_hohenberg(
         * temperature**-0.4
         * (mean_piston_speed + 1.4) ** 0.8
     )
+    return result
+
+
+@relation(
+    source="taylor-toong-1957",
+    status="from memory",
+    domain={"reynolds_number": _NOT_NEGATIVE},
+    valid={"reynolds_number": Interval(1e3, 1e5)},
+)
+def nusselt_taylor_toong(reynolds_number: Number) -> Number:
+    """Nusselt number of the heat that a whole engine gives to its coolant, over the piston's area; for comparison.
+
+    reynolds_number  (...,)  [-]  4 (flow of charge a cylinder)/(pi bore viscosity), mean over the cycle
+    Returns (...,) [-]: coolant heat of a cylinder over piston area, mean gas temperature less that of the coolant, and
+    conductivity over bore. Raises OutOfDomain outside the ranges given.
+    Source: Taylor and Toong (1957), 10.4 Re^0.75 through many engines, petrol and diesel, 2 and 4 strokes; exhaust
+    ports are in it, the oil's own cooler is not; from memory of Heywood (1988) section 12.4. The mean gas temperature
+    that goes with it is 700 K at lambda 1 and 300 K in the intake, and 0.35 K more for each kelvin there."""
+    result: Number = 10.4 * reynolds_number**0.75
     return result
 
 

@@ -16,8 +16,8 @@ from boostwright.components.air import AmbientAir, ambient_air
 from boostwright.components.breathing import Filling
 from boostwright.components.closed_cycle import CycleModel
 from boostwright.components.compressor_from_build import compressor_at_edge, compressor_of_build
-from boostwright.components.cylinders import Engine, engine
-from boostwright.components.fuel import BurnedMixture
+from boostwright.components.cylinders import Engine, engine_by_itself, mixed_charge_fields
+from boostwright.components.fuel import BurnedMixture, mixture_of_lambda
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.turbine_from_build import turbine_of_build
 from boostwright.components.turbine_pulses import (
@@ -28,13 +28,15 @@ from boostwright.components.turbine_pulses import (
 )
 from boostwright.solve.cycle_rows import Spark, cycle_fields_of, heat_of_the_day, spark_of
 from boostwright.solve.cycle_store import cycle_table
-from boostwright.solve.kernel.layout import MODES, POINT
+from boostwright.solve.kernel.layout import MODES
 from boostwright.solve.problem import (
     Problem,
     assemble,
     burned_of_build,
     cycle_box,
-    plain_fields,
+    gas_fields,
+    part_fields,
+    partly_burned,
     shaft_speed_ceiling,
     turbine_pulses,
 )
@@ -42,11 +44,13 @@ from boostwright.solve.residual import residual_course
 from boostwright.solve.uncertainty.blended import Blend
 from boostwright.solve.uncertainty.doubts import Doubt
 from boostwright.solve.uncertainty.model_acts import ModelActs
-from boostwright.solve.uncertainty.shifted import shifted_build
+from boostwright.solve.uncertainty.room import Room
+from boostwright.solve.uncertainty.shifted import Shifter, flat_build
 
 __all__ = ["Assembler"]
 
 Array = NDArray[np.float64]
+_TABLES_AT_ONCE = 4  # summed over speed together: what comes of them stays in the processor's cache
 _CYCLE_SECTIONS = ("engine", "cylinder", "breathing", "fuel")
 # Of a turbine known by one number: flow and efficiency go with these, and the wheel's tip speed with its diameter.
 _SCALES = {"choked_flow": "turbine_flow_scale", "efficiency_peak": "turbine_efficiency_scale"}
@@ -54,11 +58,11 @@ _SCALES = {"choked_flow": "turbine_flow_scale", "efficiency_peak": "turbine_effi
 
 @dataclass(frozen=True)
 class _Parts:
-    """What one sample brings with it."""
+    """What one sample brings with it; its mixture is worked out with those of the others."""
 
     build: Build
+    card: Card
     ambient: AmbientAir
-    burned: BurnedMixture
     motor: Engine
     spark: Spark
     fields: Mapping[str, float | Array]
@@ -83,6 +87,7 @@ class Assembler:
         """Assemble the nominal build and make the tables at the ends of the bands. Raises BuildError as that does."""
         self.build, self.cards, self.speeds, self.mode = build, cards, speeds, mode
         self.doubts = tuple(doubts)
+        self._shifter = Shifter(build, self.doubts)
         self.nominal: Problem = assemble(build, cards, speeds, mode, filling)
         self._filling = filling
         self._keys = {doubt.key: column for column, doubt in enumerate(self.doubts) if doubt.key}
@@ -95,17 +100,27 @@ class Assembler:
         self.maps = self._compressor_maps()
         self._heads = self.nominal.cycle.heads(self.nominal.mixture.lambda_value)
 
-    def problem(self, shifts: Array, fillings: Sequence[Filling | None] | None = None) -> Problem:
+    def problem(
+        self, shifts: Array, fillings: Sequence[Filling | None] | None = None, room: Room | None = None
+    ) -> Problem:
         """The samples with shifts (k, doubts) [-] as one problem of (k n) points, sample by sample.
 
         fillings  of each sample, where a known curve is turned back; None takes the nominal one
+        room      to put the problem into; None takes new memory
         """
         own = fillings if fillings is not None else [self._filling] * len(shifts)
-        parts = [self._parts(row, filling) for row, filling in zip(shifts, own, strict=True)]
-        rows = self._rows(parts, shifts)
-        spark = _joined_part([p.spark for p in parts])
         k, n = len(shifts), self.speeds.size
-        points = np.zeros((k, n), POINT)
+        air = self._air(shifts)
+        parts = [
+            self._parts(row, filling, own_air)
+            for row, filling, own_air in zip(shifts, own, _airs(air, k), strict=True)
+        ]
+        air = _repeated(air, n) if np.ndim(air.pressure) else air
+        burned = self._burned(parts, air)
+        room = room if room is not None else Room(k, self.nominal)
+        rows = self._rows(parts, burned, shifts, room.rows(k))
+        spark = _joined_part([p.spark for p in parts])
+        points = room.points(k)
         for name in parts[0].fields:
             column = points[name]
             for i, part in enumerate(parts):
@@ -119,7 +134,8 @@ class Assembler:
         points["turbine_index"] = index
         points["compressor_index"] = np.arange(k)[:, None] if self.maps.columns else 0
         flat: NDArray[np.void] = points.reshape(-1)
-        for name, value in cycle_fields_of(rows, spark).items():
+        charge = self._charge(parts, air, burned, shifts)
+        for name, value in {**gas_fields(air, burned), **charge, **cycle_fields_of(rows, spark)}.items():
             flat[name] = value
         residual_course(flat)
         self._acts.on_points(points, shifts)
@@ -130,8 +146,8 @@ class Assembler:
             maps=np.ascontiguousarray(maps),
             turbines=turbines,
             speeds=np.tile(self.speeds, k),
-            ambient=_flat_ambient([p.ambient for p in parts], n),
-            mixture=_joined_part([p.burned for p in parts]),
+            ambient=air,
+            mixture=burned,
             engine=self._engine([p.motor for p in parts], n),
             rows=rows,
             spark=spark,
@@ -144,39 +160,87 @@ class Assembler:
 
     def sample_build(self, shifts: Array) -> Build:
         """The build of one sample with shifts (doubts,) [-]; models are no part of it."""
-        return shifted_build(self.build, self.doubts, shifts)
+        return self._shifter.build(shifts)
 
-    def _parts(self, shifts: Array, filling: Filling | None) -> _Parts:
+    def _air(self, shifts: Array) -> AmbientAir:
+        """Air of the samples (k,); a single one where there is but one."""
+        nominal = self.nominal.ambient
+        if not any(section == "ambient" for section, _ in self._keys):
+            return nominal
+        found = ambient_air(flat_build(self.build, self.doubts, shifts, 1)["ambient"])
+        k = len(shifts)
+        every: dict[str, Any] = {
+            name: np.broadcast_to(value, (k, *np.shape(getattr(nominal, name))))
+            for name, value in vars(found).items()
+        }
+        air = AmbientAir(**every)
+        return air if k > 1 else _airs(air, 1)[0]
+
+    def _parts(self, shifts: Array, filling: Filling | None, ambient: AmbientAir) -> _Parts:
         build = self.sample_build(shifts)
         card = fuel_card(build) if self._blended_fuel else self.cards["fuel"]
-        ambient = ambient_air(build["ambient"])
-        burned = burned_of_build(build, card, ambient, self.speeds)
-        motor = engine(build, card, ambient, burned, self.speeds, filling)
+        motor = engine_by_itself(build, card, self.speeds, filling)
         spark = spark_of(build["spark"], motor.cycle, self.speeds)
-        return _Parts(
-            build, ambient, burned, motor, spark, plain_fields(build, ambient, burned, motor, self.speeds)
-        )
+        fields = {**motor.fields, **part_fields(build, ambient, self.speeds)}
+        return _Parts(build, card, ambient, motor, spark, fields)
 
-    def _rows(self, parts: Sequence[_Parts], shifts: Array) -> Array:
-        """Rows (k n, m) of the closed cycle for every point."""
+    def _burned(self, parts: Sequence[_Parts], air: AmbientAir) -> BurnedMixture:
+        """Mixture and exhaust of every point, in air that may be by point; in one call where the fuel is the same."""
+        if self._blended_fuel:
+            blends: BurnedMixture = _joined_part(
+                [burned_of_build(p.build, p.card, p.ambient, self.speeds) for p in parts]
+            )
+            return blends
+        lam = np.concatenate([p.build["fuel"].curve("lambda_target").along(self.speeds) for p in parts])
+        share = np.array([p.build["cylinder"].si("combustion_efficiency") for p in parts])
+        burned = mixture_of_lambda(lam, self.cards["fuel"], air)
+        return partly_burned(burned, np.repeat(share, self.speeds.size))
+
+    def _charge(
+        self, parts: Sequence[_Parts], air: AmbientAir, burned: BurnedMixture, shifts: Array
+    ) -> dict[str, float | Array]:
+        """Point fields of what mixes with what in the cylinder."""
+        n = self.speeds.size
+        if not self._blended_fuel:
+            section = flat_build(self.build, self.doubts, shifts, n)["cylinder"]
+            return mixed_charge_fields(
+                section, parts[0].motor.cycle, air, burned, np.tile(self.speeds, len(parts))
+            )
+        found = [
+            mixed_charge_fields(
+                p.build["cylinder"],
+                p.motor.cycle,
+                p.ambient,
+                _piece(burned, slice(i * n, (i + 1) * n)),
+                self.speeds,
+            )
+            for i, p in enumerate(parts)
+        ]
+        return {
+            name: np.concatenate([np.broadcast_to(fields[name], n) for fields in found]) for name in found[0]
+        }
+
+    def _rows(self, parts: Sequence[_Parts], burned: BurnedMixture, shifts: Array, rows: Array) -> Array:
+        """Rows (k n, m) of the closed cycle for every point, in the memory of ``rows``."""
         table, n = self.nominal.cycle, self.speeds.size
         if self._other_lambda:
-            found = [
-                replace(table, model=p.motor.cycle, coefficients=c).rows(self.speeds, p.burned.lambda_value)
-                for p, c in zip(parts, self.cycles.at(shifts), strict=True)
-            ]
-            rows = np.concatenate(found)
+            lam = burned.lambda_value.reshape(-1, n)
+            for i, (part, own_table) in enumerate(zip(parts, self.cycles.at(shifts), strict=True)):
+                its = replace(table, model=part.motor.cycle, coefficients=own_table)
+                rows[i] = its.rows(self.speeds, lam[i])
         else:
-            rows = np.empty((len(parts), n, self.nominal.rows.shape[1]))
             head = self._heads.shape[1]
             for i, part in enumerate(parts):
                 rows[i, :, :head] = self._head(part.motor.cycle)
             lam = self.nominal.mixture.lambda_value
-            rows[:, :, head:] = table.sums(self.speeds, lam, self.cycles.at(shifts))
-            rows = rows.reshape(len(parts) * n, -1)
+            coefficients = self.cycles.at(shifts)
+            for first in range(0, len(parts), _TABLES_AT_ONCE):
+                some = slice(first, first + _TABLES_AT_ONCE)
+                rows[some, :, head:] = table.sums(self.speeds, lam, coefficients[some])
+        rows = rows.reshape(len(parts) * n, -1)
         for i, part in enumerate(parts):
-            own = rows[i * n : (i + 1) * n]
-            heat_of_the_day(own, replace(table, model=part.motor.cycle), part.burned)
+            own = slice(i * n, (i + 1) * n)
+            heat_of_the_day(rows[own], replace(table, model=part.motor.cycle), _piece(burned, own))
         self._acts.on_rows(rows.reshape(len(parts), n, -1), shifts)
         return rows
 
@@ -195,7 +259,9 @@ class Assembler:
         box = cycle_box(self.build["engine"].si("speed_limit"))
 
         def model_at(column: int, shift: float) -> CycleModel:
-            return self._parts(self._alone(column, shift), self._filling).motor.cycle
+            build = self.sample_build(self._alone(column, shift))
+            card = fuel_card(build) if self._blended_fuel else self.cards["fuel"]
+            return engine_by_itself(build, card, self.speeds, self._filling).cycle
 
         def coefficients_at(column: int, shift: float) -> Array:
             return cycle_table(model_at(column, shift), box).coefficients
@@ -310,14 +376,23 @@ def _joined_part(parts: Sequence[Any]) -> Any:
     return replace(parts[0], **joined)
 
 
-def _flat_ambient(airs: Sequence[AmbientAir], n: int) -> AmbientAir:
-    """Ambient air by point; as it is where all samples have the same."""
-    first = airs[0]
-    same = ("pressure", "temperature", "humidity_ratio")
-    if all(getattr(air, name) == getattr(first, name) for air in airs for name in same):
-        return first
-    flat: dict[str, Any] = {
-        field.name: np.repeat(np.array([getattr(air, field.name) for air in airs]), n, axis=0)
-        for field in fields(first)
+def _piece(burned: BurnedMixture, own: slice) -> BurnedMixture:
+    """Some points of a mixture, as views."""
+    arrays: dict[str, Any] = {
+        name: value[own] for name, value in vars(burned).items() if isinstance(value, np.ndarray)
     }
-    return AmbientAir(**flat)
+    return replace(burned, **arrays)
+
+
+def _repeated(air: AmbientAir, n: int) -> AmbientAir:
+    """Air of every sample (k,) by point (k n,)."""
+    every: dict[str, Any] = {name: np.repeat(value, n, axis=0) for name, value in vars(air).items()}
+    return AmbientAir(**every)
+
+
+def _airs(air: AmbientAir, count: int) -> list[AmbientAir]:
+    """Air of each of ``count`` samples, from that of all (k,) or the only one."""
+    if np.ndim(air.pressure) == 0:
+        return [air] * count
+    columns = [value if value.ndim > 1 else value.tolist() for value in vars(air).values()]
+    return [AmbientAir(*values) for values in zip(*columns, strict=True)]

@@ -13,7 +13,7 @@ from boostwright.build import Build
 from boostwright.cards.card import Card
 from boostwright.components.breathing import Filling
 from boostwright.solve.kernel.layout import SOLVED
-from boostwright.solve.problem import Problem
+from boostwright.solve.problem import Problem, assemble
 from boostwright.solve.quantities import quantities_of, steady_points
 from boostwright.solve.run import solve
 from boostwright.solve.threshold import stated_boost
@@ -22,6 +22,7 @@ from boostwright.solve.uncertainty.doubts import Doubt, doubts_of
 from boostwright.solve.uncertainty.draws import draw
 from boostwright.solve.uncertainty.fillings import Fillings
 from boostwright.solve.uncertainty.pieces import at_targets, points_of, rods_of_samples
+from boostwright.solve.uncertainty.room import Room
 from boostwright.solve.uncertainty.shifted import flat_build
 from boostwright.solve.uncertainty.thresholds import fine_speeds, speeds_about, thresholds_of
 
@@ -32,6 +33,9 @@ States = NDArray[np.void]
 
 _POINTS_AT_ONCE = 2560
 """Points assembled, solved and read together: few enough to stay in the caches, many enough to share the overhead."""
+
+_AT_WORK = 2
+"""Problems at a time: one that is read, and one that is being put together or waits."""
 
 _ENDS_OF_A_BAND = ("_early", "_late")  # of the knock band, which is drawn here
 
@@ -135,16 +139,17 @@ def sampled_at(
     reader = _Reader(maker, limit, only, keep_states, n, targets)
     step = max(1, _POINTS_AT_ONCE // max(n * levels, maker.speeds.size))
     pieces: list[_Piece] = []
+    rooms = [Room(min(step, len(shifts)), maker.nominal) for _ in range(_AT_WORK)]
     # one worker solves and reads while the next samples are assembled
     with ThreadPoolExecutor(1) as pool:
         waiting: list[Future[_Piece]] = []
-        for first in range(0, len(shifts), step):
+        for turn, first in enumerate(range(0, len(shifts), step)):
             own = shifts[first : first + step]
             filled = fillings.of(own)
-            problem = maker.problem(own, filled.fillings)
+            problem = maker.problem(own, filled.fillings, rooms[turn % _AT_WORK])
             missed = None if filled.missed is None else filled.missed[:, :n]
             waiting.append(pool.submit(reader.read, problem, own, missed))
-            if len(waiting) > 1:
+            if len(waiting) == _AT_WORK:
                 pieces.append(waiting.pop(0).result())
                 if told is not None:
                     told(first)
@@ -172,7 +177,7 @@ def speeds_for_thresholds(
 ) -> Array:
     """Engine speeds (m,) [rad/s] among which the thresholds of most samples of a build lie."""
     every = fine_speeds(build["engine"].si("speed_limit"))
-    nominal = Assembler(build, cards, every, mode, filling, ()).problem(np.empty((1, 0)))
+    nominal = assemble(build, cards, every, mode, filling)
     found, _ = thresholds_of(nominal, every, np.array([stated_boost(build)]))
     return speeds_about(every, float(found[0]))
 

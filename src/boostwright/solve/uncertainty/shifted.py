@@ -13,7 +13,7 @@ from boostwright.build import Build, Section
 from boostwright.build.build import Value
 from boostwright.solve.uncertainty.doubts import Doubt
 
-__all__ = ["flat_build", "shifted_build"]
+__all__ = ["Shifter", "flat_build", "shifted_build"]
 
 Array = NDArray[np.float64]
 _KNOCK = "model.knock_multiplier"
@@ -26,22 +26,43 @@ def shifted_build(build: Build, doubts: Sequence[Doubt], shifts: Array) -> Build
     shifts  (doubts,) [-] in widths of the bands
     With another ambient pressure everything stated in gauge stands at another absolute pressure.
     """
-    changed: dict[str, dict[str, Value]] = {}
-    for doubt, shift in zip(doubts, np.asarray(shifts).tolist(), strict=True):
-        if shift == 0.0 or (doubt.key is None and doubt.name != _KNOCK):
-            continue
-        section, key = doubt.key or ("spark", "knock_multiplier")
-        values = changed.setdefault(section, dict(build[section].values))
-        values[key] = _moved(values[key], _moves(build, doubt, shift))
-    if "pressure" in changed.get("ambient", {}):
-        rise = float(changed["ambient"]["pressure"].si or 0.0) - build["ambient"].si("pressure")
-        for section, key in _stated_in_gauge(build):
-            values = changed.setdefault(section, dict(build[section].values))
-            values[key] = _moved(values[key], [rise])
-    sections = dict(build.sections)
-    for name, values in changed.items():
-        sections[name] = Section(name, values)
-    return replace(build, sections=sections)
+    return Shifter(build, doubts).build(shifts)
+
+
+class Shifter:
+    """``shifted_build`` for many samples of the same doubts."""
+
+    def __init__(self, build: Build, doubts: Sequence[Doubt]) -> None:
+        """From the nominal build and the doubts of the shifts."""
+        self._base = build
+        self._doubts: list[tuple[int, Doubt, str, str]] = []
+        for column, doubt in enumerate(doubts):
+            if doubt.key is not None or doubt.name == _KNOCK:
+                self._doubts.append((column, doubt, *(doubt.key or ("spark", "knock_multiplier"))))
+        self._gauge = tuple(_stated_in_gauge(build))
+
+    def build(self, shifts: Array) -> Build:
+        """The build of one sample with shifts (doubts,) [-]."""
+        base = self._base
+        row = np.asarray(shifts).tolist()
+        changed: dict[str, dict[str, Value]] = {}
+        for column, doubt, section, key in self._doubts:
+            shift = row[column]
+            if shift == 0.0:
+                continue
+            values = changed.get(section)
+            if values is None:
+                values = changed[section] = dict(base.sections[section].values)
+            values[key] = _moved(values[key], _moves(base, doubt, shift))
+        if "pressure" in changed.get("ambient", {}):
+            rise = float(changed["ambient"]["pressure"].si or 0.0) - base["ambient"].si("pressure")
+            for section, key in self._gauge:
+                values = changed.setdefault(section, dict(base.sections[section].values))
+                values[key] = _moved(values[key], [rise])
+        sections = dict(base.sections)
+        for name, values in changed.items():
+            sections[name] = Section(name, values)
+        return replace(base, sections=sections)
 
 
 def _moves(build: Build, doubt: Doubt, shift: Any) -> list[Any]:
@@ -68,20 +89,21 @@ def _stated_in_gauge(build: Build) -> Iterator[tuple[str, str]]:
 
 def _moved(value: Value, by: Sequence[float]) -> Value:
     """The value with each of its numbers moved by that much, SI; one number moves all alike."""
-    parts: dict[str, Any] = {}
+    # a copy with some fields changed; ``replace`` asks every field of a value, of which a sample has dozens
+    moved = object.__new__(Value)
+    parts = moved.__dict__
+    parts.update(value.__dict__)
     if value.si is not None:
         parts["si"] = value.si + by[0]
     for name in ("curve", "points"):
-        curve = getattr(value, name)
+        curve = parts[name]
         if curve is not None:
-            each = by if len(by) == len(curve.value_points) else [by[0]] * len(curve.value_points)
-            moved = tuple(v + d for v, d in zip(curve.value_points, each, strict=True))
-            parts[name] = replace(curve, value_points=moved)
-    # a copy with some fields changed; ``replace`` asks every field of a value, of which a sample has dozens
-    moved_value = object.__new__(Value)
-    moved_value.__dict__.update(value.__dict__)
-    moved_value.__dict__.update(parts)
-    return moved_value
+            numbers = curve.value_points
+            each = by if len(by) == len(numbers) else [by[0]] * len(numbers)
+            parts[name] = replace(
+                curve, value_points=tuple([v + d for v, d in zip(numbers, each, strict=True)])
+            )
+    return moved
 
 
 class _FlatSection(Section):

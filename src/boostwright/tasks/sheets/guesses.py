@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.build.build import Curve
-from boostwright.solve.uncertainty.contributors import shares_of_variance
+from boostwright.solve.uncertainty.contributors import SharesOfVariance
 from boostwright.solve.uncertainty.doubts import Doubt
 from boostwright.solve.uncertainty.sampled import sampled
 from boostwright.tasks.known_curve import filling_of_known_curve
@@ -65,9 +65,8 @@ def guesses_of(build: Build, plan: Plan) -> tuple[Guess, ...]:
 
 
 def _ranked(doubts: tuple[Doubt, ...], shifts: Array, answers: dict[str, Array]) -> tuple[Guess, ...]:
-    shares = {
-        name: np.nan_to_num(shares_of_variance(shifts, answer).shares) for name, answer in answers.items()
-    }
+    variance = SharesOfVariance(shifts)
+    shares = {name: np.nan_to_num(variance.of(answer).shares) for name, answer in answers.items()}
     together = np.array(list(shares.values()))
     order = np.argsort(-together.max(axis=0))
     guesses = []

@@ -1,0 +1,282 @@
+/**
+ * Keeps `form`, `live` and `settled` in step with `changes`, and `changes` in step with the file.
+ *
+ * start()          session, units, build; then everything follows by itself
+ * openBuild(name)  another build
+ * save(keep)       write the changes; a conflict is put into `conflict` and asked about by the frame
+ *
+ * A move of a slider asks /api/live at once (one in flight, newest wins). What live does not carry (the form's faults and
+ * statuses, the whole prediction) is asked 250 ms after the last move.
+ */
+import { effect, signal } from "@preact/signals";
+import { ApiError, Newest, buildInUse, faultsOf, get, online, post, useBuild } from "./api";
+import { keep, kept, type Kept } from "./keeping";
+import { bands, cardsVersion, changes, changesKey, cursor, faults, form, held, live, merged, say, session, settled, thresholds, written } from "./state";
+import type { BuildForm, Changes, Fault, LiveAnswer, Prediction, Session } from "./types";
+import { loadUnits } from "./units";
+
+const SETTLE = 250;
+const LOOK = 1000;
+
+/** Keys that stand otherwise in the file than when it was read. */
+export interface Conflict {
+  keys: { key: string; mine: string | null; theirs: string | null; was: string | null }[];
+  stamp: string;
+}
+export const conflict = signal<Conflict | null>(null);
+/** True once the first answers are in. */
+export const ready = signal(false);
+/** True while no build is open and one must be picked. */
+export const picking = signal(false);
+/** Unsaved changes of another tab or day, to be offered. */
+export const offered = signal<Kept | null>(null);
+/** What is wrong with the file as it now stands, while it cannot be read at all. */
+export const unreadable = signal<Fault[] | null>(null);
+export const saving = signal(false);
+
+/** True while an answer takes so long that it has to be said. */
+export const slow = signal(false);
+const SLOW = 1200;
+
+const asking = new Newest<Changes>(async (ask) => {
+  const patience = setTimeout(() => {
+    slow.value = true;
+    get<Session>("/api/session").then(
+      (found) => (session.value = found),
+      () => undefined,
+    );
+  }, SLOW);
+  try {
+    const answer = await post<LiveAnswer>("/api/live", { changes: ask, speeds: finer() });
+    live.value = answer;
+    markRedrawn();
+    faults.value = answer.faults ?? [];
+    if (cursor.peek() === null) cursor.value = middle(answer.speeds);
+  } catch (error) {
+    if (online.peek()) faults.value = faultsOf(error);
+  } finally {
+    clearTimeout(patience);
+    slow.value = false;
+  }
+});
+
+/** For measuring: "slider" is marked where a handle moves, "redrawn" when the frame with its answer is painted. */
+function markRedrawn(): void {
+  requestAnimationFrame(() => {
+    performance.clearMarks("redrawn");
+    performance.mark("redrawn");
+  });
+}
+
+const MOST_COARSE = 30;
+/** The build's own speeds and those half way between: smooth curves that still stop at round numbers. */
+function finer(): number[] | null {
+  const own = settled.peek()?.quantities["engine_speed"]?.values;
+  if (!own || own.length > MOST_COARSE) return null;
+  const found: number[] = [];
+  own.forEach((value, index) => {
+    if (value === null) return;
+    const before = own[index - 1];
+    if (before !== null && before !== undefined) found.push((before + value) / 2);
+    found.push(value);
+  });
+  return found.length > 0 ? found : null;
+}
+
+const settling = new Newest<Changes>(async (ask) => {
+  const results = await Promise.allSettled([
+    post<BuildForm>("/api/build/check", { changes: ask }),
+    post<Prediction>("/api/predict", { changes: ask }),
+  ]);
+  const [checked, predicted] = results;
+  if (checked.status === "fulfilled") form.value = checked.value;
+  if (predicted.status === "fulfilled") {
+    const speedsBefore = finer();
+    settled.value = predicted.value;
+    const threshold = predicted.value.remarks.find((remark) => remark.code === "threshold")?.value;
+    thresholds.value = { ...thresholds.peek(), [changesKey(ask)]: typeof threshold === "number" ? threshold : null };
+    // the first prediction, and one with other speeds, brings the finer points with it
+    if (JSON.stringify(speedsBefore) !== JSON.stringify(finer())) asking.ask(changes.peek());
+  }
+  else if (online.peek()) faults.value = faultsOf(predicted.reason);
+});
+
+function middle(speeds: readonly number[]): number | null {
+  return speeds[Math.floor(speeds.length * 0.6)] ?? null;
+}
+
+let timer: ReturnType<typeof setTimeout> | undefined;
+function follow(): void {
+  effect(() => {
+    const now = changes.value;
+    if (!ready.value) return;
+    if (!offered.peek()) keep(buildInUse() ?? "", now);
+    asking.ask(now);
+    clearTimeout(timer);
+    timer = setTimeout(() => settling.ask(now), SETTLE);
+  });
+}
+
+/** Ask again for the case in hand: after a card was saved, or when the server is back. */
+export function again(): void {
+  asking.ask(changes.peek());
+  settling.ask(changes.peek());
+}
+
+/** Lay the offered changes over the file, or forget them. */
+export function answerOffer(use: boolean): void {
+  const found = offered.peek();
+  offered.value = null;
+  if (use && found) changes.value = merged(changes.peek(), found.changes, written.peek());
+  keep(buildInUse() ?? "", changes.peek());
+}
+
+let following = false;
+export async function start(): Promise<void> {
+  const [found] = await Promise.all([get<Session>("/api/session"), loadUnits()]);
+  session.value = found;
+  const name = buildInUse() ?? found.build;
+  if (name === null) picking.value = true;
+  else await openBuild(name);
+  if (!following) {
+    following = true;
+    follow();
+    setInterval(() => void look(), LOOK);
+  }
+}
+
+export async function openBuild(name: string): Promise<void> {
+  useBuild(name);
+  try {
+    const read = await get<BuildForm>("/api/build");
+    ready.value = false;
+    held.value = [];
+    bands.value = null;
+    live.value = null;
+    settled.value = null;
+    cardsStamp = "";
+    cardsVersion.value++;
+    thresholds.value = {};
+    offered.value = null;
+    changes.value = {};
+    take(read);
+    const before = kept(name);
+    if (before?.here) {
+      changes.value = merged({}, before.changes, written.peek());
+      say("Your unsaved changes are back.");
+    } else offered.value = before;
+    picking.value = false;
+    ready.value = true;
+  } catch (error) {
+    if (error instanceof ApiError && error.status === 404) {
+      useBuild(null);
+      picking.value = true;
+      return;
+    }
+    throw error;
+  }
+}
+
+/** The form as it stands in the file: remember what is written where. */
+function take(read: BuildForm): void {
+  form.value = read;
+  const texts: Record<string, string | null> = {};
+  for (const section of read.sections)
+    for (const parameter of section.parameters) {
+      if (parameter.status !== "written") continue;
+      texts[parameter.key] = parameter.text;
+      if (parameter.basis_key && parameter.basis) texts[`${section.name}.${parameter.basis_key}`] = parameter.basis;
+    }
+  written.value = texts;
+  stamp = read.stamp;
+}
+let stamp = "";
+let brokenStamp = "";
+let cardsStamp = "";
+
+/** Once a second: is the file still the one that was read? */
+async function look(): Promise<void> {
+  if (picking.peek() || conflict.peek() || saving.peek()) return;
+  const before = online.peek();
+  try {
+    const answer = await get<{ stamp: string; cards: string }>("/api/build/stamp");
+    if (answer.cards !== cardsStamp) {
+      if (cardsStamp !== "") {
+        cardsVersion.value++;
+        again();
+      }
+      cardsStamp = answer.cards;
+    }
+    if (!before) again();
+    if (answer.stamp === stamp && unreadable.peek() === null) return;
+    if (answer.stamp === brokenStamp && unreadable.peek() !== null) return;
+    const read = await get<BuildForm>("/api/build");
+    if (!read.readable) {
+      // an editor in the middle of a line: the last sound state stays until the file is sound again
+      brokenStamp = answer.stamp;
+      unreadable.value = read.faults;
+      return;
+    }
+    const was = written.peek();
+    unreadable.value = null;
+    take(read);
+    // changes stay on top; those the file now has itself fall away
+    const kept = changes.peek();
+    const clashing = Object.keys(kept).filter((key) => (was[key] ?? null) !== (written.peek()[key] ?? null));
+    if (clashing.length > 0)
+      conflict.value = {
+        stamp: read.stamp,
+        keys: clashing.map((key) => ({ key, mine: kept[key] ?? null, theirs: written.peek()[key] ?? null, was: was[key] ?? null })),
+      };
+    else say("build.toml was changed outside and has been read again.");
+    changes.value = merged({}, kept, written.peek());
+    again();
+  } catch (error) {
+    // that the server has gone the frame says by `online`
+    if (error instanceof ApiError) unreadable.value = error.faults;
+  }
+}
+
+/** Write the changes. Returns true when they are on disk. */
+export async function save(): Promise<boolean> {
+  if (saving.peek()) return false;
+  saving.value = true;
+  const sent = changes.peek();
+  try {
+    const read = await post<BuildForm>("/api/build/save", { changes: sent, stamp });
+    take(read);
+    // what was typed while the file was being written stays unsaved
+    const meanwhile = Object.fromEntries(Object.entries(changes.peek()).filter(([key, text]) => sent[key] !== text));
+    changes.value = merged({}, meanwhile, written.peek());
+    say("Saved to build.toml.");
+    return true;
+  } catch (error) {
+    const body = error instanceof ApiError && error.status === 409 ? (error.body as { conflict?: Conflict; stamp?: string } | null) : null;
+    if (body?.conflict) {
+      conflict.value = { keys: body.conflict.keys, stamp: body.stamp ?? "" };
+    } else {
+      faults.value = faultsOf(error);
+      say("Not saved: see the faults.");
+    }
+    return false;
+  } finally {
+    saving.value = false;
+  }
+}
+
+/**
+ * Answer to a conflict: "theirs" reads the file and keeps my other changes on top, "mine" writes mine over the keys I
+ * changed, "drop" reads the file and forgets my changes.
+ */
+export async function settleConflict(how: "theirs" | "mine" | "drop"): Promise<void> {
+  const open = conflict.peek();
+  const read = await get<BuildForm>("/api/build");
+  const mine = changes.peek();
+  take(read);
+  const clashing = new Set(open?.keys.map((item) => item.key));
+  const kept = how === "drop" ? {} : how === "mine" ? mine : Object.fromEntries(Object.entries(mine).filter(([key]) => !clashing.has(key)));
+  changes.value = merged({}, kept, written.peek());
+  conflict.value = null;
+  if (how === "mine") await save();
+  else again();
+}

@@ -1,0 +1,160 @@
+"""A build held ready: changes laid over it are assembled from parts that are made once, and solved.
+
+The functions are those of ``predict``, and so are the numbers; only what a change does not touch is not made again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.build import Build
+from boostwright.build.variants import Variant, Variants
+from boostwright.build.watched import Remembered
+from boostwright.cards.card import Card
+from boostwright.cards.look_up import find_card
+from boostwright.components.breathing import Filling
+from boostwright.components.closed_cycle import CycleModel
+from boostwright.components.cycle_table import CycleBox, CycleTable
+from boostwright.components.fuel_blend import fuel_card
+from boostwright.components.known_curve import settings_of_old_engine
+from boostwright.solve.case_parts import Parts, PartsMaker, watched_build
+from boostwright.solve.cycle_store import near_table
+from boostwright.solve.kernel.layout import MODES, POINT
+from boostwright.solve.problem import Problem, shaft_speed_ceiling
+from boostwright.tasks.known_curve import filling_of_known_curve
+
+__all__ = ["Assembled", "LiveBase"]
+
+Array = NDArray[np.float64]
+_KINDS = ("compressor", "turbine", "wastegate")
+# Sections of what the engine without its turbo does not have: a curve known from it hangs on none of them.
+_TURBO = frozenset({"compressor", "turbine", "wastegate", "boost_control", "limits", "plan"})
+_MANY, _MOST = 200, 1500
+"""Changes after which a base had better be made anew, and after which it must be: it remembers parts of every one."""
+
+
+@dataclass(frozen=True)
+class Assembled:
+    """A change ready to be solved: the build it makes, its cards, its mode, and the problem."""
+
+    build: Build
+    cards: Mapping[str, Card]
+    mode: str
+    problem: Problem
+
+
+class LiveBase:
+    """One build at the same engine speeds (n,) [rad/s]."""
+
+    def __init__(self, build: Build, speeds: Array) -> None:
+        """From the build as it stands in the file. Raises BuildError or CardError where it cannot be predicted."""
+        self.build, self.speeds = build, speeds
+        self._variants = Variants(build)
+        self._makers: dict[tuple[bool, bool], PartsMaker] = {}
+        self._fuel = self._of(fuel_card)
+        self._cards = {kind: self._of(_card_of(kind)) for kind in _KINDS}
+        self._fillings: dict[tuple[int, ...], tuple[Filling | None, tuple[Any, ...]]] = {}
+        self._changes = 0
+        self._known = self.assembled(()).problem.cycle
+
+    @property
+    def tired(self) -> bool:
+        """True when it would be good to begin again."""
+        return self._changes > _MANY
+
+    @property
+    def worn(self) -> bool:
+        """True when it is time to begin again."""
+        return self._changes > _MOST
+
+    def assembled(self, settings: Sequence[str], rough: bool = False) -> Assembled:
+        """The build with ``section.key=value`` laid over it. Raises BuildError or CardError as ``predict`` does.
+
+        rough  True takes a table of closed cycles near that of the build as it stands where it would have to be made
+        """
+        self._changes += 1
+        variant = self._variants.of(settings)
+        mode = variant.sections["prediction"]["mode"].text or ""
+        cards = self._cards_of(variant)
+        filling = self._filling(variant, cards)
+        if mode == "no-turbo" and filling is not None:
+            # the engine of the known curve has its own intake and exhaust
+            old = settings_of_old_engine(variant.build)
+            variant = self._variants.of((*settings, *old))
+        parts = self._maker(mode, rough).of(variant, cards, filling)
+        return Assembled(variant.build, cards, mode, self._problem(parts, mode))
+
+    def _of(self, function: Any) -> Remembered[Any]:
+        return Remembered(lambda watched: function(watched_build(self.build, watched)))
+
+    def _maker(self, mode: str, rough: bool) -> PartsMaker:
+        """What makes the parts, with a turbo or without one."""
+        key = (mode != "no-turbo", rough)
+        if key not in self._makers:
+            other = next(iter(self._makers.values()), None)
+            if not rough:
+                self._makers[key] = PartsMaker(self.build, self.speeds, mode, other)
+            else:
+                self._makers[key] = PartsMaker(self.build, self.speeds, mode, other, self._near)
+        return self._makers[key]
+
+    def _near(self, model: CycleModel, box: CycleBox) -> CycleTable:
+        """A table near that of the build as it stands."""
+        return near_table(model, box, self._known)
+
+    def _cards_of(self, variant: Variant) -> dict[str, Card]:
+        values = variant.sections
+        found = {"fuel": self._fuel(values)}
+        return found | {kind: card for kind in _KINDS if (card := self._cards[kind](values)) is not None}
+
+    def _filling(self, variant: Variant, cards: Mapping[str, Card]) -> Filling | None:
+        """What a known curve is turned back into, once for all changes that leave the engine without turbo alone."""
+        if variant.sections["breathing"]["source"].text != "known-curve":
+            return None
+        own = tuple(values for name, values in variant.sections.items() if name not in _TURBO)
+        key = (id(cards["fuel"]), *map(id, own))
+        if key not in self._fillings:
+            found = filling_of_known_curve(variant.build, cards, self.speeds)
+            self._fillings[key] = found, (cards["fuel"], own)
+        return self._fillings[key][0]
+
+    def _problem(self, parts: Parts, mode: str) -> Problem:
+        """The parts as ``assemble`` would put them together."""
+        points = np.zeros(self.speeds.shape, POINT)
+        for fields in parts.fields:
+            for name, value in fields.items():
+                points[name] = value
+        points["turbine_flow_scale"] = parts.pulses.flow_scale
+        points["turbine_index"] = parts.pulses.index
+        points["turbine_radius"] = parts.turbine.wheel_diameter / 2.0
+        points["shaft_speed_ceiling"] = shaft_speed_ceiling(parts.compressor, parts.ambient)
+        points["mode"] = MODES.index(mode)
+        return Problem(
+            points=points,
+            maps=np.ascontiguousarray(parts.compressor.table[None, :]),
+            turbines=parts.pulses.turbines,
+            speeds=self.speeds,
+            ambient=parts.ambient,
+            mixture=parts.mixture,
+            engine=parts.engine,
+            compressor=parts.compressor,
+            turbine=parts.turbine,
+            cycle=parts.cycle,
+            rows=parts.rows,
+            spark=parts.spark,
+            pulsing=parts.pulses.pulsing,
+            pulse_amplitude=parts.pulses.amplitude,
+        )
+
+
+def _card_of(kind: str) -> Any:
+    def card(build: Build) -> Card | None:
+        section = build[kind]
+        return find_card(kind, section.text("card"), build.folder) if section.has("card") else None
+
+    return card
