@@ -24,7 +24,7 @@ export const GAS_PATH: readonly Part[] = [
   { id: "engine", title: "Engine", sections: ["engine", "breathing", "cylinder", "spark", "runners", "driveline"], shape: "engine" },
   { id: "manifold", title: "Manifold", sections: ["exhaust_manifold", "probe"], shape: "manifold", station: "exhaust manifold", pressure: "pressure_em", temperature: "temperature_em" },
   { id: "gate", hint: "Valve, branch and spring decide how early the gate opens, and whether boost can be held down at the top.", title: "Wastegate", sections: ["wastegate", "boost_control"], shape: "gate", station: "ahead of the gate", pressure: "pressure_g", temperature: "temperature_g" },
-  { id: "turbine", hint: "The size of the housing is its choked flow: a smaller one spools earlier, a larger one frees the top end.", title: "Turbine", sections: ["turbine"], shape: "turbine", station: "downpipe", pressure: "pressure_4", temperature: "temperature_4" },
+  { id: "turbine", hint: "The size of the housing is its choked flow: a larger one swallows more, comes in later and pushes back less. A/R is no area.", title: "Turbine", sections: ["turbine"], shape: "turbine", station: "downpipe", pressure: "pressure_4", temperature: "temperature_4" },
   { id: "exhaust", title: "Exhaust", sections: ["exhaust"], shape: "exhaust" },
 ];
 
