@@ -16,7 +16,7 @@ import urllib.request
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-LINK = re.compile(r"(http://127[.]0[.]0[.]1:\d+)/#token=(\S+)")
+LINK = re.compile(r"(http://127\.0\.0\.1:\d+)/#token=(\S+)")
 
 
 def run(*command: str | Path, where: Path) -> str:

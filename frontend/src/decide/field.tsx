@@ -11,7 +11,7 @@ import type { Parameter } from "../lib/types";
 import { CardChoice } from "./card_choice";
 import { change, takeBack } from "./along";
 import { CurveField, ToCurve } from "./curve_field";
-import { nameOf } from "./names";
+import { ALSO, nameOf } from "./names";
 import { fieldId } from "./selection";
 import { compose, parse, trackOf, type Track, type Written } from "./value_text";
 
@@ -35,6 +35,7 @@ export function Field({ parameter, section }: { parameter: Parameter; section: s
           {title}
           {parameter.required && text === null && <span class="must"> needed</span>}
         </label>
+        {ALSO[parameter.key] && <span class="also">{ALSO[parameter.key]}</span>}
         <Basis parameter={parameter} section={section} title={title} />
       </div>
       {isCard ? (

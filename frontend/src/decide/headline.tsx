@@ -4,12 +4,18 @@ import { withUnit } from "../lib/units";
 import { figuresOf } from "./figures";
 import { limitTitle } from "./limit_words";
 
+const remark = (code: string): string => settled.value?.remarks.find((item) => item.code === code)?.message ?? "";
+/** The yardstick of the trade behind a figure, as the remark on it gives it. */
+const yardstick = (): string => remark("rule-of-thumb-drive-pressure").split("; ")[1] ?? "";
+
 /** Worked out with the whole prediction, so it comes a moment after the curves. */
 function threshold(): [string, string, string] {
+  // how much boost counts as arrived is the build's to say; the remark names it in its own words
+  const boost = /for (\S+ \S+) of boost/.exec(remark("threshold"))?.[1];
   const found = thresholds.value[changesKey(changes.value)];
   if (live.value?.mode === "no-turbo") return ["Threshold", "–", "no turbo"];
   if (found === undefined) return ["Threshold", "…", ""];
-  return found === null ? ["Threshold", "–", "not reached"] : ["Threshold", withUnit("rotational_speed", found), "a lower bound"];
+  return found === null ? ["Threshold", "–", "not reached"] : ["Threshold", withUnit("rotational_speed", found), `${boost ? `${boost} of boost, ` : ""}gate shut; a lower bound`];
 }
 
 export function Headline() {
@@ -21,7 +27,7 @@ export function Headline() {
     ["Most torque", withUnit("torque", figures.torque), `at ${withUnit("rotational_speed", figures.torqueAt)}`],
     ["Most power", withUnit("power", figures.power), `at ${withUnit("rotational_speed", figures.powerAt)}`],
     threshold(),
-    ["Drive-pressure ratio", figures.driveRatio === null ? "–" : figures.driveRatio.toFixed(2), "absolute, at most power"],
+    ["Drive-pressure ratio", figures.driveRatio === null ? "–" : figures.driveRatio.toFixed(2), `absolute, at most power${yardstick() ? `; ${yardstick()}` : ""}`],
     ["Nearest limit", figures.share === null ? "–" : `${Math.round(figures.share * 100)} %`, figures.limit ? limitTitle(figures.limit) : "none stated"],
   ];
   return (

@@ -11,3 +11,11 @@ export function nameOf(key: string): string {
   if (section === "ambient") return sentence(words(last === "altitude" ? last : `ambient_${last}`));
   return sentence(words(BARE.has(last) && section ? `${section}_${last}` : last));
 }
+
+/** What the trade also says for it, beside the field's name. */
+export const ALSO: Record<string, string> = {
+  "turbine.choked_flow": "the size of the housing",
+  "wastegate.spring_rating": "the spring",
+  "wastegate.valve_diameter": "the size of the gate",
+  "exhaust.pressure_drop": "the exhaust system's back-pressure",
+};

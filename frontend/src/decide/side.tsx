@@ -25,6 +25,7 @@ export function Side() {
   return (
     <section class="side" aria-label={`Fields: ${part.title}`} tabIndex={0}>
       <h2>{part.title}</h2>
+      {part.hint && <p class="hint">{part.hint}</p>}
       {sections.map((section, index) => (
         <SectionFields key={`${part.id}.${section.name}`} section={section} alone={sections.length === 1} open={index === 0 || sections.length === 2 || section.parameters.some((parameter) => parameter.faults.length > 0)} />
       ))}

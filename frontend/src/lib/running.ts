@@ -11,7 +11,7 @@
 import { effect, signal } from "@preact/signals";
 import { ApiError, Newest, buildInUse, faultsOf, get, online, post, useBuild } from "./api";
 import { keep, kept, type Kept } from "./keeping";
-import { bands, cardsVersion, changes, changesKey, cursor, faults, form, held, live, merged, say, session, settled, thresholds, written } from "./state";
+import { bands, cardsVersion, changes, changesKey, cursor, dragging, faults, form, held, live, merged, say, session, settled, thresholds, written } from "./state";
 import type { BuildForm, Changes, Fault, LiveAnswer, Prediction, Session } from "./types";
 import { loadUnits } from "./units";
 
@@ -38,7 +38,10 @@ export const saving = signal(false);
 export const slow = signal(false);
 const SLOW = 1200;
 
-const asking = new Newest<Changes>(async (ask) => {
+/** The last answer drawn was a rough one: the exact one is asked once the hand rests. */
+let roughDrawn = false;
+
+const asking = new Newest<{ changes: Changes; rough: boolean }>(async (ask) => {
   const patience = setTimeout(() => {
     slow.value = true;
     get<Session>("/api/session").then(
@@ -47,7 +50,8 @@ const asking = new Newest<Changes>(async (ask) => {
     );
   }, SLOW);
   try {
-    const answer = await post<LiveAnswer>("/api/live", { changes: ask, speeds: finer() });
+    const answer = await post<LiveAnswer>("/api/live", { ...ask, speeds: finer() });
+    roughDrawn = ask.rough;
     live.value = answer;
     markRedrawn();
     faults.value = answer.faults ?? [];
@@ -83,7 +87,10 @@ function finer(): number[] | null {
   return found.length > 0 ? found : null;
 }
 
+const askExact = () => asking.ask({ changes: changes.peek(), rough: false });
+
 const settling = new Newest<Changes>(async (ask) => {
+  if (roughDrawn) askExact();
   const results = await Promise.allSettled([
     post<BuildForm>("/api/build/check", { changes: ask }),
     post<Prediction>("/api/predict", { changes: ask }),
@@ -96,7 +103,7 @@ const settling = new Newest<Changes>(async (ask) => {
     const threshold = predicted.value.remarks.find((remark) => remark.code === "threshold")?.value;
     thresholds.value = { ...thresholds.peek(), [changesKey(ask)]: typeof threshold === "number" ? threshold : null };
     // the first prediction, and one with other speeds, brings the finer points with it
-    if (JSON.stringify(speedsBefore) !== JSON.stringify(finer())) asking.ask(changes.peek());
+    if (JSON.stringify(speedsBefore) !== JSON.stringify(finer())) askExact();
   }
   else if (online.peek()) faults.value = faultsOf(predicted.reason);
 });
@@ -111,7 +118,7 @@ function follow(): void {
     const now = changes.value;
     if (!ready.value) return;
     if (!offered.peek()) keep(buildInUse() ?? "", now);
-    asking.ask(now);
+    asking.ask({ changes: now, rough: dragging.peek() });
     clearTimeout(timer);
     timer = setTimeout(() => settling.ask(now), SETTLE);
   });
@@ -119,7 +126,7 @@ function follow(): void {
 
 /** Ask again for the case in hand: after a card was saved, or when the server is back. */
 export function again(): void {
-  asking.ask(changes.peek());
+  askExact();
   settling.ask(changes.peek());
 }
 

@@ -113,6 +113,6 @@ export const notice = signal("");
 export function say(words: string): void {
   notice.value = words;
   clearTimeout(silence);
-  silence = setTimeout(() => (notice.value = ""), 6000);
+  silence = setTimeout(() => (notice.value = ""), 4000);
 }
 let silence: ReturnType<typeof setTimeout> | undefined;

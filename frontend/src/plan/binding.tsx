@@ -89,7 +89,7 @@ function Strip(props: { plan: Plan; title: string; names: readonly string[]; ord
       </span>
       <div class="bind-track" role="img" aria-label={`${props.title}: ${words.join(", ")}`} style={{ gridTemplateColumns: `repeat(${count}, 1fr)` }} onPointerMove={point} onPointerDown={point}>
         {spans(names).map((span) => (
-          <span key={span.first} class={`seg hatch-${props.order.indexOf(span.name) % 6}`} style={{ gridColumn: `${span.first + 1} / ${span.last + 2}` }}>
+          <span key={span.first} class={`seg hatch-${props.order.indexOf(span.name) % 6}${span.first > 0 && span.last === count - 1 ? " end" : ""}`} style={{ gridColumn: `${span.first + 1} / ${span.last + 2}` }}>
             <span>{limitTitle(span.name)}</span>
           </span>
         ))}

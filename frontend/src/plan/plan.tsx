@@ -93,6 +93,7 @@ function Headline({ plan }: { plan: Plan }) {
         No boost is inside the limits at any speed. Below stands what binds.
       </p>
     );
+  const missing = plan.target.filter((value) => value === null).length;
   const band = (name: string, kind: string, at: number) => {
     const found = plan.bands[name];
     const low = found?.low[at];
@@ -106,6 +107,12 @@ function Headline({ plan }: { plan: Plan }) {
       Most torque <strong>{withUnit("torque", torque.value)}</strong>
       {band("torque", "torque", torque.at)} at {at(torque.at)}; most power <strong>{withUnit("power", power.value)}</strong>
       {band("power", "power", power.at)} at {at(power.at)}.
+      {missing > 0 && (
+        <strong>
+          {" "}
+          At {missing} of {plan.target.length} speeds no boost is inside the limits.
+        </strong>
+      )}
     </p>
   );
 }
@@ -113,6 +120,16 @@ function Headline({ plan }: { plan: Plan }) {
 function Use({ plan }: { plan: Plan }) {
   const text = targetText(plan.speeds, plan.target);
   if (!text) return null;
+  // a table that ends short would be read as level beyond its end, where nothing is inside
+  if (plan.target.includes(null))
+    return (
+      <p class="use">
+        <button type="button" disabled>
+          Use this target
+        </button>
+        <span class="note">Not before boost can be held at every speed: see what is in the way below.</span>
+      </p>
+    );
   const spring = plan.spring?.chosen && plan.spring.chosen.rating !== plan.spring.fitted.rating ? springText(plan.spring.chosen.rating) : null;
   const use = () => {
     setChanges({ "boost_control.target": text, "prediction.mode": "target", ...(spring ? { "wastegate.spring_rating": spring } : {}) });

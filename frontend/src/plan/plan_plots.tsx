@@ -56,6 +56,9 @@ export function pressures(plan: Plan, on: Basis): PlotSpec {
   };
 }
 
+/** A quantity where there is a target; elsewhere the gate stands open and the figures are those of no plan. */
+const held = (plan: Plan, name: string): Values => quantity(plan, name).map((value, index) => (plan.target[index] === null ? null : value));
+
 function torquePower(plan: Plan): PlotSpec {
   return {
     name: "plan-torque-power",
@@ -65,8 +68,8 @@ function torquePower(plan: Plan): PlotSpec {
     rightKind: "power",
     fromZero: true,
     lines: [
-      { key: "torque", label: "torque", values: quantity(plan, "torque"), ink: 0, band: plan.bands["torque"] ?? null },
-      { key: "power", label: "power", values: quantity(plan, "power"), ink: 1, right: true, band: plan.bands["power"] ?? null },
+      { key: "torque", label: "torque", values: held(plan, "torque"), ink: 0, band: plan.bands["torque"] ?? null },
+      { key: "power", label: "power", values: held(plan, "power"), ink: 1, right: true, band: plan.bands["power"] ?? null },
     ],
   };
 }
@@ -74,8 +77,8 @@ function torquePower(plan: Plan): PlotSpec {
 function temperatures(plan: Plan): PlotSpec {
   const egt = plan.prediction.limits.find((limit) => limit.quantity === "egt_reading");
   const lines: PlotLine[] = [
-    { key: "egt_reading", label: "EGT reading", values: quantity(plan, "egt_reading"), ink: 1, band: plan.bands["egt_reading"] ?? null },
-    { key: "temperature_em", label: "gas", values: quantity(plan, "temperature_em"), ink: 0 },
+    { key: "egt_reading", label: "EGT reading", values: held(plan, "egt_reading"), ink: 1, band: plan.bands["egt_reading"] ?? null },
+    { key: "temperature_em", label: "gas", values: held(plan, "temperature_em"), ink: 0 },
   ];
   if (egt) lines.push({ key: "egt_limit", label: "limit", values: egt.limit, ink: 3, bound: true });
   return { name: "plan-temperatures", title: "Exhaust temperature with the target held", speeds: plan.speeds, kind: "temperature", lines };

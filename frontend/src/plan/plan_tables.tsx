@@ -160,14 +160,24 @@ export function Holds({ plan }: { plan: Plan }) {
     <section aria-labelledby="creep-holds">
       <h2 id="creep-holds">Where the creep floor is over the ceiling</h2>
       <p class="note">With the gate fully open the engine is still outside a limit there. What can hold it, and what each costs:</p>
-      {plan.holds.map((hold) => (
-        <HoldTable key={hold.way} hold={hold} />
-      ))}
+      {plan.holds.map((hold) => {
+        const held = hold.holds.filter(Boolean).length;
+        return (
+          <details key={hold.way} class="hold">
+            <summary>
+              {sentence(hold.words)}: <strong>{held === hold.holds.length ? "holds everywhere" : held === 0 ? "holds nowhere" : `holds at ${held} of ${hold.holds.length} speeds`}</strong>
+            </summary>
+            <HoldTable hold={hold} />
+          </details>
+        );
+      })}
     </section>
   );
 }
 
 const KINDS: Record<string, string> = { torque: "torque", power: "power", egt_reading: "temperature", temperature_em: "temperature", pressure_em: "pressure", pressure_im: "pressure", shaft_speed: "rotational_speed" };
+
+const TITLES: Record<string, string> = { pressure_im: "intake manifold", pressure_em: "exhaust manifold", egt_reading: "EGT reading", temperature_em: "gas", drive_pressure_ratio: "drive-pressure ratio" };
 
 function HoldTable({ hold }: { hold: Hold }) {
   const names = Object.keys(hold.after);
@@ -177,17 +187,20 @@ function HoldTable({ hold }: { hold: Hold }) {
     return row;
   });
   return (
-    <Table
+    <div class="no-wrap">
+      <Table
       name={`plan-hold-${hold.way}`}
       caption={sentence(hold.words)}
       columns={[
         { key: "speed", title: "engine speed", unit: unit("rotational_speed"), heads: true, decimals: 0 },
         { key: "binding", title: "what is exceeded" },
         { key: "holds", title: "does it hold" },
-        ...names.map((name) => ({ key: name, title: `${words(name)} then`, unit: unit(KINDS[name] ?? "dimensionless"), decimals: decimalsOf(KINDS[name] ?? "dimensionless") })),
+        ...names.map((name) => ({ key: name, title: TITLES[name] ?? words(name), unit: unit(KINDS[name] ?? "dimensionless"), decimals: decimalsOf(KINDS[name] ?? "dimensionless") })),
       ]}
       rows={rows}
+      note="The figures are those with it in place."
     />
+    </div>
   );
 }
 

@@ -35,10 +35,12 @@ export function parameterOf(key: string): Parameter | null {
 
 const WORDS = new Set(["choice", "text"]);
 const LISTS = new Set(["speeds", "days", "parts"]);
+/** Keys no answer hangs on: they are for the order sheet. */
+const IDLE = new Set(["turbine.a_r"]);
 
 /** Keys that can be varied: single numbers and choices that matter now; those written come first. */
 export function keysToVary(): Parameter[] {
-  const found = (form.value?.sections ?? []).flatMap((section) => section.parameters.filter((one) => !one.key.endsWith(".card") && !LISTS.has(one.kind) && one.kind !== "text" && one.used !== false));
+  const found = (form.value?.sections ?? []).flatMap((section) => section.parameters.filter((one) => !one.key.endsWith(".card") && !IDLE.has(one.key) && !LISTS.has(one.kind) && one.kind !== "text" && one.used !== false));
   return [...found.filter((one) => one.status === "written"), ...found.filter((one) => one.status !== "written")];
 }
 

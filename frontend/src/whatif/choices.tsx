@@ -4,6 +4,7 @@ import { get } from "../lib/api";
 import { sentence, words } from "../lib/format";
 import type { CardEntry } from "../lib/types";
 import { cards, keysToVary, oneAtATime, parameterOf, pickOf, picks } from "./asked";
+import { find } from "./search";
 import { varyText, type CardPick, type Pick, type Way } from "./vary_text";
 
 const WAYS: readonly [Way, string][] = [
@@ -41,50 +42,68 @@ export function Choices() {
   );
 }
 
+/** Type what it is called, choose from what fits: arrow keys walk the list, Enter takes. */
 function AddKey() {
   const list = useId();
   const [typed, setTyped] = useState("");
+  const [active, setActive] = useState(-1);
   const taken = new Set(picks.value.flatMap((pick) => pick.keys.split("&").map((key) => key.trim())));
-  const add = (key: string) => {
-    if (!parameterOf(key) || taken.has(key)) return;
+  const found = find(
+    keysToVary().filter((one) => !taken.has(one.key)),
+    typed,
+  );
+  const write = (text: string) => {
+    setTyped(text);
+    setActive(-1);
+  };
+  const add = (key: string | undefined) => {
+    if (!key) return;
     picks.value = [...picks.value, pickOf(key)];
-    setTyped("");
+    write("");
+  };
+  const press = (event: KeyboardEvent) => {
+    const step = event.key === "ArrowDown" ? 1 : event.key === "ArrowUp" ? -1 : 0;
+    if (step !== 0 && found.length > 0) setActive((active + step + found.length) % found.length);
+    else if (event.key === "Enter" && found.length > 0) {
+      // one that fits is taken; of several none is taken unseen
+      if (active >= 0 || found.length === 1) add(found[Math.max(0, active)]?.key);
+      else setActive(0);
+    } else if (event.key === "Escape" && typed) write("");
+    else return;
+    event.preventDefault();
   };
   return (
-    <label class="add">
-      <span>Value to vary</span>
-      <input
-        type="text"
-        list={list}
-        value={typed}
-        spellcheck={false}
-        autocomplete="off"
-        placeholder="type a part of its name"
-        onInput={(event) => {
-          const text = event.currentTarget.value;
-          setTyped(text);
-          // a name that others begin with waits until the field is left or Enter pressed
-          if (!keysToVary().some((one) => one.key !== text && one.key.startsWith(text))) add(text);
-        }}
-        onChange={(event) => add(event.currentTarget.value)}
-        onKeyDown={(event) => {
-          if (event.key !== "Enter") return;
-          const part = typed.trim().toLowerCase().replace(/\s+/g, "_");
-          const left = keysToVary().filter((one) => !taken.has(one.key));
-          const found = left.find((one) => one.key === part) ?? left.find((one) => one.key.includes(part));
-          if (part && found) add(found.key);
-        }}
-      />
-      <datalist id={list}>
-        {keysToVary()
-          .filter((one) => !taken.has(one.key))
-          .map((one) => (
-            <option key={one.key} value={one.key}>
-              {one.words.split(/[.;(]/)[0]}
-            </option>
-          ))}
-      </datalist>
-    </label>
+    <div class="add">
+      <label>
+        <span>Value to vary</span>
+        <input
+          type="text"
+          role="combobox"
+          aria-expanded={found.length > 0}
+          aria-controls={list}
+          aria-autocomplete="list"
+          aria-activedescendant={active >= 0 ? `${list}-${active}` : undefined}
+          value={typed}
+          spellcheck={false}
+          autocomplete="off"
+          placeholder="housing, gate, spring, …"
+          onInput={(event) => write(event.currentTarget.value)}
+          onKeyDown={press}
+        />
+      </label>
+      <ul id={list} class="found" role="listbox" aria-label="Values that fit">
+        {found.map((one, index) => (
+          <li key={one.key} id={`${list}-${index}`} role="option" aria-selected={index === active} onClick={() => add(one.key)}>
+            <strong>{keyName(one.key)}</strong> <span>{one.words.split(/[.;]/)[0]}</span>
+          </li>
+        ))}
+      </ul>
+      {typed.trim() !== "" && found.length === 0 && (
+        <p class="note" role="status">
+          Nothing is called so. Try the part's name: turbine, wastegate, cooler, exhaust.
+        </p>
+      )}
+    </div>
   );
 }
 

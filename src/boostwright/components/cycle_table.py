@@ -254,7 +254,7 @@ def near_cycle_table(known: CycleTable, model: CycleModel, changed: Array) -> Cy
 def _few_samples(box: CycleBox) -> tuple[Array, NDArray[np.intp], Array]:
     """Places (n, 6) of few samples in a box, the terms (k,) that they are fitted with, and what turns columns into
     coefficients: (k, n)."""
-    places = _samples(box)[0][::_FEWER]
+    places = _places()[::_FEWER]
     terms = np.flatnonzero((_TERMS.sum(axis=1) <= _NEAR) & (_TERMS[:, 6] == 0))
     centre, half = box.stretched()
     basis = _basis(places, centre[1] + half[1] * places[:, 1])[:, terms]
@@ -368,23 +368,28 @@ def fit_cycle_table(model: CycleModel, box: CycleBox, run: Callable[..., NDArray
     Samples crowd towards the walls of the box as Chebyshev's do, where polynomials go astray first; they are always the
     same ones, so a model always gets the same table.
     """
-    x, projector = _samples(box)
-    arguments = sample_box(model, box, x)
+    arguments = sample_box(model, box, _places())
     columns = _columns(model.geometry, arguments, run(**arguments))
-    return CycleTable(model=model, box=box, coefficients=np.asarray(projector @ columns, dtype=float))
+    return CycleTable(model=model, box=box, coefficients=np.asarray(_projector(box) @ columns, dtype=float))
 
 
-@functools.lru_cache(maxsize=4)
-def _samples(box: CycleBox) -> tuple[Array, Array]:
-    """Places (n, 6) of the samples in a box, and what turns columns (n, k) there into coefficients: (terms, n).
-
-    The same for every engine, and more than half of the work of a fit, so that a second engine costs its cycles only.
-    """
+@functools.cache
+def _places() -> Array:
+    """Places (n, 6) of the samples in any box."""
     generator = np.random.default_rng(20)
     count = int(_OVERSAMPLING * len(_TERMS))
     # One sample in each of ``count`` slices along every variable, shuffled.
     slices = np.stack([generator.permutation(count) for _ in range(6)], axis=1)
-    x = np.cos(math.pi * (slices + generator.random((count, 6))) / count)
+    return np.asarray(np.cos(math.pi * (slices + generator.random((count, 6))) / count), dtype=float)
+
+
+@functools.lru_cache(maxsize=4)
+def _projector(box: CycleBox) -> Array:
+    """What turns columns (n, k) at the samples of a box into coefficients: (terms, n).
+
+    The same for every engine, and more than half of the work of a fit, so that a second engine costs its cycles only.
+    """
+    x = _places()
     centre, half = box.stretched()
     basis = _basis(x, centre[1] + half[1] * x[:, 1])
-    return x, np.asarray(np.linalg.solve(basis.T @ basis, basis.T), dtype=float)
+    return np.asarray(np.linalg.solve(basis.T @ basis, basis.T), dtype=float)

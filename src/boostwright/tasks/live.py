@@ -90,12 +90,20 @@ class LiveBench:
         with self._lock:
             return _judged(self._base(folder, settings, chosen, rough))
 
+    def prime(self) -> None:
+        """Work out what the first change of the closed cycle would wait for, without keeping others waiting."""
+        with self._lock:
+            bases = list(self._bases.values())
+        for base in bases:
+            base.prime()
+
     def renew(self) -> None:
-        """Make bases anew that have seen many changes; for a moment in which nobody drags."""
+        """Make bases anew that have seen many changes, and prime new ones; for a moment in which nobody drags."""
         with self._lock:
             for key, base in list(self._bases.items()):
                 if base.tired:
                     self._bases[key] = LiveBase(base.build, base.speeds)
+        self.prime()
 
     def _base(self, folder: Path, settings: Sequence[str], speeds: Array | None, rough: bool) -> Assembled:
         """The change, assembled on the base of the file as it now is."""

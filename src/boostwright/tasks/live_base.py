@@ -6,7 +6,7 @@ The functions are those of ``predict``, and so are the numbers; only what a chan
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -23,7 +23,7 @@ from boostwright.components.cycle_table import CycleBox, CycleTable
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.known_curve import settings_of_old_engine
 from boostwright.solve.case_parts import Parts, PartsMaker, watched_build
-from boostwright.solve.cycle_store import near_table
+from boostwright.solve.cycle_store import cycle_table, near_table
 from boostwright.solve.kernel.layout import MODES, POINT
 from boostwright.solve.problem import Problem, shaft_speed_ceiling
 from boostwright.tasks.known_curve import filling_of_known_curve
@@ -60,6 +60,7 @@ class LiveBase:
         self._cards = {kind: self._of(_card_of(kind)) for kind in _KINDS}
         self._fillings: dict[tuple[int, ...], tuple[Filling | None, tuple[Any, ...]]] = {}
         self._changes = 0
+        self._primed = False
         self._known = self.assembled(()).problem.cycle
 
     @property
@@ -88,6 +89,16 @@ class LiveBase:
             variant = self._variants.of((*settings, *old))
         parts = self._maker(mode, rough).of(variant, cards, filling)
         return Assembled(variant.build, cards, mode, self._problem(parts, mode))
+
+    def prime(self) -> None:
+        """Work out beforehand, once, what the first change of the closed cycle would wait for."""
+        if self._primed:
+            return
+        self._primed = True
+        burn = self._known.model.burn
+        other = replace(self._known.model, burn=replace(burn, wiebe_factor=1.001 * burn.wiebe_factor))
+        cycle_table(other, self._known.box, measured=False)
+        near_table(other, self._known.box, self._known)
 
     def _of(self, function: Any) -> Remembered[Any]:
         return Remembered(lambda watched: function(watched_build(self.build, watched)))

@@ -39,6 +39,7 @@ class Desk:
         if self.opened is not None:
             with self.solving:
                 self.bench().answer(self.folder(None), {})
+            self.bench().prime()
 
     def bench(self) -> Any:
         """What answers live, made at the first call."""

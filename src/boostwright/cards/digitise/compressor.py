@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.cards.digitise.axes import AxesFit
+from boostwright.cards.digitise.between import held_between
 from boostwright.cards.digitise.compressor_faults import line_doubts, stroke_faults, surge_doubts
 from boostwright.cards.digitise.efficiency import EfficiencyFit, fit_efficiency
 from boostwright.cards.digitise.family import Net
@@ -31,8 +32,8 @@ __all__ = ["CompressorReading", "IslandRead", "LineRead", "read_compressor"]
 Array = NDArray[np.float64]
 
 _GAS_CONSTANT = 287.05
-_REACH = 3.0
-"""Pixels that a contour or a line may end short of what it ends at."""
+_REACH, _ON = 3.0, 8.0
+"""Pixels that a line, and a contour, may end short of what it ends at; contours meet lines at small angles."""
 MOST_ON_A_LINE = 24
 """A traced line is thinned to so many points."""
 
@@ -154,6 +155,7 @@ def read_compressor(session: Session) -> CompressorReading:
         nearest = min((j for j, places in enumerate(met) if places), key=lambda j: abs(j - k), default=k)
         reach = met[nearest] or [(0.0, 0.0), (1.0, 0.0)]
         efficiency = fit.on_line(share, float(net.levels[nearest]), reach[0][0], reach[-1][0])
+        efficiency = held_between(share, efficiency, met[k], list(levels.values()))
         known = _known(share, met[k])
         flow, worth = values[:, 0] * flow_factor, fit.per_pixel(share, float(net.levels[k]))
         lines.append(
@@ -267,7 +269,7 @@ def _where_they_cross(
 ) -> list[list[tuple[float, float]]]:
     """For each line: share along it and efficiency wherever a contour crosses it, in order along it."""
     contours = {i: smooth_curve(p, closed[i])[0] for i, p in islands.items() if len(p) > 1}
-    contours = {i: contour if closed[i] else reaching(contour, _REACH) for i, contour in contours.items()}
+    contours = {i: contour if closed[i] else reaching(contour, _ON) for i, contour in contours.items()}
     out = []
     for i in order:
         curve = dense[i][0]
