@@ -9,6 +9,7 @@ LONG_FILES: dict[str, str] = {}
 _ONE_ITERATION = "one iteration from start to end; its state would have to be handed through every cut"
 
 LONG_FUNCTIONS: dict[str, str] = {
+    "boostwright.numerics.delimited:read_rows": "one pass over the bytes; each cut would cost its speed",
     "boostwright.solve.kernel.cycle:run_cycle": _ONE_ITERATION,
     "boostwright.solve.kernel.record:_fill": "writes one record field by field",
     "boostwright.solve.kernel.polish:polish": _ONE_ITERATION,

@@ -157,7 +157,7 @@ def test_the_command_line_starts_without_the_heavy_libraries() -> None:
     import subprocess
     import sys
 
-    heavy = "('numba', 'scipy', 'matplotlib')"
+    heavy = "('numba', 'scipy', 'matplotlib', 'pyarrow')"
     code = f"import sys, boostwright.cli.main; print([m for m in {heavy} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert done.stdout.strip() == "[]"

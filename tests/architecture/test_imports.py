@@ -57,6 +57,10 @@ THIRD_PARTY: dict[str, set[str]] = {
     "uvicorn": {"web"},
     "pydantic": {"web"},
     "pydantic_core": {"web"},
+    "pyarrow": {"logs"},
+    "charset_normalizer": {"logs"},
+    "asammdf": {"logs"},
+    "cantools": {"logs"},
 }
 """Library -> packages that may import it. A library that is not here is not used."""
 

@@ -18,6 +18,7 @@ from boostwright import __version__
 from boostwright.cli.check import check
 from boostwright.cli.digitise import digitise
 from boostwright.cli.exit_codes import ExitCode
+from boostwright.cli.import_logs import import_logs
 from boostwright.cli.new import new
 from boostwright.cli.plan import plan
 from boostwright.cli.predict import predict
@@ -45,6 +46,7 @@ app = typer.Typer(
 )
 for _command in (new, check, predict, plan, whatif, serve, digitise, proof):
     app.command()(_command)
+app.command("import")(import_logs)
 
 
 def _print_version(wanted: bool) -> None:

@@ -1,0 +1,388 @@
+"""One raw column judged: which channel its name means, which unit its header or its numbers say, which basis.
+
+Whatever stays open after name, header, numbers and the other channels is asked, never taken for the likelier thing.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from boostwright.logs.mapping.basis import IMPOSSIBLE, basis_of
+from boostwright.logs.mapping.facts import Facts
+from boostwright.logs.mapping.names import CHANNELS, Channel, channel_of
+from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, Choice, Proposal
+from boostwright.logs.mapping.rules import Candidate, candidates
+from boostwright.logs.mapping.unit_words import UnitWord, folded
+from boostwright.logs.mapping.units_by_value import COMMON, fits, fitting_units, in_si
+from boostwright.logs.mapping.words import notions
+
+__all__ = ["Context", "judge", "named"]
+
+_SIGNALS = {"voltage", "counts", "resistance", "frequency", "current", "mass_per_stroke"}
+_TAKEN = 0.85  # surer than this is taken; the rest is asked
+_OPEN = {
+    "torque_open": ("torque", "torque_wheel"),
+    "power_open": ("power", "power_wheel"),
+    "fuel_flow": ("mass_flow_fuel", "volume_flow_fuel"),
+}
+
+
+@dataclass(frozen=True)
+class Context:
+    """Channels that settle others: engine speed and throttle, their units known; None where the log has none."""
+
+    speed: Facts | None = None
+    throttle: Facts | None = None
+
+
+@dataclass(frozen=True)
+class _Named:
+    candidates: tuple[Candidate, ...]
+    notions: frozenset[str]
+    numbers: tuple[int, ...]
+
+
+def named(facts: Facts) -> _Named:
+    """What the name says, and where it says nothing, the other header rows."""
+    name = re.sub(r"\s*\(\d+\)$", "", facts.raw.name)
+    own = channel_of(folded(name))
+    if own is not None and own[0].name not in ("torque", "power"):  # which may be at the wheels
+        found = Candidate(own[0].name, 0.99, "the name is one of ours")
+        return _Named((found,), frozenset(), (own[1],) if own[1] else ())
+    words, numbers, unknown = notions(name)
+    got = candidates(words, unknown)
+    if not got and facts.raw.comment:
+        words, numbers, unknown = notions(facts.raw.comment)
+        got = candidates(words, unknown)
+    return _Named(got, words, numbers)
+
+
+def _proposal(facts: Facts, status: str, choice: Choice | None, sure: float, reason: str, **more) -> Proposal:  # type: ignore[no-untyped-def]
+    raw = facts.raw
+    return Proposal(raw.part, raw.group, raw.name, raw.unit, status, choice, round(sure, 2), reason, **more)
+
+
+def judge(facts: Facts, context: Context) -> Proposal:
+    """The proposal for one column."""
+    if facts.raw.states:
+        return _proposal(facts, NONE, None, 0.9, f"holds words: {', '.join(facts.raw.states[:4])}")
+    if not facts.values.size:
+        return _proposal(facts, NONE, None, 0.9, "holds no number at all")
+    said = named(facts)
+    if not said.candidates:
+        return _proposal(facts, NONE, None, 0.5, "its name means no channel known here; --map gives it one")
+    first = said.candidates[0]
+    word = facts.word or _unit_of_name(facts.raw.name)
+    if first.channel in _OPEN:
+        return _open(facts, first, word)
+    if len(said.candidates) > 1:
+        options = tuple(
+            c for one in said.candidates for c in _choices(facts, _with_number(one.channel, said), word)
+        )
+        return _ask(facts, options, first.sure, first.why, "Which channel is this?")
+    channel = CHANNELS[first.channel]
+    channel, why_not = _by_unit(channel, word, facts)
+    if why_not:
+        return _proposal(facts, NONE, None, 0.8, why_not)
+    return _judge_unit(facts, context, said, channel, word, first)
+
+
+def _unit_of_name(name: str) -> UnitWord | None:
+    """The unit of a column whose name is one: ``RPM``, ``Engine RPM``."""
+    words = re.split(r"[^a-z/]+", folded(name))
+    return UnitWord("rotational_speed", "rpm") if "rpm" in words else None
+
+
+def _by_unit(channel: Channel, word: UnitWord | None, facts: Facts) -> tuple[Channel, str]:
+    """The channel as the unit has it, and why the column is none of ours where the unit says so."""
+    if word is None or channel.kind == "":
+        return channel, ""
+    lambda_sign = folded(facts.raw.unit) in ("λ", "lambda", "la")
+    pairs = {"lambda": "air_fuel_ratio", "lambda_target": "air_fuel_ratio_target"}
+    if channel.name in pairs and word.kind == "air_fuel_ratio":
+        return CHANNELS[pairs[channel.name]], ""
+    back = {value: key for key, value in pairs.items()}
+    if channel.name in back and lambda_sign:
+        return CHANNELS[back[channel.name]], ""
+    if word.kind != channel.kind and word.kind in _SIGNALS:
+        return (
+            channel,
+            f"in {facts.raw.unit or word.unit} it is the raw signal of a sensor, or counted by the stroke",
+        )
+    if channel.kind == "dimensionless" and word.kind == "angle" and channel.name.startswith("throttle"):
+        return channel, "a throttle angle in degrees: what is fully open is not known"
+    return channel, ""
+
+
+def _with_number(name: str, said: _Named) -> str:
+    """The channel's name with the number in the column's, where the channel has numbers."""
+    channel = CHANNELS.get(name)
+    if channel is None or not channel.numbered or not said.numbers or not 1 <= said.numbers[0] <= 16:
+        return name
+    return f"{name}_{said.numbers[0]}"
+
+
+def _choices(
+    facts: Facts, name: str, word: UnitWord | None, units: list[str] | None = None
+) -> tuple[Choice, ...]:
+    """The answers that fit one channel."""
+    found = channel_of(name)
+    if found is None:
+        return ()
+    channel = found[0]
+    if units is None:
+        told = word is not None and word.kind == channel.kind and word.unit
+        units = (
+            [word.unit]
+            if told and word is not None
+            else fitting_units(facts, channel) or list(COMMON.get(channel.kind, ("",)))
+        )
+    out = []
+    for unit in units:
+        if channel.name in ("pressure_im", "boost", "pressure_im_target", "boost_target"):
+            target = "_target" if channel.name.endswith("target") else ""
+            out += [Choice("pressure_im" + target, unit, "absolute"), Choice("boost" + target, unit, "gauge")]
+        elif channel.basis == "either":
+            out += [Choice(name, unit, "absolute"), Choice(name, unit, "gauge")]
+        else:
+            out.append(Choice(name, unit, channel.basis))
+    return tuple(dict.fromkeys(out))
+
+
+def _span(facts: Facts) -> str:
+    return f"{facts.low:.4g} to {facts.high:.4g}"
+
+
+def _ask(facts: Facts, options: tuple[Choice, ...], sure: float, reason: str, question: str) -> Proposal:
+    best = options[0] if options else None
+    listed = " | ".join(choice.words() for choice in options[:8])
+    name = facts.raw.name
+    text = f"{name}: {question} {listed}" if listed else f"{name}: {question}"
+    return _proposal(facts, ASKED, best, min(sure, 0.8), reason, question=text, choices=options)
+
+
+def _open(facts: Facts, first: Candidate, word: UnitWord | None) -> Proposal:
+    """Torque and power without a word on where, fuel flow by mass or volume."""
+    names = _OPEN[first.channel]
+    if word is not None and word.kind in _SIGNALS:
+        return _proposal(facts, NONE, None, 0.8, f"in {facts.raw.unit} it is the raw signal of a sensor")
+    kinds = [name for name in names if word is None or CHANNELS[name].kind == word.kind]
+    told = word.unit if word is not None and first.channel == "fuel_flow" and len(kinds) == 1 else ""
+    if told and first.sure > _TAKEN and _declared_fits(facts, CHANNELS[kinds[0]], told):
+        return _proposal(
+            facts, PROPOSED, Choice(kinds[0], told), 0.97, f"{first.why}; unit {told} in the header"
+        )
+    options = tuple(
+        choice
+        for name in kinds or names
+        for choice in _choices(facts, name, word if word and word.unit else None)
+    )
+    where = "at the crankshaft or at the wheels?" if first.channel != "fuel_flow" else "by mass or by volume?"
+    return _ask(facts, options, first.sure, first.why, where)
+
+
+def _declared_fits(facts: Facts, channel: Channel, unit: str) -> bool:
+    """True where a unit from the header leaves the readings within what the channel can read."""
+    shift = 100e3 if channel.basis == "either" else 0.0
+    low, high = (in_si(value, channel.kind, unit) for value in (facts.low, facts.high))
+    slack = (
+        0.02 * (channel.high - channel.low) if channel.kind in ("rotational_speed", "dimensionless") else 0.0
+    )
+    return channel.low - shift - slack <= low and high <= channel.high + slack
+
+
+def _judge_unit(
+    facts: Facts, context: Context, said: _Named, channel: Channel, word: UnitWord | None, first: Candidate
+) -> Proposal:
+    name = _with_number(channel.name, said)
+    manifold = channel.name in ("pressure_im", "boost")
+    alike = word is None or word.kind == channel.kind or channel.kind == ""
+    if not alike and (channel.kind, word.kind if word else "") != ("air_fuel_ratio", "dimensionless"):
+        text = f"the name means {channel.words}, the unit {facts.raw.unit} is another kind of thing."
+        return _ask(facts, _choices(facts, name, None), 0.3, text, "What is it?")
+    if channel.kind in ("", "air_fuel_ratio"):
+        return _plain(facts, channel, name, first)
+    if word is not None and word.unit == "" and channel.kind == "power":
+        options = tuple(Choice(name, unit, channel.basis) for unit in ("hp (mechanical)", "PS"))
+        return _ask(facts, options, first.sure, first.why, "Which horsepower?")
+    declared = word.unit if word is not None and word.kind == channel.kind else None
+    if declared is not None and channel.kind == "dimensionless":
+        declared = _share_or_per_cent(facts, channel, declared)
+        if declared is None:
+            return _ask(
+                facts,
+                _choices(facts, name, None, ["%", ""]),
+                0.5,
+                "its numbers go from 0 to 1",
+                "Per cent or a share?",
+            )
+    if declared is not None:
+        wide = CHANNELS["boost"] if manifold else channel
+        if not (
+            _declared_fits(facts, channel, declared) or (manifold and _declared_fits(facts, wide, declared))
+        ):
+            others = [unit for unit in fitting_units(facts, channel) if unit != declared]
+            text = f"the header says {facts.raw.unit}, which its numbers ({_span(facts)}) do not fit"
+            return _ask(
+                facts,
+                _choices(facts, name, None, others or list(COMMON[channel.kind])),
+                0.4,
+                text,
+                "Which unit?",
+            )
+        why = f"{first.why}; unit {declared} " + ("in the header" if facts.word else "in its name")
+        return _basis(facts, context, said, channel, name, declared, word, min(first.sure, 0.98), why)
+    return _unit_by_numbers(facts, context, said, channel, name, first)
+
+
+def _share_or_per_cent(facts: Facts, channel: Channel, declared: str) -> str | None:
+    """The unit of a share whose header has one, None where header and numbers leave it open."""
+    if channel.name in ("lambda", "lambda_target", "gear"):
+        return declared
+    if (
+        declared == "%"
+        and 0.3 < facts.high <= 1.0
+        and facts.low >= 0
+        and channel.name in ("throttle_position", "pedal_position")
+    ):
+        return None
+    if declared == "" and facts.high > 1.5 and channel.name not in ("engine_load",):
+        return None
+    return declared
+
+
+def _plain(facts: Facts, channel: Channel, name: str, first: Candidate) -> Proposal:
+    """Counts and ratios, which have no unit to ask for."""
+    choice = Choice(name, "", "")
+    if not (channel.low <= facts.low and facts.high <= channel.high):
+        options = (
+            (Choice("lambda", ""), choice)
+            if channel.name == "air_fuel_ratio" and facts.high < 3
+            else (choice,)
+        )
+        text = f"its numbers ({_span(facts)}) are not those of {channel.words}"
+        return _ask(facts, options, 0.4, text, "What is it?")
+    if first.sure < _TAKEN:
+        return _ask(facts, (choice,), first.sure, first.why, f"Is this {channel.words}?")
+    return _proposal(facts, PROPOSED, choice, first.sure, f"{first.why}; its numbers fit")
+
+
+def _unit_by_numbers(
+    facts: Facts, context: Context, said: _Named, channel: Channel, name: str, first: Candidate
+) -> Proposal:
+    """No unit in the header: the numbers may settle it."""
+    if channel.name in ("lambda", "lambda_target"):
+        return _lambda_by_numbers(facts, channel, name, first)
+    manifold = channel.name in ("pressure_im", "boost", "pressure_im_target", "boost_target")
+    fitting = fitting_units(facts, channel)
+    if manifold:
+        fitting = _manifold_units(facts, context)
+    if len(fitting) == 1 and channel.kind not in ("torque", "power"):
+        why = f"{first.why}; no unit in the header, its numbers ({_span(facts)}) fit {fitting[0] or 'a share'} alone"
+        return _basis(facts, context, said, channel, name, fitting[0], None, min(first.sure, 0.92), why)
+    text = f"{first.why}; no unit in the header, and its numbers ({_span(facts)}) "
+    text += (
+        f"fit {' and '.join(unit or 'a share' for unit in fitting)}"
+        if fitting
+        else "fit no unit that is usual"
+    )
+    return _ask(
+        facts, _choices(facts, name, None, fitting or None), min(first.sure, 0.7), text, "Which unit?"
+    )
+
+
+def _manifold_units(facts: Facts, context: Context) -> list[str]:
+    """Units in which it would be a manifold pressure or boost, and which the engine at rest does not deny."""
+    found = []
+    for unit in COMMON["pressure"]:
+        absolute = fits(facts, CHANNELS["pressure_im"], unit)
+        gauge = fits(facts, CHANNELS["boost"], unit) and _boost_like(facts, unit)
+        seen = (
+            basis_of(facts, unit, "boost", context.speed, context.throttle).basis if absolute or gauge else ""
+        )
+        if (absolute and seen in ("absolute", "")) or (gauge and seen in ("gauge", "")):
+            found.append(unit)
+    return found
+
+
+def _boost_like(facts: Facts, unit: str) -> bool:
+    """True where the numbers as gauge pressure span what an engine's boost does."""
+    low, high = in_si(facts.low, "pressure", unit), in_si(facts.high, "pressure", unit)
+    return high - low > 15e3
+
+
+def _lambda_by_numbers(facts: Facts, channel: Channel, name: str, first: Candidate) -> Proposal:
+    """A wideband without a unit: lambda, an air-fuel ratio, or the volts of a sensor."""
+    ratio = name.replace("lambda", "air_fuel_ratio")
+    if facts.low >= 0.55 and facts.middle < 2.5 and first.sure >= _TAKEN:
+        return _proposal(
+            facts, PROPOSED, Choice(name, ""), 0.93, f"{first.why}; its numbers are those of lambda"
+        )
+    if facts.low >= 7 and facts.high <= 30:
+        calls_it_lambda = "lam" in folded(facts.raw.name)
+        if not calls_it_lambda and first.sure >= _TAKEN:
+            return _proposal(
+                facts,
+                PROPOSED,
+                Choice(ratio, ""),
+                0.9,
+                f"{first.why}; its numbers are those of an air-fuel ratio",
+            )
+        text = f"the name says lambda, its numbers ({_span(facts)}) an air-fuel ratio"
+        return _ask(facts, (Choice(ratio, ""), Choice(name, "")), 0.6, text, "Which?")
+    text = f"its numbers ({_span(facts)}) may be lambda, an air-fuel ratio or a sensor's volts"
+    return _ask(facts, (Choice(name, ""), Choice(ratio, "")), 0.4, text, "Which?")
+
+
+def _basis(
+    facts: Facts,
+    context: Context,
+    said: _Named,
+    channel: Channel,
+    name: str,
+    unit: str,
+    word: UnitWord | None,
+    sure: float,
+    why: str,
+) -> Proposal:
+    """The basis of a pressure, and the end of the judgement of all else."""
+    manifold = channel.name in ("pressure_im", "boost", "pressure_im_target", "boost_target")
+    if not manifold and channel.basis != "either":
+        if sure < _TAKEN:
+            return _ask(facts, _choices(facts, name, None, [unit]), sure, why, f"Is this {channel.words}?")
+        return _proposal(facts, PROPOSED, Choice(name, unit, channel.basis), sure, why)
+    stated = word.basis if word is not None else ""
+    if not stated:
+        stated = "absolute" if "absolute" in said.notions else "gauge" if "gauge" in said.notions else ""
+    base = channel.name.removesuffix("_target")
+    seen = basis_of(facts, unit, base, context.speed, context.throttle)
+    if channel.name.endswith("_target"):
+        seen = type(seen)("", "") if seen.basis == "absolute" else seen
+    basis = stated or seen.basis
+    if seen.basis == IMPOSSIBLE:
+        return _ask(
+            facts,
+            _choices(facts, name, None, [unit]),
+            0.4,
+            f"{why}; but {seen.why}",
+            "Gauge or absolute, and in which unit?",
+        )
+    if stated and seen.basis and stated != seen.basis:
+        text = f"{why}; the file says {stated}, but {seen.why}"
+        return _ask(facts, _choices(facts, name, None, [unit]), 0.4, text, "Gauge or absolute?")
+    if not basis:
+        return _ask(facts, _choices(facts, name, None, [unit]), 0.6, why, "Gauge or absolute?")
+    if manifold:
+        target = "_target" if channel.name.endswith("_target") else ""
+        name = ("pressure_im" if basis == "absolute" else "boost") + target
+    reason = f"{why}; {basis}: " + ("the file says so" if stated else seen.why)
+    if sure < _TAKEN:
+        return _ask(
+            facts,
+            (Choice(name, unit, basis), *_choices(facts, name, None, [unit])),
+            sure,
+            reason,
+            "Is this right?",
+        )
+    return _proposal(facts, PROPOSED, Choice(name, unit, basis), sure, reason)
