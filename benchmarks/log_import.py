@@ -1,5 +1,4 @@
 """Reading logs beside general-purpose readers in one run: ratios of processor and wall time, medians in turn.
-in turn.
 
 Run from the top folder: ``python -m benchmarks.log_import``; ``--rows`` makes it smaller. Needs polars, pandas,
 asammdf and tsdownsample, which the project itself does not. Bounds:
