@@ -27,8 +27,8 @@ _UNDER_WAY: WeakKeyDictionary[Any, set[Any]] = WeakKeyDictionary()
 
 
 def exactly(words: str) -> re.Pattern[str]:
-    """A name as it stands, whatever its capitals."""
-    return re.compile(rf"^\s*{re.escape(words)}\s*$", re.IGNORECASE)
+    """A name as it stands, whatever its capitals, and whatever is explained in brackets behind it."""
+    return re.compile(rf"^\s*{re.escape(words)}(\s\([^)]*\))?\s*$", re.IGNORECASE)
 
 
 def page_titles(page: Any) -> list[str]:
@@ -150,9 +150,8 @@ class Walk:
         return rows_of(self.page.get_by_role("region", name=name).get_by_role("table").first)
 
     def figures(self) -> str:
-        """Screens, inputs and presses, for the page of the documentation."""
-        screens = len(dict.fromkeys(self.visited))
-        return f"{screens} screens, {len(self.inputs)} inputs, {len(self.presses)} presses"
+        """How many screens, inputs and presses, for the page of the documentation."""
+        return f"{len(dict.fromkeys(self.visited))}, {len(self.inputs)}, {len(self.presses)}"
 
 
 def rows_of(table: Any) -> list[dict[str, str]]:

@@ -13,9 +13,10 @@ from typing import Any
 import pypdf
 import pytest
 from page_layout import badly_drawn
-from screen import Walk, go, settled, use_theme
+from screen import Walk, exactly, go, settled, use_theme
 from served import Served
 
+HOUSING = re.compile(r"^Choked flow.*, drag$")
 SEEN_BY_TAB = """() => {
   const list = window.tabbed = new Set();
   addEventListener('focusin', (event) => list.add(event.target), true);
@@ -99,7 +100,7 @@ def test_by_keyboard_alone(page: Any, build: Path) -> None:
         if page.evaluate("document.activeElement.innerText || ''").strip().startswith("Turbine"):
             break
     keys.press("Enter")
-    field = page.get_by_role("textbox", name="Choked flow", exact=True)
+    field = page.get_by_role("textbox", name=exactly("Choked flow"))
     field.wait_for()
     for _ in range(60):
         keys.press("Tab")
@@ -108,7 +109,7 @@ def test_by_keyboard_alone(page: Any, build: Path) -> None:
     keys.press("Control+a")
     keys.type("0.030 kg/s*sqrt(K)/kPa")
     keys.press("Tab")
-    slider = page.get_by_role("slider", name="Choked flow, drag")
+    slider = page.get_by_role("slider", name=HOUSING)
     assert slider.evaluate("one => one === document.activeElement")
     torque = headline(page, "at ")
     settled(page)
@@ -163,7 +164,7 @@ def test_on_a_phone(server: Served, build: Path, open_page: Callable[..., Any]) 
     walk = Walk(page, "Curves")
     walk.part("Turbine")
     before = headline(page, "at ")
-    slider = page.get_by_role("slider", name="Choked flow, drag")
+    slider = page.get_by_role("slider", name=HOUSING)
     slider.scroll_into_view_if_needed()
     box = slider.bounding_box()
     page.touchscreen.tap(box["x"] + 0.8 * box["width"], box["y"] + box["height"] / 2)
@@ -171,7 +172,7 @@ def test_on_a_phone(server: Served, build: Path, open_page: Callable[..., Any]) 
     assert headline(page, "at ") != before
     walk.press("Save to build.toml")
     page.get_by_text("Saved to build.toml.").wait_for()
-    assert walk.fields.get_by_role("textbox", name="Choked flow", exact=True).input_value() in (
+    assert walk.fields.get_by_role("textbox", name=exactly("Choked flow")).input_value() in (
         build / "build.toml"
     ).read_text(encoding="utf-8")
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
