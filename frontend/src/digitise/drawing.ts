@@ -76,7 +76,7 @@ export function draw(context: CanvasRenderingContext2D, scene: Scene): void {
       const picked = scene.chosen.stroke < 0 && k === scene.chosen.point;
       surface.mark(u, v, "cross", picked ? 8 : 6, { ink: HALO, width: 4 });
       surface.mark(u, v, "cross", picked ? 8 : 6, { ink: MARK, width: picked ? 3 : 2 });
-      words([mark.pixel], `${k + 1}: ${mark.x ?? "–"}, ${mark.y ?? "–"}`, MARK, true);
+      words([mark.pixel], `${k + 1}: ${short(mark.x)}, ${short(mark.y)}`, MARK, true);
       const found = scene.axes;
       if (!found || mark.x === null || mark.y === null) return;
       const should = pixelOf(found.to_pixels, found.log, mark.x, mark.y);
@@ -116,6 +116,8 @@ function fitted(surface: CanvasSurface, scene: Scene, line: (places: readonly Pl
     });
   for (const read of scene.fit?.curves ?? []) line(read.pixels, INKS.line, 1.4);
 }
+
+const short = (value: number | null) => (value === null ? "–" : String(Number(value.toPrecision(5))));
 
 /** White paper under a label, so that it does not read together with what is printed there. */
 function ground(context: CanvasRenderingContext2D, text: string, x: number, y: number, align: "left" | "right" | "center", size: number): void {

@@ -1,5 +1,5 @@
 /** Small fields of the steps: a text or number with its label, kept when it is left or Enter is pressed. */
-import { useEffect, useId, useState } from "preact/hooks";
+import { useEffect, useId, useRef, useState } from "preact/hooks";
 
 export function numberOf(text: string): number | null {
   const plain = text.trim().replace(/\s/g, "").replace(/^([+-]?\d+),(\d+)$/, "$1.$2");
@@ -23,8 +23,15 @@ export function TextField(props: {
   useEffect(() => {
     if (props.focus) document.getElementById(id)?.focus();
   }, [props.focus]);
-  const keep = () => {
-    if (text !== props.value) props.onValue(text);
+  // what stands in the field itself: it may be newer than what was drawn last
+  const kept = useRef(props.value);
+  useEffect(() => {
+    kept.current = props.value;
+  }, [props.value]);
+  const keep = (typed: string) => {
+    if (typed === kept.current) return;
+    kept.current = typed;
+    props.onValue(typed);
   };
   return (
     <span class="dig-field">
@@ -39,9 +46,9 @@ export function TextField(props: {
         list={props.list ? `${id}-list` : undefined}
         aria-describedby={props.note ? `${id}-note` : undefined}
         onInput={(event) => setText(event.currentTarget.value)}
-        onChange={keep}
-        onBlur={keep}
-        onKeyDown={(event) => event.key === "Enter" && keep()}
+        onChange={(event) => keep(event.currentTarget.value)}
+        onBlur={(event) => keep(event.currentTarget.value)}
+        onKeyDown={(event) => event.key === "Enter" && keep(event.currentTarget.value)}
       />
       {props.list && (
         <datalist id={`${id}-list`}>
@@ -60,7 +67,7 @@ export function TextField(props: {
 }
 
 export function NumberField(props: { label: string; value: number | null; onValue: (value: number | null) => void; focus?: boolean; digits?: number }) {
-  const shown = props.value === null ? "" : props.digits === undefined ? String(props.value) : String(Number(props.value.toPrecision(props.digits)));
+  const shown = props.value === null ? "" : String(Number(props.value.toPrecision(props.digits ?? 9)));
   return (
     <TextField
       label={props.label}
