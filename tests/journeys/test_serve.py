@@ -11,10 +11,26 @@ import threading
 import time
 import tomllib
 import urllib.request
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from served import PROGRAM, Served, copy_of
+from served import EXAMPLES, PROGRAM, Served, copy_of
+
+from boostwright.tasks.predict import predict
+
+
+@pytest.fixture(scope="module", autouse=True)
+def compiled() -> None:
+    """The solver is there as machine code, whatever was changed in it: that takes longer than any answer may."""
+    predict(EXAMPLES / "hill_climb_estate", speeds=[300.0])
+
+
+@pytest.fixture
+def sockets() -> Iterator[Callable[[int], socket.socket]]:
+    """Makes connections that are closed whatever happens."""
+    with contextlib.ExitStack() as stack:
+        yield lambda port: stack.enter_context(socket.create_connection(("127.0.0.1", port), timeout=10))
 
 
 def _stamp(server: Served) -> str:
@@ -117,20 +133,22 @@ def test_requests_that_are_not_ours_get_nothing(tmp_path: Path) -> None:
             assert not any(name.lower().startswith("access-control") for name in answer.headers)
 
 
-def test_a_crowd_of_oversized_and_slow_senders_does_not_stop_it(tmp_path: Path) -> None:
+def test_a_crowd_of_oversized_and_slow_senders_does_not_stop_it(
+    tmp_path: Path, sockets: Callable[[int], socket.socket]
+) -> None:
     with Served(copy_of("hill_climb_estate", tmp_path)) as server:
         head = f"POST /api/live HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nAuthorization: Bearer {server.token}\r\n"
         head += "Content-Type: application/json\r\n"
         slow = []
         for _ in range(12):
-            one = socket.create_connection(("127.0.0.1", server.port), timeout=10)
+            one = sockets(server.port)
             one.sendall((head + "Content-Length: 100\r\n\r\n{").encode())
             slow.append(one)
-        large = socket.create_connection(("127.0.0.1", server.port), timeout=10)
+        large = sockets(server.port)
         large.sendall((head + "Content-Length: 999999999999\r\n\r\n").encode())
         assert b" 413 " in large.recv(200)
         large.close()
-        endless = socket.create_connection(("127.0.0.1", server.port), timeout=10)
+        endless = sockets(server.port)
         endless.sendall((head + "Transfer-Encoding: chunked\r\n\r\n").encode())
         answer = b""
         with contextlib.suppress(OSError):  # it hangs up, as it should
@@ -140,7 +158,7 @@ def test_a_crowd_of_oversized_and_slow_senders_does_not_stop_it(tmp_path: Path) 
             answer = endless.recv(200)
         assert not answer or b" 413 " in answer
         endless.close()
-        long_head = socket.create_connection(("127.0.0.1", server.port), timeout=10)
+        long_head = sockets(server.port)
         long_head.sendall(b"GET /" + b"a" * 100_000 + b" HTTP/1.1\r\n")
         assert long_head.recv(200).startswith((b"HTTP/1.1 4", b""))
         long_head.close()
