@@ -93,7 +93,7 @@ def test_without_a_miss_it_is_ten_times_as_good() -> None:
     _, off = read("invented-58mm-trim-55", STYLES[0], seed=1, size=0.0)
     assert off["flow_ratio"].max() < 1e-4
     assert np.abs(off["efficiency"]).max() < 0.8 * FULL
-    assert np.sqrt(np.mean(off["efficiency"] ** 2)) < 0.1 * FULL
+    assert np.sqrt(np.mean(off["efficiency"] ** 2)) < 0.15 * FULL
 
 
 def test_what_is_carried_on_beyond_the_islands_is_said_and_stays_near() -> None:

@@ -21,7 +21,7 @@ function AxisFields(props: { name: "x" | "y" }) {
   const now = reading.value;
   if (!now) return null;
   const axis = now[props.name];
-  const set = (next: Partial<Axis>) => change({ [props.name]: { ...axis, ...next } });
+  const set = (next: Partial<Axis>) => change({ [props.name]: { ...(reading.value?.[props.name] ?? axis), ...next } });
   const kinds: string[] = now.what === "curve" ? Object.keys(facts.value?.units ?? {}) : now.what === "compressor" ? ["corrected_flow", "pressure_ratio"] : now.what === "turbine" ? [axis.of] : props.name === "x" ? ["rotational_speed"] : ["torque", "power"];
   const bare = axis.of === "pressure_ratio" || axis.of === "expansion_ratio" || axis.of === "dimensionless";
   const choose = (of: string) => {
@@ -94,7 +94,8 @@ function Reference() {
 export function AxesStep() {
   const now = reading.value;
   if (!now) return null;
-  const set = (index: number, next: Partial<Mark>) => change({ marks: now.marks.map((mark, k) => (k === index ? { ...mark, ...next } : mark)) });
+  // of the reading as it is when the field is left, which may be newer than what is drawn
+  const set = (index: number, next: Partial<Mark>) => change({ marks: (reading.value ?? now).marks.map((mark, k) => (k === index ? { ...mark, ...next } : mark)) });
   const found = axes.value;
   return (
     <>
@@ -111,8 +112,9 @@ export function AxesStep() {
           Set marks
         </button>
         <button type="button" onClick={() => {
-          change({ marks: [...now.marks, { pixel: cross.value, x: null, y: null }] });
-          chosen.value = { stroke: -1, point: now.marks.length };
+          const marks = reading.value?.marks ?? [];
+          change({ marks: [...marks, { pixel: cross.value, x: null, y: null }] });
+          chosen.value = { stroke: -1, point: marks.length };
         }}>
           Add a mark at the cross
         </button>
@@ -147,7 +149,7 @@ export function AxesStep() {
                     <td><NumberField label={`Mark ${index + 1}, value on the y axis`} value={mark.y} onValue={(y) => set(index, { y })} /></td>
                     <td class="number">{miss ? Math.hypot(miss[0], miss[1]).toFixed(2) : "–"}</td>
                     <td><button type="button" class="quiet" aria-label={`Take out mark ${index + 1}`} onClick={() => {
-                      change({ marks: now.marks.filter((_, k) => k !== index) });
+                      change({ marks: (reading.value ?? now).marks.filter((_, k) => k !== index) });
                       chosen.value = { stroke: -1, point: -1 };
                     }}>Take out</button></td>
                   </tr>

@@ -110,13 +110,14 @@ function Points() {
   if (!now || !own) return null;
   const number = chosen.value.stroke;
   const put = (index: number, which: 0 | 1, value: number | null) => {
-    const old = own.points[index];
+    const points = stroke.value?.points ?? own.points;
+    const old = points[index];
     if (value === null || !old) return;
     const values = found ? valuesAt(found.to_pixels, found.log, old) : old;
     if (!values) return;
     const next = which === 0 ? ([value, values[1]] as const) : ([values[0], value] as const);
     const pixel = found ? pixelOf(found.to_pixels, found.log, next[0], next[1]) : next;
-    if (pixel) changeStroke(number, { points: own.points.map((point, k) => (k === index ? pixel : point)) });
+    if (pixel) changeStroke(number, { points: points.map((point, k) => (k === index ? pixel : point)) });
   };
   const name = label(own, number);
   return (
