@@ -102,6 +102,8 @@ def main() -> None:
                 finished += 1
             process.wait()
             wrong += checked(folder, sha256, seen)
+            if (killed + finished) % 20 == 0:
+                print(f"  {killed} killed, {finished} finished, {len(wrong)} wrong", flush=True)
         last = start(file, folder).wait()
         wrong += checked(folder, sha256, seen)
         remains = [p.name for p in folder.iterdir() if p.name.startswith(".")]

@@ -9,6 +9,8 @@ from boostwright.numerics.compiler import compiled
 
 __all__ = ["fold_min_max"]
 
+_LONG = 256  # values in a stretch from which numpy's own reductions, eight at a time, are the faster way
+
 
 def fold_min_max(values: NDArray[np.float32], step: int) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     """Smallest and largest of each ``step`` values.
@@ -20,7 +22,17 @@ def fold_min_max(values: NDArray[np.float32], step: int) -> tuple[NDArray[np.flo
     values = np.ascontiguousarray(values, dtype=np.float32)
     low = np.empty(-(-values.size // step), dtype=np.float32)
     high = np.empty_like(low)
-    _fold(values, step, low, high)  # type: ignore[no-untyped-call]
+    whole = values.size // step if step >= _LONG else 0
+    if whole:
+        table = values[: whole * step].reshape(whole, step)
+        np.minimum.reduce(table, axis=1, out=low[:whole])
+        np.maximum.reduce(table, axis=1, out=high[:whole])
+        for row in np.flatnonzero(
+            np.isnan(low[:whole])
+        ).tolist():  # those with gaps once more, gaps passed over
+            _fold(table[row], step, low[row : row + 1], high[row : row + 1])  # type: ignore[no-untyped-call]
+    if whole < low.size:
+        _fold(values[whole * step :], step, low[whole:], high[whole:])  # type: ignore[no-untyped-call]
     return low, high
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from boostwright.numerics.min_max import fold_min_max
 
 __all__ = ["STEP", "Pyramid", "PyramidWriter", "envelope"]
 
+_MANY = 2_000_000  # values from which a second core is worth its start
 STEP = 64
 """Rows under one entry."""
 
@@ -57,7 +59,13 @@ def envelope(
 ) -> tuple[NDArray[np.float64], Array, Array]:
     """Time, smallest and largest of rows in memory, in no more than ``pixels`` stretches."""
     step = max(1, -(-time.size // pixels))
-    low, high = fold_min_max(np.asarray(values, dtype=np.float32), step)
+    values = np.asarray(values, dtype=np.float32)
+    if values.size < _MANY:
+        return time[::step], *fold_min_max(values, step)
+    half = -(-values.size // step) // 2 * step
+    with ThreadPoolExecutor(2) as pool:  # bound by memory, of which one core cannot draw all there is
+        parts = list(pool.map(lambda part: fold_min_max(part, step), (values[:half], values[half:])))
+    low, high = (np.concatenate([part[k] for part in parts]) for k in (0, 1))
     return time[::step], low, high
 
 
