@@ -1,5 +1,5 @@
 /** Small fields of the steps: a text or number with its label, kept when it is left or Enter is pressed. */
-import { useEffect, useId, useRef, useState } from "preact/hooks";
+import { useId, useLayoutEffect, useRef } from "preact/hooks";
 
 export function numberOf(text: string): number | null {
   const plain = text.trim().replace(/\s/g, "").replace(/^([+-]?\d+),(\d+)$/, "$1.$2");
@@ -18,16 +18,17 @@ export function TextField(props: {
   list?: readonly string[];
 }) {
   const id = useId();
-  const [text, setText] = useState(props.value);
-  useEffect(() => setText(props.value), [props.value]);
-  useEffect(() => {
-    if (props.focus) document.getElementById(id)?.focus();
-  }, [props.focus]);
-  // what stands in the field itself: it may be newer than what was drawn last
+  const box = useRef<HTMLInputElement>(null);
   const kept = useRef(props.value);
-  useEffect(() => {
+  // The field holds what is typed; it is set at once when the value behind it changes, never a moment later, when
+  // somebody may be typing again.
+  useLayoutEffect(() => {
     kept.current = props.value;
+    if (box.current && box.current.value !== props.value) box.current.value = props.value;
   }, [props.value]);
+  useLayoutEffect(() => {
+    if (props.focus) box.current?.focus();
+  }, [props.focus]);
   const keep = (typed: string) => {
     if (typed === kept.current) return;
     kept.current = typed;
@@ -40,12 +41,11 @@ export function TextField(props: {
       </label>
       <input
         id={id}
+        ref={box}
         type="text"
-        value={text}
         placeholder={props.placeholder}
         list={props.list ? `${id}-list` : undefined}
         aria-describedby={props.note ? `${id}-note` : undefined}
-        onInput={(event) => setText(event.currentTarget.value)}
         onChange={(event) => keep(event.currentTarget.value)}
         onBlur={(event) => keep(event.currentTarget.value)}
         onKeyDown={(event) => event.key === "Enter" && keep(event.currentTarget.value)}
