@@ -103,8 +103,8 @@ const KNOWN: Record<string, Release> = {
   "drive-pressure-ratio": {
     short: "drive pressure",
     why: "the exhaust manifold stands too far above the intake manifold",
-    release: "A larger turbine, a freer exhaust, or a gate that flows more.",
-    keys: ["turbine.choked_flow", "exhaust.pressure_drop", "wastegate.valve_diameter"],
+    release: "A larger turbine, a freer exhaust, or less boost at this speed.",
+    keys: ["turbine.choked_flow", "exhaust.pressure_drop", "boost_control.target"],
   },
   injector: {
     short: "the injectors",
