@@ -25,13 +25,16 @@ from served import Served, copy_of
 ROOT = Path(__file__).resolve().parents[1]
 PLACE = ROOT / "docs" / "pictures" / "screen"
 WIDTHS = {1440: 900, 1024: 768, 390: 844}
-COLOURS = 64
+COLOURS = 128
+TOP = 1570  # down to the foot of the map, for the front page
 
 
-def kept(picture: bytes, path: Path) -> None:
-    """Write a picture with few colours, without loss beyond that."""
+def kept(picture: bytes, path: Path, high: int | None = None) -> None:
+    """Write a picture, or its top, with few colours, without loss beyond that."""
     image = Image.open(io.BytesIO(picture)).convert("RGB")
-    image.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE).convert("RGB").save(
+    if high is not None:
+        image = image.crop((0, 0, image.width, min(high, image.height)))
+    image.quantize(COLOURS, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).convert("RGB").save(
         path, "WEBP", lossless=True, quality=100, method=6
     )
 
@@ -86,6 +89,8 @@ def main() -> None:
                         (place / f"{name}.png").write_bytes(picture)
                     else:
                         kept(picture, place / f"{name}.webp")
+                        if name == "curves-1440":
+                            kept(picture, place / "curves-top.webp", TOP)
                     sys.stdout.write(f"{name}\n")
             context.close()
         browser.close()
