@@ -127,7 +127,7 @@ def test_the_surface_the_solver_makes_of_it_is_that_of_the_card(tmp_path: Path) 
 
 
 def traced(name: str, style: Style) -> tuple[Session, float]:
-    """Speed lines followed from the middle of their longest stretch between crossings; share that was followed whole."""
+    """Speed lines followed from the middle of their longest free stretch; share that was followed whole."""
     from boostwright.cards.digitise.lines import crossings
     from boostwright.cards.digitise.picture import colours_of, open_picture
     from boostwright.cards.digitise.trace import trace_line
