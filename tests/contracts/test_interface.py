@@ -23,7 +23,7 @@ from boostwright.web.app import OPENAPI_PATH, create_app
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TOKEN = "a-token-for-tests"
 HEADERS = {"Authorization": f"Bearer {TOKEN}", "Host": "127.0.0.1"}
-TRIES = 12
+TRIES = 25
 
 
 @pytest.fixture(scope="module")
