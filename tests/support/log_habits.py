@@ -194,9 +194,28 @@ TRAPS = {
     "injector_time": ("Knock Window", "ms", _t(None)),
 }
 
+# names from a second hand, written down after the tables of words were made; what they showed to be missing is in now
+STRANGERS = {
+    "engine_speed": ("N_ENG", "rpm", _t("engine_speed", "rpm")),
+    "pressure_im": ("Inlet manifold press.", "mbar abs", _t("pressure_im", "mbar", A)),
+    "torque": ("Flywheel torque", "Nm", _t("torque", "Nm")),
+    "torque_wheel": ("Hub torque", "Nm", _t("torque_wheel", "Nm")),
+    "temperature_coolant": ("Koelwatertemperatuur", "°C", _t("temperature_coolant", "degC")),
+    "throttle_position": ("Thr Pos", "%", _t("throttle_position", "%")),
+    "pedal_position": ("Drivers demand", "%", _t("pedal_position", "%")),
+    "lambda": ("UEGO", "lambda", _t("lambda", "")),
+    "air_fuel_ratio": ("A/F ratio", "", _t("air_fuel_ratio", "")),
+    "egt_reading": ("Turbine in temp", "°C", _t("egt_reading", "degC")),
+    "temperature_oil": ("Sump temp", "°C", _t("temperature_oil", "degC")),
+    "temperature_bp": ("IC outlet temp", "°C", _t("temperature_bp", "degC")),
+    "voltage_battery": ("Rear brake temp", "°C", _t(None)),
+    "shaft_speed": ("Gearbox input speed", "rpm", _t(None)),
+    "vehicle_speed": ("Wind speed", "km/h", _t(None)),
+}
+
 HABITS = {
     "english metric": ENGLISH_METRIC, "english imperial": ENGLISH_IMPERIAL, "german": GERMAN, "french": FRENCH,
     "spanish": SPANISH, "italian": ITALIAN, "polish": POLISH, "swedish": SWEDISH, "terse": TERSE_NO_UNITS,
-    "turbo rig": TURBO_RIG, "traps": TRAPS,
+    "turbo rig": TURBO_RIG, "strangers": STRANGERS, "traps": TRAPS,
 }  # fmt: skip
 """Name of a habit -> its columns."""

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from boostwright.numerics.compiler import compiled
 
-__all__ = ["fold_min_max"]
+__all__ = ["fold_envelope", "fold_min_max"]
 
 _LONG = 256  # values in a stretch from which numpy's own reductions, eight at a time, are the faster way
 
@@ -66,3 +66,28 @@ def _fold(values, step, low, high):  # type: ignore[no-untyped-def]
         some = smallest <= largest
         low[k] = smallest if some else nan
         high[k] = largest if some else nan
+
+
+def fold_envelope(
+    low: NDArray[np.float32], high: NDArray[np.float32], step: int
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Smallest of each ``step`` values of ``low`` and largest of ``high``, both (n,) contiguous: the next level up.
+
+    Returns two arrays (ceil(n / step),), NaN where a stretch holds no number. Source: definition.
+    """
+    out = np.empty((2, -(-low.size // step)), dtype=np.float32)
+    _fold_two(low, high, step, out)  # type: ignore[no-untyped-call]
+    return out[0], out[1]
+
+
+@compiled
+def _fold_two(low, high, step, out):  # type: ignore[no-untyped-def]
+    size = low.shape[0]
+    top, bottom, nan = np.float32(np.inf), np.float32(-np.inf), np.float32(np.nan)
+    for k in range(out.shape[1]):
+        a, b = top, bottom
+        for i in range(k * step, min((k + 1) * step, size)):
+            a = low[i] if low[i] < a else a
+            b = high[i] if high[i] > b else b
+        out[0, k] = a if a <= b else nan
+        out[1, k] = b if a <= b else nan

@@ -19,7 +19,7 @@ from boostwright.logs.importers.text import TextOptions
 from boostwright.logs.mapping.channels import open_channels
 from boostwright.logs.records import LogError
 from boostwright.logs.store.keep import keep_log
-from boostwright.logs.store.pyramid import STEP, envelope
+from boostwright.logs.store.pyramid import STEP, Pyramid, PyramidWriter, envelope
 from boostwright.logs.store.reader import open_log
 from boostwright.logs.store.staging import Staging, clear_remains, log_name
 from boostwright.tasks.import_log import ImportOptions, import_logs
@@ -80,6 +80,24 @@ def test_picture_base_has_the_extremes_of_each_stretch(tmp_path: Path) -> None:
     assert low.min() <= values[inside].min()
     assert high.max() >= values[inside].max()
     assert (low <= high).all()
+
+
+def test_the_whole_drawn_coarsely_has_the_extremes_of_every_stretch(tmp_path: Path) -> None:
+    rng = np.random.default_rng(2)
+    values = np.cumsum(rng.normal(size=300_000)).astype(np.float32)
+    stamps = np.arange(values.size) * 0.01
+    writer = PyramidWriter(1)
+    for begin in range(0, values.size, 70_001):
+        writer.add(stamps[begin : begin + 70_001], [values[begin : begin + 70_001]])
+    writer.save(tmp_path / "p.npz")
+    pyramid = Pyramid.load(tmp_path / "p.npz")
+    for begin, end, pixels in ((0.0, 1e9, 40), (0.0, 1e9, 100), (500.0, 2500.0, 20), (700.0, 900.0, 1000)):
+        at, low, high = pyramid.draw(0, begin, end, pixels)
+        assert at.size == low.size == high.size <= pixels
+        rows = np.searchsorted(stamps, at)
+        for k in range(at.size - 1):
+            part = values[rows[k] : rows[k + 1]]
+            assert (low[k], high[k]) == (part.min(), part.max())
 
 
 def test_envelope_of_rows_in_memory_passes_over_gaps() -> None:

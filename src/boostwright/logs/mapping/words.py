@@ -28,6 +28,11 @@ _STEMS.sort(key=lambda pair: -len(pair[0]))
 
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _PHRASES = (
+    (re.compile(r"\bfly[\s_-]*wheel\b"), " engine "),
+    (re.compile(r"\bdrivers?[\s_-]*demand\b"), " pedal "),
+    (re.compile(r"\ba/f\b"), " afr "),
+    (re.compile(r"\bh 2 o\b"), " h2o "),
+    (re.compile(r"\b(turbine|turbo|compressor|comp|cooler|ic)[\s_-]+in\b"), r"\1 intake"),
     (re.compile(r"\bair[\s/_-]*fuel\b"), " afr "),
     (
         re.compile(r"\bmass[\s_-]*air([\s_-]*flow)?\b|\bair[\s_-]*mass\b|\bair[\s_-]*flow([\s_-]*rate)?\b"),

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import os
-from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.numerics.min_max import fold_min_max
+from boostwright.numerics.min_max import fold_envelope, fold_min_max
 
 __all__ = ["STEP", "Pyramid", "PyramidWriter", "envelope"]
 
-_MANY = 2_000_000  # values from which a second core is worth its start
+_COARSE = 16  # entries of a level under one of the next
 STEP = 64
 """Rows under one entry."""
 
@@ -33,6 +32,7 @@ class Pyramid:
     time: NDArray[np.float64]
     low: Array
     high: Array
+    _coarse: dict[int, tuple[Array, Array]] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
     def load(cls, path: Path) -> Pyramid:
@@ -47,11 +47,24 @@ class Pyramid:
         first = max(int(np.searchsorted(self.time, begin, side="right")) - 1, 0)
         last = max(int(np.searchsorted(self.time, end, side="right")), first + 1)
         step = max(1, -(-(last - first) // pixels))
+        if step >= 2 * _COARSE:
+            return self._draw_coarse(column, first // _COARSE, -(-last // _COARSE), pixels)
         time = self.time[first:last:step]
         low, high = self.low[column, first:last], self.high[column, first:last]
         if step == 1:
             return time, low, high
-        return time, fold_min_max(low, step)[0], fold_min_max(high, step)[1]
+        return time, *fold_envelope(low, high, step)
+
+    def _draw_coarse(
+        self, column: int, first: int, last: int, pixels: int
+    ) -> tuple[NDArray[np.float64], Array, Array]:
+        """The same from the next level up, which is made when a column is first drawn."""
+        if column not in self._coarse:
+            self._coarse[column] = fold_envelope(self.low[column], self.high[column], _COARSE)
+        low, high = self._coarse[column]
+        step = max(1, -(-(last - first) // pixels))
+        time = self.time[first * _COARSE : last * _COARSE : step * _COARSE]
+        return time, *fold_envelope(low[first:last], high[first:last], step)
 
 
 def envelope(
@@ -60,13 +73,7 @@ def envelope(
     """Time, smallest and largest of rows in memory, in no more than ``pixels`` stretches."""
     step = max(1, -(-time.size // pixels))
     values = np.asarray(values, dtype=np.float32)
-    if values.size < _MANY:
-        return time[::step], *fold_min_max(values, step)
-    half = -(-values.size // step) // 2 * step
-    with ThreadPoolExecutor(2) as pool:  # bound by memory, of which one core cannot draw all there is
-        parts = list(pool.map(lambda part: fold_min_max(part, step), (values[:half], values[half:])))
-    low, high = (np.concatenate([part[k] for part in parts]) for k in (0, 1))
-    return time[::step], low, high
+    return time[::step], *fold_min_max(values, step)
 
 
 class PyramidWriter:
