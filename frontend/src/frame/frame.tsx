@@ -37,8 +37,6 @@ export function Frame(props: { token: boolean }) {
   }, []);
   useKeys([
     { key: "s", control: true, words: "Save to build.toml", run: () => void save() },
-    { key: "?", words: "Show these keys", run: () => setOpen("keys") },
-    { key: "u", words: "Choose units", run: () => setOpen("units") },
   ]);
   const later = stageOf(route.value) !== "decide";
   return (
