@@ -23,9 +23,9 @@ from boostwright.components.cycle_table import CycleBox, CycleTable
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.known_curve import settings_of_old_engine
 from boostwright.solve.case_parts import Parts, PartsMaker, watched_build
+from boostwright.solve.case_problem import points_of, problem_with
 from boostwright.solve.cycle_store import cycle_table, near_table
-from boostwright.solve.kernel.layout import MODES, POINT
-from boostwright.solve.problem import Problem, shaft_speed_ceiling
+from boostwright.solve.problem import Problem
 from boostwright.tasks.known_curve import filling_of_known_curve
 
 __all__ = ["Assembled", "LiveBase"]
@@ -136,31 +136,7 @@ class LiveBase:
 
     def _problem(self, parts: Parts, mode: str) -> Problem:
         """The parts as ``assemble`` would put them together."""
-        points = np.zeros(self.speeds.shape, POINT)
-        for fields in parts.fields:
-            for name, value in fields.items():
-                points[name] = value
-        points["turbine_flow_scale"] = parts.pulses.flow_scale
-        points["turbine_index"] = parts.pulses.index
-        points["turbine_radius"] = parts.turbine.wheel_diameter / 2.0
-        points["shaft_speed_ceiling"] = shaft_speed_ceiling(parts.compressor, parts.ambient)
-        points["mode"] = MODES.index(mode)
-        return Problem(
-            points=points,
-            maps=np.ascontiguousarray(parts.compressor.table[None, :]),
-            turbines=parts.pulses.turbines,
-            speeds=self.speeds,
-            ambient=parts.ambient,
-            mixture=parts.mixture,
-            engine=parts.engine,
-            compressor=parts.compressor,
-            turbine=parts.turbine,
-            cycle=parts.cycle,
-            rows=parts.rows,
-            spark=parts.spark,
-            pulsing=parts.pulses.pulsing,
-            pulse_amplitude=parts.pulses.amplitude,
-        )
+        return problem_with(points_of(parts, self.speeds, mode), parts, self.speeds)
 
 
 def _card_of(kind: str) -> Any:

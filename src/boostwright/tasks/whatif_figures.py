@@ -14,6 +14,7 @@ from boostwright.build.variants import Variant
 from boostwright.build.watched import Place, identities, watched_call
 from boostwright.cards.card import Card
 from boostwright.solve.case_parts import Parts, watched_build
+from boostwright.solve.case_problem import problem_with
 from boostwright.solve.cases import SolvedCases
 from boostwright.solve.fuel_limits import fuel_limits
 from boostwright.solve.kernel.layout import SOLVED
@@ -129,23 +130,7 @@ class FigureMaker:
         if key not in self._tiled:
             if len(self._tiled) > _KEPT:
                 self._tiled.clear()
-            pulses = parts.pulses
-            one = Problem(
-                points=solved.points[0],
-                maps=np.ascontiguousarray(parts.compressor.table[None, :]),
-                turbines=pulses.turbines,
-                speeds=self._speeds,
-                ambient=parts.ambient,
-                mixture=parts.mixture,
-                engine=parts.engine,
-                compressor=parts.compressor,
-                turbine=parts.turbine,
-                cycle=parts.cycle,
-                rows=parts.rows,
-                spark=parts.spark,
-                pulsing=pulses.pulsing,
-                pulse_amplitude=pulses.amplitude,
-            )
+            one = problem_with(solved.points[0], parts, self._speeds)
             self._tiled[key] = one.take(np.tile(np.arange(n), _TOGETHER)), parts
         tiled = self._tiled[key][0]
         if len(members) < _TOGETHER:
