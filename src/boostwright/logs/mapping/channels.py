@@ -2,35 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from boostwright.logs.mapping.kept import read_mapping
 from boostwright.logs.mapping.names import channel_of
 from boostwright.logs.mapping.proposal import Proposal
 from boostwright.logs.mapping.units_by_value import in_si
 from boostwright.logs.records import LogError
+from boostwright.logs.series import Series
 from boostwright.logs.store.reader import StoredLog, open_log
 
 __all__ = ["LogChannels", "Series", "open_channels"]
-
-
-@dataclass(frozen=True)
-class Series:
-    """A channel over time.
-
-    time [s], value in SI, both (n,) float64; NaN where nothing stands
-    basis   "absolute", "gauge" (a pressure over the air's, not yet added) or ""
-    raw     the column it comes from and what was settled of it
-    """
-
-    time: NDArray[np.float64]
-    value: NDArray[np.float64]
-    basis: str
-    raw: Proposal
 
 
 class LogChannels:
