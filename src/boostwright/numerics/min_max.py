@@ -6,10 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.numerics.compiler import compiled
+from boostwright.numerics.lanes import LANES, smallest_and_largest
 
 __all__ = ["fold_envelope", "fold_min_max"]
-
-_LONG = 256  # values in a stretch from which numpy's own reductions, eight at a time, are the faster way
 
 
 def fold_min_max(values: NDArray[np.float32], step: int) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
@@ -22,47 +21,22 @@ def fold_min_max(values: NDArray[np.float32], step: int) -> tuple[NDArray[np.flo
     values = np.ascontiguousarray(values, dtype=np.float32)
     low = np.empty(-(-values.size // step), dtype=np.float32)
     high = np.empty_like(low)
-    whole = values.size // step if step >= _LONG else 0
-    if whole:
-        table = values[: whole * step].reshape(whole, step)
-        np.minimum.reduce(table, axis=1, out=low[:whole])
-        np.maximum.reduce(table, axis=1, out=high[:whole])
-        for row in np.flatnonzero(
-            np.isnan(low[:whole])
-        ).tolist():  # those with gaps once more, gaps passed over
-            _fold(table[row], step, low[row : row + 1], high[row : row + 1])  # type: ignore[no-untyped-call]
-    if whole < low.size:
-        _fold(values[whole * step :], step, low[whole:], high[whole:])  # type: ignore[no-untyped-call]
+    _fold(values, step, low, high)  # type: ignore[no-untyped-call]
     return low, high
 
 
 @compiled
 def _fold(values, step, low, high):  # type: ignore[no-untyped-def]
     size = values.shape[0]
-    top, bottom, nan = np.float32(np.inf), np.float32(-np.inf), np.float32(np.nan)
+    nan = np.float32(np.nan)
     for k in range(low.shape[0]):
         begin = k * step
         end = min(begin + step, size)
-        a0 = a1 = a2 = a3 = top
-        b0 = b1 = b2 = b3 = bottom
-        i = begin
-        while i + 4 <= end:  # four chains, so that one comparison need not wait for the one before
-            v0, v1, v2, v3 = values[i], values[i + 1], values[i + 2], values[i + 3]
-            a0 = v0 if v0 < a0 else a0
-            a1 = v1 if v1 < a1 else a1
-            a2 = v2 if v2 < a2 else a2
-            a3 = v3 if v3 < a3 else a3
-            b0 = v0 if v0 > b0 else b0
-            b1 = v1 if v1 > b1 else b1
-            b2 = v2 if v2 > b2 else b2
-            b3 = v3 if v3 > b3 else b3
-            i += 4
-        while i < end:
-            v0 = values[i]
-            a0 = v0 if v0 < a0 else a0
-            b0 = v0 if v0 > b0 else b0
-            i += 1
-        smallest, largest = min(min(a0, a1), min(a2, a3)), max(max(b0, b1), max(b2, b3))
+        blocks = (end - begin) // LANES
+        smallest, largest = smallest_and_largest(values, begin, blocks)
+        for i in range(begin + blocks * LANES, end):
+            smallest = values[i] if values[i] < smallest else smallest
+            largest = values[i] if values[i] > largest else largest
         some = smallest <= largest
         low[k] = smallest if some else nan
         high[k] = largest if some else nan
