@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from boostwright.logs.mapping.kept import read_mapping
+from boostwright.logs.mapping.missing import without_codes
 from boostwright.logs.mapping.names import channel_of
 from boostwright.logs.mapping.proposal import Proposal
 from boostwright.logs.mapping.units_by_value import in_si
@@ -48,7 +49,7 @@ class LogChannels:
             t for t in self.log.tables if (t.table.part, t.table.group) == (proposal.part, proposal.group)
         )
         time, columns = self.log.read(table, [proposal.column])
-        values = np.asarray(columns[proposal.column], dtype=np.float64)
+        values, _ = without_codes(np.asarray(columns[proposal.column], dtype=np.float64))
         scale = in_si(1.0, found[0].kind, choice.unit) - in_si(0.0, found[0].kind, choice.unit)
         return Series(time, values * scale + in_si(0.0, found[0].kind, choice.unit), choice.basis, proposal)
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from boostwright.logs.mapping.missing import without_codes
 from boostwright.logs.mapping.unit_words import UnitWord, find_unit
 
 __all__ = ["Facts", "Raw", "facts_of"]
@@ -34,7 +35,10 @@ class Raw:
 
 @dataclass
 class Facts:
-    """A raw column and figures of it; ``values`` are those of its rows that hold a number."""
+    """A raw column and figures of it; ``values`` are those of its rows that hold a number.
+
+    codes  numbers that stand for no value in it, left out of all figures
+    """
 
     raw: Raw
     word: UnitWord | None
@@ -43,6 +47,7 @@ class Facts:
     high: float = np.nan
     middle: float = np.nan
     channel: str = ""
+    codes: tuple[float, ...] = ()
     settled: dict[str, str] = field(default_factory=dict)
 
     def at(self, time: Array) -> Array:
@@ -59,8 +64,12 @@ class Facts:
 
 def facts_of(raw: Raw) -> Facts:
     """Figures of a column: its 2nd and 98th hundredths and its middle."""
+    codes: tuple[float, ...] = ()
+    if not raw.states:
+        cleared, codes = without_codes(raw.values)
+        raw = replace(raw, values=cleared) if codes else raw
     values = raw.values[np.isfinite(raw.values)]
-    facts = Facts(raw, find_unit(raw.unit) if raw.unit else None, values)
+    facts = Facts(raw, find_unit(raw.unit) if raw.unit else None, values, codes=codes)
     if values.size:
         facts.low, facts.middle, facts.high = (float(x) for x in np.percentile(values, [2, 50, 98]))
     return facts

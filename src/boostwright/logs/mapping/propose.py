@@ -39,7 +39,15 @@ def propose(raws: Sequence[Raw]) -> tuple[Proposal, ...]:
     for indices in by_part.values():
         _number_tracks(proposals, indices)
         _settle_claims(facts, proposals, indices)
-    return tuple(proposals)
+    return tuple(_with_codes(one, proposal) for one, proposal in zip(facts, proposals, strict=True))
+
+
+def _with_codes(one: Facts, proposal: Proposal) -> Proposal:
+    """Say which numbers were taken for no value."""
+    if not one.codes:
+        return proposal
+    codes = " and ".join(f"{float(np.float32(code)):.6g}" for code in one.codes)
+    return replace(proposal, reason=f"{proposal.reason}; {codes} taken for no value")
 
 
 def _anchor(facts: list[Facts], channel: str) -> Facts | None:
