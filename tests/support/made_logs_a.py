@@ -1,0 +1,54 @@
+"""Made channels with known sample times, for the tests of the time base. Nothing here is measured."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from boostwright.logs.series import ChannelsInMemory, Series
+
+
+def wander(rng: np.random.Generator, count: int, quantum: float, size: float = 40.0) -> np.ndarray:
+    """A smooth wandering quantity in steps of a quantum."""
+    walk = np.cumsum(rng.normal(0.0, 1.0, count))
+    kernel = np.ones(5) / 5
+    return np.round(size * np.convolve(walk, kernel, mode="same") / quantum) * quantum
+
+
+def polled_log(
+    rng: np.random.Generator,
+    channels: int,
+    rows: int,
+    row_time: float = 0.09,
+    slips: int = 0,
+    jitter: float = 0.2,
+):
+    """A logger that asks one channel a row: channels, truth (name -> bool (rows,)), row times."""
+    time = np.cumsum(row_time * (1 + jitter * rng.uniform(-1, 1, rows)))
+    order = np.arange(rows)
+    for row in np.sort(rng.choice(np.arange(rows // 10, rows - rows // 10), slips, replace=False)):
+        order[row:] += int(rng.integers(1, channels))
+    asked = order % channels
+    true, series = {}, {}
+    for k in range(channels):
+        fresh = asked == k
+        quantity = wander(rng, rows, 1.0, size=float(rng.choice([0.3, 3.0, 30.0])))
+        held = np.full(rows, np.nan)
+        last = np.nan
+        for row in range(rows):
+            last = quantity[row] if fresh[row] else last
+            held[row] = last
+        true[f"c{k}"] = fresh
+        series[f"c{k}"] = Series(time, held)
+    return ChannelsInMemory(series), true, time
+
+
+def held_series(rng: np.random.Generator, seconds: float, row_rate: float, rate: float, quantum: float):
+    """A channel renewed at its own pace and repeated in between: series, true renewals by row."""
+    time = np.arange(0.0, seconds, 1.0 / row_rate)
+    ticks = np.arange(0.0, seconds, 1.0 / rate) + rng.uniform(0, 1.0 / rate)
+    value = wander(rng, ticks.size, quantum)
+    at = np.searchsorted(ticks, time, side="right") - 1
+    held = np.where(at >= 0, value[np.clip(at, 0, None)], np.nan)
+    fresh = np.zeros(time.size, dtype=bool)
+    fresh[1:] = at[1:] > at[:-1]
+    return Series(time, held), fresh
