@@ -100,15 +100,16 @@ def _one_cycle(
     places = {name: _place(changes[lead], changes[name], cycle) for name in members}
     where, slips = _where_the_cycle_stands(changes, places, cycle, count)
     rest = [n for n in changes if n not in places and n not in done] if one_at_a_time else []
+    taken = {place % cycle for place in places.values()}
     for name in rest:
-        rows = changes[name][
-            1:
-        ]  # the first row with a value tells nothing: it may be a value held from before
+        rows = _seen(changes[name])
         rows = rows[where[rows] >= 0]
-        if rows.size >= 2:
+        if rows.size:
             hits = np.bincount((rows - where[rows]) % cycle, minlength=cycle)
-            if hits.max() >= _PHASE * rows.size:
-                places[name] = int(np.argmax(hits))
+            place = int(np.argmax(hits))
+            if hits.max() >= _PHASE * rows.size and (rows.size > 1 or place not in taken):
+                places[name] = place
+                taken.add(place)
     if len(places) > len(members):
         where, slips = _where_the_cycle_stands(changes, places, cycle, count)
     out = {}
@@ -117,7 +118,7 @@ def _one_cycle(
         fresh = (where >= 0) & ((row - where - place) % cycle == 0)
         fresh[_seen(changes[name])] = True
         out[name] = Polled(cycle, fresh, slips, len(places), True)
-    free = [k for k in range(cycle) if k not in {place % cycle for place in places.values()}] or [0]
+    free = [k for k in range(cycle) if k not in taken] or [0]
     for name in rest:
         if name not in places and changes[name].size <= 3 and not _breaks(changes[name], where, cycle):
             fresh = (where >= 0) & ((row - where - free[0]) % cycle == 0)
