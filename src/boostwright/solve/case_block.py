@@ -6,8 +6,9 @@ remembers which parts stand in it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
+from itertools import count as counted
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,7 @@ from boostwright.solve.case_parts import Fields, Parts, PulseTables
 from boostwright.solve.kernel.layout import MODES, POINT
 from boostwright.solve.problem import shaft_speed_ceiling
 
-__all__ = ["Batch", "Block", "Patch", "Patches", "SharedPatches", "Tables"]
+__all__ = ["UNREAD", "Batch", "Block", "Patch", "Patches", "SharedPatches", "Tables"]
 
 Array = NDArray[np.float64]
 _WORD = 8
@@ -43,6 +44,7 @@ class Patch:
     fields  names of the point fields, in their order
     kind    the same number for patches that write to the same places
     everywhere (k,) at places (k,); by_speed (n, j) at places (j,)
+    shut, floor  alike for patches that differ in nothing that a state with the gate shut, or fully open, reads
     """
 
     fields: tuple[str, ...]
@@ -51,9 +53,46 @@ class Patch:
     everywhere: Array
     speed_places: NDArray[np.intp]
     by_speed: Array
+    shut: Hashable
+    floor: Hashable
 
+
+_ACTUATOR = frozenset(
+    {
+        "diaphragm_area",
+        "spring_force",
+        "spring_rate",
+        "friction_force",
+        "head_area",
+        "back_area",
+        "head_force_fall",
+        "signal_from_plenum",
+        "signal_share",
+        "signal_share_low",
+        "target_pressure",
+    }
+)
+_VALVE = frozenset(
+    {
+        "gate_diameter",
+        "gate_stem_diameter",
+        "gate_full_lift",
+        "gate_discharge_curtain",
+        "gate_discharge_seat",
+        "gate_lever",
+        "takeoff_form",
+        "takeoff_angle",
+        "takeoff_area_ratio",
+        "takeoff_loss",
+        "branch_loss",
+    }
+)
+UNREAD = {"gate-shut": _ACTUATOR | _VALVE, "gate-open": _ACTUATOR}
+"""Point fields on which outcome, pressures, flows and speeds of a state do not hang, by mode: a valve that is shut
+passes nothing, and one that is fully open asks no actuator. Held by a test that solves with other values in them."""
 
 _KINDS: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}
+_NUMBERS = counted()
 
 
 def _patch(fields: Fields, speeds: int) -> Patch:
@@ -77,6 +116,7 @@ def _patch(fields: Fields, speeds: int) -> Patch:
             by_speed.append(words.reshape(speeds, width))
     columns = np.concatenate(by_speed, axis=1) if by_speed else np.empty((speeds, 0))
     kind = _KINDS.setdefault((tuple(places), tuple(speed_places)), len(_KINDS))
+    number = next(_NUMBERS)
     return Patch(
         tuple(fields),
         kind,
@@ -84,7 +124,15 @@ def _patch(fields: Fields, speeds: int) -> Patch:
         np.array(values),
         np.array(speed_places, dtype=np.intp),
         columns,
+        *(_alike(fields, UNREAD[mode], number) for mode in ("gate-shut", "gate-open")),
     )
+
+
+def _alike(fields: Fields, unread: frozenset[str], number: int) -> Hashable:
+    """What tells a patch from others where some fields are not read; its own number where it has none of those."""
+    if unread.isdisjoint(fields):
+        return number
+    return tuple((name, np.asarray(value).tobytes()) for name, value in fields.items() if name not in unread)
 
 
 class Tables:
@@ -267,18 +315,19 @@ class Block:
         return self.points[:, :count]
 
     def records(self, cases: NDArray[np.intp], rows: NDArray[np.intp]) -> NDArray[np.void]:
-        """Points (k r,) of cases (k,) at other rows (k, r) of the speeds, in the first mode."""
+        """Points (m,) of cases (m,) at other rows (m,) of the speeds, in the first mode."""
         by_speed = [held for held in self._held if any(p is not None and p.speed_places.size for p in held)]
+        met, member = np.unique(cases, return_inverse=True)
         groups: dict[tuple[Patch | None, ...], list[int]] = {}
-        for index, case in enumerate(cases.tolist()):
+        for index, case in enumerate(met.tolist()):
             groups.setdefault(tuple([held[case] for held in by_speed]), []).append(index)
-        out = np.empty((*rows.shape, self._words.shape[-1]))
+        out = np.empty((rows.size, self._words.shape[-1]))
         for key, members in groups.items():
-            template = self._template(key)
-            everywhere = ~self._by_speed[cases[members[0]]]
-            part = template[rows[members]]
-            part[:, :, everywhere] = self._now[cases[members]][:, None, everywhere]
-            out[members] = part
+            here = np.flatnonzero(np.isin(member, members)) if len(groups) > 1 else np.arange(rows.size)
+            everywhere = np.flatnonzero(~self._by_speed[met[members[0]]])
+            part = self._template(key)[rows[here]]
+            part[:, everywhere] = self._now[np.ix_(cases[here], everywhere)]
+            out[here] = part
         points = out.reshape(-1).view(POINT)
         points["mode"] = MODES.index(self._modes[0])
         return points

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -13,25 +13,20 @@ from boostwright.build.variants import Variant
 from boostwright.cards.card import Card
 from boostwright.components.breathing import Filling
 from boostwright.solve.case_block import Batch, Block
+from boostwright.solve.case_curves import FloorCurves, Floors, ShutCurves
 from boostwright.solve.case_made import CaseMaker, Made
 from boostwright.solve.case_parts import Parts
-from boostwright.solve.kernel.layout import MODES, SOLVED
+from boostwright.solve.kernel.layout import MODES
 from boostwright.solve.run import solve
 from boostwright.solve.threshold import threshold_speeds
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
-__all__ = ["CaseSolver", "SolvedCases"]
+__all__ = ["CaseSolver", "SolvedCases", "floor_curve", "shut_curve"]
 
 Array = NDArray[np.float64]
 States = NDArray[np.void]
-_STRIDE = (
-    6  # of the fine speeds: every sixth first, then those between the two that the threshold lies between
-)
-_FIRST = (
-    6  # of those, looked at before the rest: beyond the threshold the shut gate runs away, which takes long
-)
 
 
 @dataclass(frozen=True)
@@ -39,32 +34,41 @@ class SolvedCases:
     """What the solver says of k cases.
 
     points, states  (k, n) in each case's own mode
-    floor           (k, n) states with the gate fully open
+    floors          with the gate fully open
     threshold       (k,) [rad/s]; nan where the boost is not reached, -inf where the lowest speed already does
     """
 
     points: NDArray[np.void]
     states: States
-    floor: States
+    floors: Floors
     threshold: Array
 
 
-class CaseSolver:
-    """Up to ``size`` cases in a block; several solvers may share what puts their cases together."""
+def shut_curve(made: Made) -> Hashable:
+    """The same for cases that have one curve with the gate shut, at the speeds of their threshold."""
+    return tuple([patch.shut for patch in made.fine])
 
-    def __init__(self, maker: CaseMaker, size: int) -> None:
-        """From what makes the cases."""
+
+def floor_curve(made: Made) -> Hashable:
+    """The same for cases that have one curve with the gate fully open."""
+    return tuple([patch.floor for patch in made.own])
+
+
+class CaseSolver:
+    """Up to ``size`` cases in a block; several solvers may share what puts their cases together, and their curves."""
+
+    def __init__(self, maker: CaseMaker, size: int, like: CaseSolver | None = None) -> None:
+        """From what makes the cases, and a solver whose curves are shared; the two never solve at the same time."""
         self.size, self._maker = size, maker
+        fine = threshold_speeds(1.0).size
+        self._floors: FloorCurves = like._floors if like is not None else FloorCurves(size, maker.speeds.size)
+        self._shut: ShutCurves = like._shut if like is not None else ShutCurves(size, fine)
         self._begin()
 
     def _begin(self) -> None:
-        """Empty blocks."""
-        fine = threshold_speeds(1.0).size
+        """An empty block."""
         self._generation = self._maker.generation
-        self._block = Block(self.size, (self._maker.mode, "gate-open"), np.arange(self._maker.speeds.size))
-        self._coarse = np.arange(0, fine, _STRIDE)
-        self._fine_block = Block(self.size, ("gate-shut",), self._coarse[:_FIRST])
-        self._fine_speeds = np.zeros((self.size, fine))
+        self._block = Block(self.size, (self._maker.mode,), np.arange(self._maker.speeds.size))
         self._wanted = np.zeros(self.size)
         self._modes = np.zeros(self.size, dtype=np.int64)
         self._put: list[Made] = []
@@ -91,71 +95,26 @@ class CaseSolver:
         count = len(self._put)
         self._block.put([made.own for made in self._put])
         self._block.points["mode"][0, :count] = self._modes[:count, None]
-        self._fine_block.put([made.fine for made in self._put])
-        for place, made in enumerate(self._put):
-            self._fine_speeds[place] = made.speeds
         self._arrays = self._maker.tables.arrays()
 
     def solve(self, workers: int | None = None, pool: Executor | None = None) -> SolvedCases:
         """Solve the cases, as ``run.solve`` does; the points returned are good until the next ones are put in."""
-        self._pool = pool
-        count = len(self._put)
-        own = self._block.written(count)
-        states = self._solved(own.reshape(-1), workers).reshape(own.shape)
-        return SolvedCases(own[0], states[0], states[1], self._thresholds(count, workers))
+        put, count = self._put, len(self._put)
+        own = self._block.written(count)[0]
 
-    def _solved(self, points: NDArray[np.void], workers: int | None) -> States:
-        return solve(Batch(np.ascontiguousarray(points), *self._arrays), workers, self._pool)
+        def states_of(points: NDArray[np.void]) -> States:
+            return solve(Batch(np.ascontiguousarray(points), *self._arrays), workers, pool)
 
-    def _thresholds(self, count: int, workers: int | None) -> Array:
-        """Where each shut-gate balance first reaches its boost, on the fine speeds and straight between two."""
-        fine = self._fine_speeds.shape[1]
-        pressure = np.full((count, fine), np.nan)
-        steady = np.zeros((count, fine), dtype=bool)
-        reached = np.zeros((count, fine), dtype=bool)
-
-        def look(cases: NDArray[np.intp], rows: NDArray[np.intp], points: NDArray[np.void]) -> None:
-            """Rows (k, r) of cases (k,)."""
-            states = self._solved(points, workers)
-            at = np.broadcast_to(cases[:, None], rows.shape), rows
-            steady[at] = (states["outcome"] == SOLVED).reshape(rows.shape)
-            pressure[at] = states["pressure_im"].reshape(rows.shape)
-            reached[at] = ~steady[at] | (pressure[at] >= self._wanted[cases][:, None])
-
-        block, everyone = self._fine_block, np.arange(count)
-        look(everyone, np.tile(self._coarse[:_FIRST], (count, 1)), block.written(count).reshape(-1))
-        if (rest := everyone[~reached.any(axis=1)]).size:
-            rows = np.tile(self._coarse[_FIRST:], (rest.size, 1))
-            look(rest, rows, block.records(rest, rows))
-        first = np.where(reached.any(axis=1), reached.argmax(axis=1), fine)
-        if (inner := everyone[(first > 0) & (first < fine)]).size:
-            rows = first[inner][:, None] + np.arange(1 - _STRIDE, 0)
-            look(inner, rows, block.records(inner, rows))
-        first = reached.argmax(axis=1)
-        # where it runs away, the two steady speeds before that tell where the boost is reached
-        if (away := everyone[(first > 1) & ~steady[everyone, first]]).size:
-            rows = first[away][:, None] - 2
-            look(away, rows, block.records(away, rows))
-        return np.array(
-            [self._crossing(int(case), steady[case], pressure[case], reached[case]) for case in everyone]
+        states = states_of(own.reshape(-1)).reshape(own.shape)
+        surfaces = [made.parts.compressor for made in put]
+        floors = self._floors.of(
+            [floor_curve(made) for made in put], [made.own for made in put], surfaces, states_of
         )
-
-    def _crossing(
-        self, case: int, steady: NDArray[np.bool_], pressure: Array, reached: NDArray[np.bool_]
-    ) -> float:
-        if not reached.any():
-            return float("nan")
-        i = int(reached.argmax())
-        if i == 0:
-            return float("-inf")
-        low, high = self._fine_speeds[case, i - 1], self._fine_speeds[case, i]
-        j = i if steady[i] else i - 1
-        if j == 0:
-            return float(high)
-        a, b = pressure[j - 1], pressure[j]
-        start, step = (
-            self._fine_speeds[case, j - 1],
-            self._fine_speeds[case, j] - self._fine_speeds[case, j - 1],
+        threshold = self._shut.thresholds(
+            [shut_curve(made) for made in put],
+            [made.fine for made in put],
+            np.array([made.speeds for made in put]),
+            self._wanted[:count],
+            states_of,
         )
-        found = start + (self._wanted[case] - a) / (b - a) * step if b > a else high
-        return float(min(max(found, low), high))
+        return SolvedCases(own, states, floors, threshold)

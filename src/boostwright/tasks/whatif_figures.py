@@ -17,12 +17,11 @@ from boostwright.solve.case_parts import Parts, watched_build
 from boostwright.solve.case_problem import problem_with
 from boostwright.solve.cases import SolvedCases
 from boostwright.solve.fuel_limits import fuel_limits
-from boostwright.solve.kernel.layout import SOLVED
 from boostwright.solve.limits import limits_of
 from boostwright.solve.operating_point import Limit, NoSteadyState
 from boostwright.solve.outcomes import outcomes_of
 from boostwright.solve.problem import Problem
-from boostwright.solve.quantities import quantities_of, steady_points
+from boostwright.solve.quantities import quantities_of
 from boostwright.tasks.fuel_figures import fuel_margins
 from boostwright.tasks.power_figures import wheel_figures
 from boostwright.tasks.runner_figures import runner_figures
@@ -164,7 +163,7 @@ class FigureMaker:
         q = {name: judged.q[name].reshape(shape) for name in _READ}
         lowest = placed[members[0]].parts.compressor.speed_lowest_measured
         measured = q["corrected_speed"] >= lowest
-        floor, floor_lost = self._floor(members, placed, solved)
+        floor, floor_lost = solved.floors.pressure[list(members)], solved.floors.lost[list(members)]
         used = np.array([limit.utilisation for limit in judged.limits]).reshape(-1, *shape)
         over = np.asarray(used > 1.0)
         exceeded = np.asarray(over.any(axis=2))
@@ -221,20 +220,6 @@ class FigureMaker:
         """Lowest and highest speed at which each row (..., n) is True, as nested lists; of no meaning where none is."""
         first, last = here.argmax(axis=-1), here.shape[-1] - 1 - here[..., ::-1].argmax(axis=-1)
         return self._speeds[first].tolist(), self._speeds[last].tolist()
-
-    def _floor(
-        self, members: Sequence[int], placed: Sequence[Placed], solved: SolvedCases
-    ) -> tuple[Array, NDArray[np.bool_]]:
-        """Highest creep floor (k,) [Pa], nan without a gate or where even the open gate does not hold the wheel; and
-        (k, n) True there."""
-        shape = len(members), self._speeds.size
-        states = _taken(solved.floor, members)
-        problem = self._problem(members, placed, solved)
-        lost = (states["outcome"] != SOLVED).reshape(shape)
-        gate = (problem.points["gate_count"] > 0.0).reshape(shape)
-        pressure = np.where(steady_points(problem, states), states["pressure_im"], np.nan).reshape(shape)
-        highest = _peak(pressure)[1]
-        return np.where(lost.any(axis=1) | ~gate.all(axis=1), np.nan, highest), lost & gate
 
     def _lost(
         self,

@@ -54,7 +54,8 @@ class CaseRunner:
         mode = build["prediction"].text("mode")
         self._variants = Variants(build)
         self._maker = CaseMaker(build, speeds, mode if mode != "no-turbo" else "spring")
-        self._solvers = (CaseSolver(self._maker, batch), CaseSolver(self._maker, batch))
+        first = CaseSolver(self._maker, batch)
+        self._solvers = (first, CaseSolver(self._maker, batch, first))
         self._figures = FigureMaker(build, speeds, between)
         self._fuel = self._of(fuel_card)
         self._cards = {kind: self._of(_card_of(kind)) for kind in _KINDS}
