@@ -60,7 +60,15 @@ EXPRESSIONS = {
     "km/h": "kilometer/hour",
     "lb/(hp*h)": "pound/(horsepower*hour)",
 }
-POWERS = {"m2": "m**2", "m3": "m**3", "in2": "in**2", "in3": "in**3", "ft2": "ft**2", "ft3": "ft**3"}
+POWERS = {
+    "s2": "s**2",
+    "m2": "m**2",
+    "m3": "m**3",
+    "in2": "in**2",
+    "in3": "in**3",
+    "ft2": "ft**2",
+    "ft3": "ft**3",
+}
 OFFSET_UNITS = {"degC", "degF"}
 
 

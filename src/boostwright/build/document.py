@@ -92,7 +92,7 @@ def _value(parameter: Parameter) -> str:
     if parameter.also:
         words += f" or {parameter.also.replace('_', ' ')}"
     if parameter.many:
-        words = f"list, a {words} for each cylinder"
+        words = f"list, a {words} for each {parameter.each}"
     if parameter.curve:
         words += ", or over engine speed"
     if parameter.axis:

@@ -1,4 +1,4 @@
-"""A list with a value for each cylinder, each written as the key's kind is written alone."""
+"""A list with a value for each cylinder or gear, each written as the key's kind is written alone."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def read_many(parameter: Parameter, raw: Any, path: KeyPath, report: Report) -> 
 
     Each value is held against the bounds of the key; how many there must be is checked where the cylinders are known.
     """
-    allowed = "a list in square brackets, a value for each cylinder"
+    allowed = f"a list in square brackets, a value for each {parameter.each}"
     remedy = f"Write for example {parameter.name} = {parameter.example}."
     if not isinstance(raw, list) or not raw:
         report.fault(
@@ -29,16 +29,16 @@ def read_many(parameter: Parameter, raw: Any, path: KeyPath, report: Report) -> 
     numbers = []
     for index, item in enumerate(raw, start=1):
         if parameter.kind not in NUMBER_KINDS and not isinstance(item, str):
-            report.fault(path, raw, f"has no unit at cylinder {index}.", allowed, remedy)
+            report.fault(path, raw, f"has no unit at {parameter.each} {index}.", allowed, remedy)
             return None
         quantity = read_number(parameter, item, path, report)
         if quantity is None:
             return None
         if quantity.basis:
-            message = f"is {quantity.basis} at cylinder {index}, which has no meaning here."
+            message = f"is {quantity.basis} at {parameter.each} {index}, which has no meaning here."
             report.fault(path, raw, message, allowed, remedy)
             return None
-        where = f"at cylinder {index} is {as_written(item)}, which "
+        where = f"at {parameter.each} {index} is {as_written(item)}, which "
         warned = len(report.warnings)
         if not check_bounds(parameter, quantity.value_si, raw, path, report, where):
             return None

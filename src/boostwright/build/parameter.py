@@ -43,7 +43,7 @@ class Parameter:
     axis            kind of quantity over which a curve may stand instead, ``pressure`` or ``voltage``; empty for none
     axis_basis      what the numbers of that axis are counted from, which has to be said; empty for none
     axis_only       True where a single value has no meaning without its place on the axis
-    many            True where a list stands, a value for each cylinder
+    many            True where a list stands, a value for each cylinder, or for each of what ``each`` names
     required        it must be given
     required_when   it must be given when this holds
     unless          it need not be given when this other key is, and its default is not taken then
@@ -76,6 +76,7 @@ class Parameter:
     axis_basis: str = ""
     axis_only: bool = False
     many: bool = False
+    each: str = "cylinder"
     required: bool = False
     required_when: When | None = None
     unless: str = ""

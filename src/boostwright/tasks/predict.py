@@ -125,7 +125,7 @@ def predict_build(
         defaults_used=tuple(
             (d.key, d.value, d.status)
             for d in build.defaults_used
-            if not d.key.startswith(("plan.", "clearance.", "dyno."))
+            if not d.key.startswith(("plan.", "clearance.", "dyno.", "vehicle.", "transient."))
         ),
         cautions=_CAUTIONS,
         warnings=tuple(str(fault) for fault in build.warnings),

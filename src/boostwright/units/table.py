@@ -96,6 +96,7 @@ TABLE: dict[str, dict[str, float]] = {
         "krpm": 2000 * math.pi / 60,
         "rev/s": 2 * math.pi,
     },
+    "rotational_acceleration": {"rad/s2": 1.0, "rpm/s": 2 * math.pi / 60},
     "power": {
         "W": 1.0,
         "kW": 1e3,
@@ -269,6 +270,7 @@ PREFERRED: dict[str, str] = {
     "mass_flow": "kg/s",
     "volume_flow": "m3/s",
     "rotational_speed": "rpm",
+    "rotational_acceleration": "rpm/s",
     "power": "kW",
     "torque": "Nm",
     "force": "N",

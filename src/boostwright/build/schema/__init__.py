@@ -33,7 +33,9 @@ from boostwright.build.schema import (
     spark,
     throttle,
     top_level,
+    transient,
     turbine,
+    vehicle,
     wastegate,
 )
 
@@ -71,6 +73,8 @@ SECTIONS: tuple[SectionSchema, ...] = (
     clearance.SECTION,
     dyno.SECTION,
     driveline.SECTION,
+    vehicle.SECTION,
+    transient.SECTION,
     power_correction.SECTION,
     rods.SECTION,
     limits.SECTION,

@@ -8,7 +8,7 @@ SECTION = SectionSchema(
     "dyno",
     "Dyno",
     "Which figures are worked by on the dyno, and how a pull is run. No number of a prediction hangs on it; the go / "
-    "no-go sheet and the dyno card do.",
+    "no-go sheet, the dyno card and a pull do.",
     (
         Parameter(
             "figures",
@@ -39,6 +39,35 @@ SECTION = SectionSchema(
             high="100 kPa",
             low_ask="5 kPa",
             high_ask="30 kPa",
+        ),
+        Parameter(
+            "roller_inertia",
+            "moment_of_inertia",
+            "Inertia of the rollers that the wheels turn, for a pull on a roller without a brake.",
+            low="0.01 kg*m2",
+            high="100000 kg*m2",
+            example='"55 kg*m2"',
+        ),
+        Parameter(
+            "roller_radius",
+            "length",
+            "Radius of those rollers.",
+            low="50 mm",
+            high="2 m",
+            low_ask="100 mm",
+            high_ask="800 mm",
+            example='"250 mm"',
+        ),
+        Parameter(
+            "ramp_rate",
+            "rotational_acceleration",
+            "How fast a brake lets the engine's speed rise in a pull.",
+            default="400 rpm/s",
+            default_status="common practice",
+            low="1 rpm/s",
+            high="5000 rpm/s",
+            low_ask="50 rpm/s",
+            high_ask="1200 rpm/s",
         ),
     ),
 )
