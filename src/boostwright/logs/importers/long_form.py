@@ -72,14 +72,19 @@ def pivot(
     units = table.states[kept.index(form.unit)] if form.unit >= 0 else []
     unit_codes = values[kept.index(form.unit)] if form.unit >= 0 else codes
     numbers = values[kept.index(form.value)]
-    for code in np.unique(codes[np.isfinite(codes)]).astype(int).tolist():
+    for code in np.unique(codes[np.isfinite(codes)]).tolist():
         rows = np.flatnonzero(codes == code)
-        key = (table.part, words[code])
+        name = _word(words, code)
+        key = (table.part, name)
         if key not in form.tables:
             seen = unit_codes[rows][np.isfinite(unit_codes[rows])] if form.unit >= 0 else np.empty(0)
-            unit = units[int(seen[0])] if seen.size else ""
+            unit = _word(units, float(seen[0])) if seen.size else ""
             group = 1 + sum(part == table.part for part, _ in form.tables)
-            column = Column(words[code], unit)
-            form.tables[key] = Table(table.part, group, words[code], (column,), table.time_name)
+            form.tables[key] = Table(table.part, group, name, (Column(name, unit),), table.time_name)
         order = rows[np.argsort(time[rows], kind="stable")]
         yield Rows(form.tables[key], time[order], (numbers[order],))
+
+
+def _word(words: list[str], code: float) -> str:
+    """The word a number stands for; the number itself where a field of words held one."""
+    return words[int(code)] if code == int(code) and 0 <= code < len(words) else f"{code:g}"

@@ -104,15 +104,17 @@ def _by_library(path: Path, notes: Notes, databases: tuple[Path, ...], done: set
                 continue
             if _DATA_FRAME in names:
                 frames = True
-                if databases:
+                if not databases:
+                    continue
+            elif any(name.startswith(("CAN_", "LIN_", "ETH_")) for name in names):
+                continue
+            try:
+                if _DATA_FRAME in names:
                     from boostwright.logs.importers.can import decode_frames
 
                     yield from decode_frames(_frames(file, index, names), databases, notes, len(file.groups))
-                continue
-            if any(name.startswith(("CAN_", "LIN_", "ETH_")) for name in names):
-                continue
-            try:
-                yield from _library_rows(file, index, group, notes)
+                else:
+                    yield from _library_rows(file, index, group, notes)
             except LogError:
                 raise
             except Exception as reason:  # noqa: BLE001  the library again

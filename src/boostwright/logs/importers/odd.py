@@ -44,13 +44,21 @@ class OddReader:
     """Deals with the odd entries of the blocks of one table."""
 
     def __init__(
-        self, layout: Layout, encoding: Encoding, notes: Notes, words: set[int], states: dict[int, list[str]]
+        self,
+        layout: Layout,
+        encoding: Encoding,
+        notes: Notes,
+        words: set[int],
+        states: dict[int, list[str]],
+        begin: int,
     ) -> None:
         """For a layout.
 
         words   columns of words rather than numbers
         states  column -> its words in the order met, filled here
+        begin   byte of the file at which this table begins; another one can only begin behind it
         """
+        self._begin = begin
         self._layout, self._encoding, self._notes = layout, encoding, notes
         self._words, self._states = words, states
         self._known: dict[tuple[int, bytes], float | None] = {}
@@ -172,12 +180,14 @@ class OddReader:
                     "header-repeated", "The header stands again among the rows; left out.", f"line {line}"
                 )
                 return
-        if len(cells) == 1 and self._other_table(block, start):
+        behind = block.start + start > self._begin
+        if behind and len(cells) == 1 and self._other_table(block, start):
             raise Other(row, block.start + start, line)
         comment = cells[0].startswith(COMMENT_MARKS) if cells else False
         several = sum(bool(cell) for cell in cells) >= 2
         if (
-            several
+            behind
+            and several
             and (not comment or len(cells) >= self._layout.columns * 0.6)
             and not self._goes_on(block, start)
         ):

@@ -24,6 +24,7 @@ __all__ = ["NeedsWide", "TextOptions", "read_text"]
 
 _HEAD = 1 << 19
 _LINES = 1000
+_MOST_TABLES = 200
 _EXACT = 1 << 24  # whole numbers beyond this are not all held by float32
 
 
@@ -60,7 +61,7 @@ def read_text(
     notes.add("encoding", f"Read as {encoding.name}: {encoding.reason}.")
     source = TextBytes(path, encoding)
     try:
-        place, line, part = source.start, 1, 0
+        place, line, part, tables = source.start, 1, 0, 0
         place, line = _past_zeros(source, place, line, notes)
         while place < source.size:
             try:
@@ -82,6 +83,11 @@ def read_text(
             if stretch.next_byte is None:
                 return
             place, line = stretch.next_byte, stretch.next_line
+            tables += 1
+            if tables >= _MOST_TABLES:
+                text = f"More than {_MOST_TABLES} headers stand in it: what follows was left out."
+                notes.add("rest-not-read", text, f"line {line}", harm=True)
+                return
             notes.add(
                 "another-table", "Another header begins: what follows is a part of its own.", f"line {line}"
             )
@@ -156,7 +162,7 @@ class _Stretch:
         self._words = _word_columns(self.layout)
         self._wide_of = self._wide_columns(wide)
         self._states: dict[int, list[str]] = {}
-        self._odd = OddReader(self.layout, encoding, notes, self._words, self._states)
+        self._odd = OddReader(self.layout, encoding, notes, self._words, self._states, place)
         self._table = self._new_table()
 
     def _say_layout(self) -> None:

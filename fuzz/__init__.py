@@ -1,0 +1,1 @@
+"""Fuzzing of the log importers by hand; see README.md."""
