@@ -46,6 +46,7 @@ EXPRESSIONS = {
     "mmHg": "millimeter_Hg",
     "inHg": "25.4*millimeter_Hg",
     "kgf/cm2": "kilogram_force/centimeter**2",
+    "rad/s2": "radian/second**2",
     "BTU/lb": "Btu_it/pound",
     "t": "metric_ton",
     "L": "liter",
