@@ -62,7 +62,7 @@ class LogPlace:
             raise LogError.of(
                 self.name, f"has no part {part}.", f"it has {', '.join(map(str, self.parts))}", str(part)
             )
-        return replace(self, channels=open_channels(self.folder, part), part=part)
+        return replace(self, channels=_channels(self.folder, part, self._holder), part=part)
 
 
 def open_log_place(
@@ -146,11 +146,20 @@ def _on_the_fly(file: Path, build: Build | None, options: ImportOptions | None, 
     if log.faults:
         raise LogError(log.faults)
     notes = ("Read from the file for this answer only; boostwright import keeps it, with what you settle.",)
-    place = _open(log.entry.folder, build, notes, part)
-    return replace(place, kept=False, _holder=holder)
+    return _open(log.entry.folder, build, notes, part, holder)
 
 
-def _open(folder: Path, build: Build | None, notes: Sequence[str], part: int) -> LogPlace:
+def _channels(folder: Path, part: int, holder: _Holder | None) -> LogChannels:
+    """The channels of a part; those of a temporary folder keep it there as long as they live."""
+    channels = open_channels(folder, part)
+    if holder is not None:
+        weakref.finalize(channels, _let_go, holder)  # the finalizer holds the folder until the channels are gone
+    return channels
+
+
+def _open(
+    folder: Path, build: Build | None, notes: Sequence[str], part: int, holder: _Holder | None = None
+) -> LogPlace:
     entry = read_manifest(folder)
     proposals, _ = read_mapping(folder)
     rows: dict[int, int] = {}
@@ -165,8 +174,23 @@ def _open(folder: Path, build: Build | None, notes: Sequence[str], part: int) ->
             f"The log has {len(parts)} parts on clocks of their own; this is part {taken}"
             f"{'' if part else ', the longest'}."
         )
-    place = LogPlace(folder, build, open_channels(folder, taken), taken, parts, entry, questions, tuple(said))
+    place = LogPlace(
+        folder,
+        build,
+        _channels(folder, taken, holder),
+        taken,
+        parts,
+        entry,
+        questions,
+        tuple(said),
+        holder is None,
+        holder,
+    )
     return place if taken in parts else place.of_part(taken)
+
+
+def _let_go(_holder: _Holder) -> None:
+    """Nothing: that nobody refers to it any more is what removes the folder."""
 
 
 class _Holder:

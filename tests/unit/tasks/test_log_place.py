@@ -57,10 +57,17 @@ def test_a_file_is_read_on_the_fly_and_leaves_nothing(build: Path) -> None:
     assert np.all(np.isfinite(place.channels.read("engine_speed").time))
     assert not (build / "logs").exists()
     folder = place.folder
-    assert folder.is_dir()
+    channels = place.of_part(1).channels
     del place
     gc.collect()
+    assert channels.read("engine_speed").value.size
+    del channels
+    gc.collect()
     assert not folder.exists()
+
+
+def test_channels_alone_keep_the_file_they_are_of() -> None:
+    assert open_log_place(LOG).channels.read("engine_speed").value.size
 
 
 def test_what_is_said_of_a_file_settles_its_columns(tmp_path: Path) -> None:
