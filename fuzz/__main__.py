@@ -60,6 +60,9 @@ def guided(target: str, seconds: float) -> None:
     """The same by atheris, which ends the process by itself."""
     import atheris
 
+    import boostwright.numerics.delimited  # noqa: F401  what is compiled must not be followed
+    import boostwright.numerics.min_max  # noqa: F401
+
     with atheris.instrument_imports(include=["boostwright.logs", "boostwright.units"]):
         from fuzz.targets import SEEDS, TARGETS
     corpus = FOUND.parent / "corpus" / target

@@ -74,6 +74,7 @@ def _bare(field: str) -> str:
     return field.replace('"', "").strip()
 
 
+@lru_cache(maxsize=1 << 16)  # the same cells are asked about by layout, clock and words in turn
 def cell_kind(cell: str, decimal: str) -> str:
     """One of ``empty``, ``number``, ``grouped``, ``dressed``, ``clock``, ``date``, ``missing``, ``text``.
 

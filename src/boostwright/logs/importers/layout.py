@@ -233,12 +233,14 @@ def _thousands(
     sample: tuple[tuple[str, ...], ...], mark: str, point: str
 ) -> tuple[str, tuple[tuple[str, str], ...]]:
     """The mark between groups of three digits, where there is one, and a question where that cannot be told."""
-    other = "," if point == "." else "."
+    signs = ("," if point == "." else ".", "'", " ", "\u00a0")
     found: Counter[str] = Counter()
     for row in sample:
         for cell in row:
-            digits = cell.lstrip("+-")
-            for sign in (other, "'", " ", "\u00a0"):
+            for sign in signs:
+                if sign not in cell:
+                    continue
+                digits = cell.lstrip("+-")
                 groups = digits.split(point)[0].split(sign)
                 threes = len(groups) > 1 and all(len(g) == 3 and g.isdigit() for g in groups[1:])
                 if threes and groups[0].isdigit() and len(groups[0]) <= 3 and groups[0] != "0":
