@@ -26,11 +26,17 @@ for _line in table_lines("words.txt"):
             _STEMS.append((_bare, _notion))
 _STEMS.sort(key=lambda pair: -len(pair[0]))
 
+_SHORTENED = 4  # letters from which a word may be the beginning of a longer one
+
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _PHRASES = (
     (re.compile(r"\bfly[\s_-]*wheel\b"), " engine "),
     (re.compile(r"\bdrivers?[\s_-]*demand\b"), " pedal "),
     (re.compile(r"\ba/f\b"), " afr "),
+    (re.compile(r"\bacc(el(erator)?)?[\s_.-]*(?=pedal)"), " "),
+    (re.compile(r"^t[\s_.]+(?=[a-z]{3})"), "temperature "),
+    (re.compile(r"\btit\b"), " turbine before temperature "),
+    (re.compile(r"\bfuel[\s_-]*pr\b"), " fuel pressure "),
     (re.compile(r"\bh 2 o\b"), " h2o "),
     (re.compile(r"\b(turbine|turbo|compressor|comp|cooler|ic)[\s_-]+in\b"), r"\1 intake"),
     (re.compile(r"\bair[\s/_-]*fuel\b"), " afr "),
@@ -95,7 +101,8 @@ def notions(name: str) -> tuple[frozenset[str], tuple[int, ...], tuple[str, ...]
         if got:
             found |= got
         elif find_unit(word, strict=True) is None:  # a unit in the name says nothing of the channel
-            unknown.append(word)
+            found |= _cut_short(word)
+            unknown.append(word)  # even so: what it may be short for leaves doubt
     return frozenset(found), tuple(numbers), tuple(unknown)
 
 
@@ -113,3 +120,11 @@ def _of_word(word: str) -> set[str]:
         if piece in _ALONE and len(piece) >= 3:
             found |= _ALONE[piece]
     return found
+
+
+def _cut_short(word: str) -> set[str]:
+    """The notion a word may be short for: where all words that begin so speak of one."""
+    if len(word) < _SHORTENED:
+        return set()
+    may = {notion for stem, notion in _STEMS if stem.startswith(word)}
+    return may if len(may) == 1 else set()
