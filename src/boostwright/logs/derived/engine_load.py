@@ -1,0 +1,235 @@
+"""Torque and power: by the dyno, or from acceleration on a roller or on the road; and in reference air."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.logs.derived.facts import DynoFacts, Number, VehicleFacts
+from boostwright.logs.derived.rows import Missing, Need, Quantity, Rows
+from boostwright.logs.derived.slopes import slope_of
+from boostwright.logs.derived.uncertain import Uncertain, through, where_valid
+from boostwright.physics import driveline, road_load
+
+__all__ = ["QUANTITIES"]
+
+Array = NDArray[np.float64]
+
+_LEAST_SPEED = 50.0  # rad/s of the engine
+_SLIP = 0.03  # change of road over engine speed within a second, beyond which gear or clutch changes
+_CRANK = where_valid(driveline.power_at_crankshaft)
+
+
+def _turning(speed: Array) -> Array:
+    return np.where(speed > _LEAST_SPEED, speed, np.nan)
+
+
+def _to_crank(rows: Rows, wheel: Uncertain, share: Number, drag: Number) -> Uncertain:
+    """Power at the crankshaft of a power at the wheels."""
+    return through(
+        lambda p, n, s, t: _CRANK(p, n, s, t),
+        wheel,
+        rows.channel("engine_speed"),
+        rows.fact("driveline loss, share", share),
+        rows.fact("driveline loss, drag", drag),
+    )
+
+
+def _losses(rows: Rows) -> tuple[Number, Number]:
+    loss = rows.facts.driveline
+    if loss is None:
+        raise Missing(Need("the driveline's loss", "[driveline] of a build"))
+    return loss.share, loss.drag
+
+
+def _torque(rows: Rows) -> Uncertain:
+    """As a dyno gives it, at the crankshaft: logged, from power, or from the wheels."""
+
+    def from_power(power: Uncertain) -> Uncertain:
+        return through(lambda p, n: p / _turning(n), power, rows.channel("engine_speed"))
+
+    def from_wheels() -> Uncertain:
+        found = from_power(_to_crank(rows, rows.channel("power_wheel"), *_losses(rows)))
+        return found.with_flag(
+            "torque", "torque: power at the wheels, brought to the crankshaft by [driveline]"
+        )
+
+    def said(found: Uncertain, words: str) -> Uncertain:
+        return found.with_flag("torque", f"torque: {words}")
+
+    return rows.first(
+        lambda: said(rows.channel("torque"), "as logged at the crankshaft"),
+        lambda: said(from_power(rows.channel("power")), "logged power over engine speed"),
+        from_wheels,
+        lambda: said(rows.get("torque_from_roller"), "from the acceleration of the roller"),
+        lambda: said(rows.get("torque_from_road"), "from the acceleration of the car"),
+    )
+
+
+def _power(rows: Rows) -> Uncertain:
+    return through(np.multiply, rows.get("torque"), rows.channel("engine_speed"))
+
+
+def _pace(rows: Rows, name: str) -> Uncertain:
+    """Road or roller speed over engine speed [m]: constant in a gear; NaN where it changes by 3 % within a second."""
+    sampled, engine = rows.samples.find(name), rows.samples.find("engine_speed")
+    if sampled is None or engine is None:
+        raise Missing(Need(f"channel {name}"))
+    speed = rows.channel(name)
+    turning = rows.channel("engine_speed")
+    found = through(lambda v, n: np.where(v > 1.0, v, np.nan) / _turning(n), speed, turning)
+    step = max(sampled.period, float(np.median(np.diff(rows.time))) if rows.time.size > 1 else 1.0)
+    reach = max(1, round(0.5 / step))
+    later, before = np.roll(found.value, -reach), np.roll(found.value, reach)
+    with np.errstate(invalid="ignore"):
+        held = np.abs(later / before - 1.0) < _SLIP
+    held[:reach], held[-reach:] = False, False
+    return found.only(held)
+
+
+def _acceleration(rows: Rows, name: str) -> tuple[Uncertain, Uncertain, Uncertain]:
+    """Speed along the way [m/s], its rate of change [m/s2] and the engine's [rad/s2], both by the engine's slope."""
+    pace = _pace(rows, name)
+    slope = slope_of(rows, "engine_speed", rows.facts.errors["engine_speed"].share)
+    along = through(np.multiply, pace, rows.channel("engine_speed"))
+    return along, through(np.multiply, pace, slope), slope
+
+
+def _at_engine(rows: Rows, wheel: Uncertain, slope: Uncertain, inertia: Number) -> Uncertain:
+    """Brake torque behind a power at the wheels: losses added, and what the engine's own inertia takes."""
+    loss = rows.facts.driveline
+    share = loss.share if loss is not None else Number(0.14, 0.05, "common practice")
+    drag = loss.drag if loss is not None else Number(0.0, 0.0, "")
+    crank = _to_crank(rows, wheel, share, drag)
+    found = through(
+        lambda p, n, a, j: p / _turning(n) + j * a,
+        crank,
+        rows.channel("engine_speed"),
+        slope,
+        rows.fact("inertia of the engine", inertia),
+    )
+    if loss is None:
+        return found.with_flag("driveline", "driveline loss of 14 % within 5 points assumed ([driveline])")
+    return found.with_flag("driveline", f"driveline: {loss.words}")
+
+
+def _vehicle(rows: Rows) -> VehicleFacts:
+    if rows.facts.vehicle is None:
+        raise Missing(Need("the car's mass, drag and tyres", "[vehicle] of a build"))
+    return rows.facts.vehicle
+
+
+def _on_road(rows: Rows) -> Uncertain:
+    car = _vehicle(rows)
+    if rows.facts.load != "road":
+        raise Missing(Need("a log of the road", "this one is of a roller"))
+    name = next((one for one in ("vehicle_speed_gps", "vehicle_speed") if rows.has(one)), "vehicle_speed")
+    along, rate, slope = _acceleration(rows, name)
+
+    def power(
+        v: Array, a: Array, m: Array, j: Array, r: Array, c: Array, d: Array, p: Array, t: Array, g: Array
+    ) -> Array:
+        heavy = road_load.equivalent_mass.formula(m, j, r)
+        held = road_load.road_load_force.formula(m, c, d, p / (287.05 * t), v, g)
+        return np.asarray(v * (heavy * a + held))
+
+    wheel = through(
+        power,
+        along,
+        rate,
+        rows.fact("mass of the car", car.mass),
+        rows.fact("inertia of the wheels", car.wheel_inertia),
+        rows.fact("rolling radius", car.rolling_radius),
+        rows.fact("rolling resistance", car.rolling),
+        rows.fact("drag of the air", car.drag_area),
+        rows.get("pressure_amb"),
+        rows.get("temperature_amb"),
+        rows.fact("slope of the road", car.slope),
+    )
+    words = "still air and a level road assumed: 1 % of slope is worth as much as 0.1 m/s2"
+    return _at_engine(rows, wheel, slope, car.engine_inertia).with_flag("road", words)
+
+
+def _roller(rows: Rows) -> DynoFacts:
+    if rows.facts.dyno is None:
+        raise Missing(Need("the roller's inertia and radius", "[dyno] of a build"))
+    return rows.facts.dyno
+
+
+def _on_roller(rows: Rows) -> Uncertain:
+    dyno = _roller(rows)
+    name = next((one for one in ("vehicle_speed_roller", "vehicle_speed") if rows.has(one)), "")
+    if name != "vehicle_speed_roller" and rows.facts.load != "roller":
+        raise Missing(Need("channel vehicle_speed_roller", "or --load roller"))
+    along, rate, slope = _acceleration(rows, name)
+    wheel = through(
+        lambda v, a, m: v * a * m, along, rate, rows.fact("inertia of the roller", dyno.equivalent_mass)
+    )
+    return _at_engine(rows, wheel, slope, dyno.engine_inertia)
+
+
+def _bmep(rows: Rows) -> Uncertain:
+    engine = rows.facts.engine
+    if engine is None:
+        raise Missing(Need("the engine's displacement", "a build knows it"))
+    return through(lambda t: 4.0 * np.pi * t / engine.displacement, rows.get("torque"))
+
+
+def _slope(name: str) -> Callable[[Rows], Uncertain]:
+    return lambda rows: slope_of(rows, name, rows.facts.errors["engine_speed"].share)
+
+
+QUANTITIES = (
+    Quantity(
+        "torque_from_roller",
+        "Nm",
+        "brake torque from the acceleration of a roller",
+        "at the crankshaft, uncorrected for weather",
+        "(v a (J_r/r_r^2 + J_w/r_w^2)/(1 - s) + T_d n)/n + J_e dn/dt, a = (v/n) dn/dt",
+        _on_roller,
+    ),
+    Quantity(
+        "torque_from_road",
+        "Nm",
+        "brake torque from the acceleration of the car",
+        "at the crankshaft, uncorrected for weather",
+        "(v (a (m + J_w/r_w^2) + m g (c_r + slope) + rho c_d A v^2/2)/(1 - s) + T_d n)/n + J_e dn/dt, a = (v/n) dn/dt",
+        _on_road,
+    ),
+    Quantity(
+        "torque",
+        "Nm",
+        "brake torque",
+        "at the crankshaft, uncorrected for weather",
+        "as logged; P/n; from the wheels by the driveline's loss; from acceleration",
+        _torque,
+    ),
+    Quantity("power", "W", "brake power", "at the crankshaft, uncorrected for weather", "T n", _power),
+    Quantity(
+        "bmep",
+        "Pa",
+        "brake mean effective pressure",
+        "brake work of one cycle over displacement",
+        "4 pi T/V_d",
+        _bmep,
+    ),
+    Quantity(
+        "shaft_acceleration",
+        "rad/s2",
+        "rate of change of the turbocharger's shaft speed",
+        "",
+        "dn_tc/dt, least-squares line over 0.3 s",
+        _slope("shaft_speed"),
+    ),
+    Quantity(
+        "engine_acceleration",
+        "rad/s2",
+        "rate of change of engine speed",
+        "",
+        "dn/dt, least-squares line over 0.3 s",
+        _slope("engine_speed"),
+    ),
+)
+"""Torque, power and rates of change."""

@@ -1,0 +1,194 @@
+"""Instants of a log at which quantities are worked out: channels, facts of the car, and quantities by name.
+
+A quantity stands at the samples of the slowest channel that goes into it, never between them. What changes with the
+weather only (``OF_THE_DAY``) sets no pace.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.logs.derived.facts import Facts, Number
+from boostwright.logs.derived.samples import Samples
+from boostwright.logs.derived.uncertain import NOISE, Uncertain, exact, known
+
+__all__ = ["OF_THE_DAY", "Missing", "Need", "Quantity", "Rows", "sensor_kind"]
+
+Array = NDArray[np.float64]
+
+OF_THE_DAY = frozenset({"pressure_amb", "temperature_amb", "humidity"})
+"""Channels that change with the weather only: read between their samples however far apart they lie."""
+
+_KINDS = (
+    ("pressure_amb", "barometer"),
+    ("pressure_em", "exhaust_pressure"),
+    ("pressure_g", "exhaust_pressure"),
+    ("pressure_4", "exhaust_pressure"),
+    ("pressure_", "pressure"),
+    ("boost", "pressure"),
+    ("fuel_pressure", "exhaust_pressure"),
+    ("injector_pressure_difference", "exhaust_pressure"),
+    ("egt_reading", "exhaust_temperature"),
+    ("temperature_", "temperature"),
+    ("lambda", "lambda"),
+    ("air_fuel_ratio", "lambda"),
+    ("mass_flow_air", "air_meter"),
+    ("mass_flow_fuel", "fuel_flow"),
+    ("volume_flow_fuel", "fuel_flow"),
+    ("injector_time", "injector_time"),
+    ("engine_speed", "engine_speed"),
+    ("shaft_speed", "shaft_speed"),
+    ("vehicle_speed", "vehicle_speed"),
+    ("torque", "torque"),
+    ("power", "torque"),
+    ("humidity", "humidity"),
+)
+
+
+@dataclass(frozen=True)
+class Need:
+    """What is missing for a quantity: a channel by our name or a key of the build, and what would mend it."""
+
+    what: str
+    remedy: str = ""
+
+    def __str__(self) -> str:
+        """In words."""
+        return f"{self.what} ({self.remedy})" if self.remedy else self.what
+
+
+class Missing(Exception):
+    """A quantity cannot be worked out here; never leaves this package."""
+
+    def __init__(self, *needs: Need) -> None:
+        """With all that is missing."""
+        super().__init__(", ".join(map(str, needs)))
+        self.needs = needs
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A quantity that follows from channels.
+
+    name, unit (SI), words, basis   as in docs/reference/names.md
+    formula   in symbols that the page docs/explain/derived-channels.md explains
+    make      what works it out; raises Missing
+    judged    False where its own band says nothing, such as the number of a cylinder
+    """
+
+    name: str
+    unit: str
+    words: str
+    basis: str
+    formula: str
+    make: Callable[[Rows], Uncertain]
+    judged: bool = True
+
+
+def sensor_kind(name: str) -> str:
+    """The kind of sensor behind a channel, a key of SENSOR_ERRORS."""
+    return next((kind for head, kind in _KINDS if name.startswith(head)), "none")
+
+
+class Rows:
+    """Some instants of a log."""
+
+    def __init__(
+        self,
+        samples: Samples,
+        facts: Facts,
+        catalogue: Mapping[str, Quantity],
+        time: Array,
+        air_route: str = "",
+    ) -> None:
+        """For instants ``time`` (n,) [s]; ``air_route``: by which route the air flow is taken, '' for none."""
+        self.samples, self.facts, self.time, self.air_route = samples, facts, time, air_route
+        self.touched: set[str] = set()
+        self._catalogue = catalogue
+        self._made: dict[str, tuple[Uncertain | Missing, frozenset[str]]] = {}
+
+    def get(self, name: str) -> Uncertain:
+        """A quantity of the catalogue at these instants. Raises Missing."""
+        if name not in self._made:
+            outside, self.touched = self.touched, set()
+            self._made[name] = Missing(Need(name, "it would need itself")), frozenset()
+            found: Uncertain | Missing
+            try:
+                found = self._catalogue[name].make(self)
+            except Missing as missing:
+                found = missing
+            self._made[name] = found, frozenset(self.touched)
+            self.touched = outside
+        found, touched = self._made[name]
+        if isinstance(found, Missing):
+            raise found
+        self.touched |= touched
+        return found
+
+    def can(self, name: str) -> bool:
+        """True where a quantity of the catalogue can be worked out."""
+        try:
+            self.get(name)
+        except Missing:
+            return False
+        return True
+
+    def first(self, *ways: Callable[[], Uncertain]) -> Uncertain:
+        """The first way that can be gone. Raises Missing with what the first ones lack."""
+        lacking: list[Need] = []
+        before = set(self.touched)
+        for way in ways:
+            try:
+                return way()
+            except Missing as missing:
+                lacking += missing.needs
+                self.touched = set(before)
+        raise Missing(*dict.fromkeys(lacking))
+
+    def has(self, name: str) -> bool:
+        """True where the log has a channel."""
+        return self.samples.find(name) is not None
+
+    def channel(self, name: str) -> Uncertain:
+        """A channel as logged, with its sensor's error and its noise. Raises Missing."""
+        sampled = self.samples.find(name)
+        if sampled is None:
+            raise Missing(Need(f"channel {name}"))
+        self.touched.add(name)
+        value = sampled.at(self.time, anywhere=name in OF_THE_DAY)
+        error = self.facts.errors[sensor_kind(name)]
+        reading = value - 273.15 if sensor_kind(name).endswith("temperature") else value
+        largest = np.maximum(error.absolute, error.share * np.abs(reading))
+        found = known(f"error of {name}", value, largest, self.time)
+        return found.with_error(f"{NOISE}{name}", sampled.noise)
+
+    def basis(self, name: str) -> str:
+        """Basis of a channel that is there."""
+        sampled = self.samples.find(name)
+        return "" if sampled is None else sampled.basis
+
+    def fact(self, name: str, number: Number) -> Uncertain:
+        """A number known of the car."""
+        return known(name, number.value, number.largest, self.time)
+
+    def number(self, name: str, value: float | Array, largest: float | Array = 0.0) -> Uncertain:
+        """A number with the largest error it can have; ``name`` names that error."""
+        if np.all(np.asarray(largest) == 0.0):
+            return exact(value, self.time)
+        return known(name, value, largest, self.time)
+
+    def along(self, name: str, speed: Uncertain, speeds: Array, values: Array, largest: Array) -> Uncertain:
+        """A curve over engine speed (k,), read at the speed, with the largest error it can have (k,)."""
+        found = np.interp(speed.value, speeds, values)
+        return known(name, found, np.interp(speed.value, speeds, largest), self.time)
+
+    def mean(self, names: Sequence[str]) -> Uncertain:
+        """The mean of several channels."""
+        from boostwright.logs.derived.uncertain import through
+
+        all_of_them = [self.channel(name) for name in names]
+        return through(lambda *values: np.mean(values, axis=0), *all_of_them)

@@ -1,0 +1,125 @@
+"""The channels of a log at the instants at which they were truly sampled, and how much they scatter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.logs.records import LogError
+from boostwright.logs.series import Channels, Series
+from boostwright.logs.timebase.resample import resample
+from boostwright.logs.timebase.sampling import Sampling, samplings
+
+__all__ = ["Sampled", "Samples", "noise_of"]
+
+Array = NDArray[np.float64]
+
+_FEWEST = 5
+
+
+@dataclass(frozen=True, eq=False)
+class Sampled:
+    """A channel at its samples.
+
+    sampling  when and how often it was sampled, and its values in SI
+    noise     standard deviation of what differs from sample to sample, resolution included
+    basis     as in Series
+    """
+
+    sampling: Sampling
+    noise: float
+    basis: str
+
+    @property
+    def time(self) -> Array:
+        """[s], rising, (n,)."""
+        return self.sampling.time
+
+    @property
+    def value(self) -> Array:
+        """In SI, (n,)."""
+        return self.sampling.value
+
+    @property
+    def period(self) -> float:
+        """[s] between samples; infinite with fewer than two."""
+        return self.sampling.period if np.isfinite(self.sampling.period) else np.inf
+
+    def at(self, time: Array, anywhere: bool = False) -> Array:
+        """The channel at instants (m,), on the line between the sample before and the one after.
+
+        NaN outside the samples and where two lie more than 2.5 periods apart; with ``anywhere`` neither.
+        """
+        if anywhere:
+            return np.interp(time, self.time, self.value)
+        return resample(self.sampling, time, "linear").value
+
+    def before(self, time: Array) -> Array:
+        """The last sample before instants (m,), for what moves in steps."""
+        return resample(self.sampling, time, "previous").value
+
+
+def noise_of(value: Array) -> float:
+    """Standard deviation of what is new in every sample, from second differences; the resolution's where that is none.
+
+    value (n,) without NaN. A straight course has none; median absolute deviation, so that steps do not count.
+    Source: the variance of a second difference of white noise is six times its own.
+    """
+    if value.size < _FEWEST:
+        return 0.0
+    moving = np.abs(np.diff(value))
+    moving = moving[moving > 0.0]
+    resolution = float(np.percentile(moving, 2)) if moving.size else 0.0
+    second = np.abs(value[:-2] - 2.0 * value[1:-1] + value[2:])
+    scatter = 1.4826 * float(np.median(second)) / np.sqrt(6.0)
+    return scatter if scatter > 0.0 else float(resolution / np.sqrt(12.0))
+
+
+class Samples:
+    """The channels of a log at their true samples; a channel that cannot be read, or holds no number, is not there."""
+
+    def __init__(self, channels: Channels) -> None:
+        """For a log, or channels in memory."""
+        readable = _Readable(channels)
+        self._found = {
+            name: Sampled(one, noise_of(one.value), readable.read(name).basis)
+            for name, one in samplings(readable).items()
+            if one.time.size
+        }
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The channels that are there."""
+        return tuple(self._found)
+
+    def find(self, name: str) -> Sampled | None:
+        """A channel; None where it is not there."""
+        return self._found.get(name)
+
+    def numbered(self, name: str) -> tuple[str, ...]:
+        """A channel and its numbered ones that are there: lambda, lambda_1, lambda_2 ..."""
+        names = (name, *(f"{name}_{k}" for k in range(1, 17)))
+        return tuple(one for one in names if one in self._found)
+
+
+class _Readable:
+    """The channels of a log that can be read."""
+
+    def __init__(self, channels: Channels) -> None:
+        self._series: dict[str, Series] = {}
+        for name in channels.names:
+            try:
+                series = channels.read(name)
+            except LogError:
+                continue
+            if np.isfinite(series.value).any():
+                self._series[name] = series
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return tuple(self._series)
+
+    def read(self, name: str) -> Series:
+        return self._series[name]
