@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from tests.support.made_run import AIR, made_run
 
 from boostwright.logs.made.fault_kinds import FAULT_KINDS
 from boostwright.logs.made.faults import SimulationError, read_fault
 from boostwright.logs.made.kit_file import KitFacts, read_kit
 from boostwright.logs.made.recorded import Recorded, record
+from tests.support.made_run import AIR, made_run
 
 RUN = made_run()
 LOGGER = read_kit("standalone", KitFacts(5, 0.2)).loggers[0]

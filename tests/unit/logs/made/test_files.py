@@ -1,4 +1,4 @@
-"""Files of made logs come back through the importer as they were: times, values to resolution, mapping right or asked."""
+"""Files of made logs come back through the importer as they were: times, values, mapping right or asked."""
 
 from __future__ import annotations
 
@@ -7,8 +7,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from tests.support.made_run import made_run
-from tests.support.read_log import codes, read_back
 
 from boostwright.logs.made.faults import SimulationError, read_fault
 from boostwright.logs.made.kit_file import KITS, KitFacts, read_kit
@@ -18,6 +16,8 @@ from boostwright.logs.made.write_text import HABITS, text_bytes
 from boostwright.logs.made.write_truth import INVENTED, samples_parquet, true_parquet
 from boostwright.logs.mapping.channels import open_channels
 from boostwright.tasks.import_log import ImportedLog, import_logs
+from tests.support.made_run import made_run
+from tests.support.read_log import codes, read_back
 
 RUN = made_run(70.0, 0.002)
 ABOUT = [INVENTED.replace(",", ";"), "seed 1"]

@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.support.made_run import AIR, made_run
 
 from boostwright.logs.made.faults import SimulationError
 from boostwright.logs.made.instrument import Instrument, Logger
 from boostwright.logs.made.kit_file import KITS, KitFacts, read_kit
 from boostwright.logs.made.recorded import Recorded, record
 from boostwright.logs.made.sampling import shown_time, true_time
+from tests.support.made_run import AIR, made_run
 
 RUN = made_run()
 MAP = Instrument("pressure_im", "MAP", "kPa", "kPa", "absolute", digits=3)

@@ -1,0 +1,61 @@
+"""A run of the model made whole: the channels that it does not give, slip of the wheels, and its stretches."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.build import Build
+from boostwright.components.fuel_blend import fuel_card
+from boostwright.logs.made.true_run import TrueRun
+from boostwright.tasks.simulate_extra import extra_channels, slipped
+from boostwright.tasks.simulate_scenes import Car, Scene
+from boostwright.tasks.simulate_stretches import stretches_of
+
+__all__ = ["car_of", "complete_run", "highest_flow"]
+
+Array = NDArray[np.float64]
+
+_USUAL_RAMP = 350.0 * np.pi / 30.0  # rad/s2, common practice for a load dyno
+_USUAL_GEARS = 5
+
+
+def highest_flow(run: TrueRun) -> float:
+    """Highest mass flow of exhaust in a run [kg/s], to two digits: where lags and delays of its kit are stated."""
+    highest = float(np.max(run.channels["mass_flow_exhaust"]))
+    return float(f"{max(highest, 1e-3):.2g}")
+
+
+def car_of(build: Build) -> Car:
+    """What a scenario has to know of the car."""
+    dyno, vehicle, engine = build["dyno"], build["vehicle"], build["engine"]
+    kind = dyno.text("kind") if dyno.has("kind") else "roller"
+    gears = len(vehicle.numbers("gear_ratios")) if vehicle.has("gear_ratios") else _USUAL_GEARS
+    ramp = dyno.si("ramp_rate") if dyno.has("ramp_rate") else _USUAL_RAMP
+    highest = 0.96 * engine.si("speed_limit")
+    return Car(kind, gears, vehicle.si("idle_speed"), highest, ramp)
+
+
+def complete_run(
+    build: Build,
+    scenes: tuple[Scene, ...],
+    time: Array,
+    channels: Mapping[str, Array],
+    phase: NDArray[np.int64],
+    seed: int,
+    facts: Mapping[str, float | str],
+) -> TrueRun:
+    """A run with all its channels and stretches.
+
+    phase  (n,) the scene each moment belongs to
+    """
+    whole = dict(channels)
+    whole |= extra_channels(build, fuel_card(build), time, channels, seed)
+    stretches = stretches_of(scenes, phase, time, whole)
+    for index, scene in enumerate(scenes):
+        here = np.flatnonzero(phase == index)
+        if scene.slip > 0.0 and here.size:
+            slipped(whole, float(time[here[0]]), float(time[here[-1]]), time, scene.slip)
+    return TrueRun(time, whole, stretches, dict(facts))

@@ -1,0 +1,272 @@
+"""Scenarios of a simulated day: what is done in which order, drawn differently from each seed.
+
+Spans and speeds are chosen so that a stretch either is a pull by any reading of the word or plainly is none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from boostwright.logs.made.readings import stream
+
+__all__ = ["SCENARIOS", "Car", "Scene", "scenes_of"]
+
+_RPM = np.pi / 30.0
+
+
+@dataclass(frozen=True)
+class Car:
+    """What a scenario has to know of the car.
+
+    load         "roller", "hub" or "road": what takes the load on a dyno
+    gears        number of gears; idle, highest: engine speeds [rad/s], the highest one that is driven to
+    ramp         usual rise of speed on a hub or engine brake [rad/s2]
+    """
+
+    load: str
+    gears: int
+    idle: float
+    highest: float
+    ramp: float
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One thing that is done.
+
+    kind      "key-on", "idle", "hold", "pull", "part-throttle", "lift", "gear-change", "coast", "cruise"
+    means     how speed comes about: "key-on", "idle", "hold", "brake", "roller", "road" or "gear-change"
+    duration  [s] at the most; pedal 0 to 1, or from and to over the scene
+    gear      0 for none; speed: held [rad/s]; end_speed: it ends when speed passes this [rad/s]
+    ramp      [rad/s2] of a brake
+    slip      share by which the driven wheels outrun the road or roller in the middle of it
+    why_not   why it is no pull though it resembles one
+    """
+
+    kind: str
+    means: str
+    duration: float
+    pedal: float | tuple[float, float] = 0.0
+    gear: int = 0
+    speed: float = 0.0
+    end_speed: float = 0.0
+    ramp: float = 0.0
+    slip: float = 0.0
+    why_not: str = ""
+
+
+class _Day:
+    """A scenario as it is put together."""
+
+    def __init__(self, car: Car, random: np.random.Generator) -> None:
+        self.car, self.random = car, random
+        self.scenes: list[Scene] = []
+
+    def draw(self, low: float, high: float) -> float:
+        """A number between two."""
+        return float(self.random.uniform(low, high))
+
+    def add(self, *scenes: Scene) -> None:
+        """What is done next."""
+        self.scenes += scenes
+
+    def whole(self, low: int, high: int) -> int:
+        """A whole number from ``low`` to one below ``high``."""
+        return int(self.random.integers(low, high))
+
+    def start(self) -> None:
+        """Key on, then idle."""
+        self.add(Scene("key-on", "key-on", self.draw(4.0, 8.0)), Scene("idle", "idle", self.draw(6.0, 12.0)))
+
+    def stop(self) -> None:
+        """Idle at the end."""
+        self.add(Scene("idle", "idle", self.draw(4.0, 8.0)))
+
+    def gear(self) -> int:
+        """A gear that pulls are done in: the third or fourth."""
+        return min(self.car.gears, self.whole(3, 5))
+
+
+def scenes_of(scenario: str, car: Car, seed: int) -> tuple[Scene, ...]:
+    """The scenes of a scenario; ``scenario`` is one of SCENARIOS."""
+    day = _Day(car, stream(seed, "scenario", scenario))
+    SCENARIOS[scenario][1](day)
+    return tuple(day.scenes)
+
+
+def _one_pull(day: _Day) -> None:
+    """Key on, idle, one pull, and the lift-off behind it."""
+    day.add(Scene("key-on", "key-on", 5.0), Scene("idle", "idle", 6.0))
+    _dyno_pull(day, min(3, day.car.gears), 0.30 * day.car.highest, day.car.highest, 1.0)
+    day.stop()
+
+
+def _dyno_day(day: _Day) -> None:
+    """Pulls on a roller or a brake with cool-downs between, one of them lifted, and a run at part throttle."""
+    day.start()
+    gear = day.gear()
+    count = day.whole(2, 4)
+    ramp = day.draw(0.7, 1.6)
+    extras = ["lifted", "part-throttle", "slip", "none"]
+    extra = extras[day.whole(0, len(extras))]
+    for number in range(count):
+        low = day.car.highest * day.draw(0.28, 0.38)
+        high = day.car.highest * day.draw(0.93, 1.0)
+        _dyno_pull(day, gear, low, high, ramp)
+        if number == 0 and extra == "lifted":
+            _lifted_pull(day, gear, ramp)
+        elif number == 0 and extra == "part-throttle":
+            _part_run(day, gear, ramp)
+        elif number == 0 and extra == "slip":
+            _dyno_pull(day, gear, low, high, ramp, slip=day.draw(0.10, 0.25))
+        day.add(Scene("idle", "idle", day.draw(4.0, 10.0)))
+    day.stop()
+
+
+def _means(day: _Day) -> str:
+    return {"roller": "roller", "road": "road"}.get(day.car.load, "brake")
+
+
+def _settle(day: _Day, gear: int, speed: float) -> None:
+    """A low speed held at part throttle, before a pull."""
+    day.add(Scene("hold", "hold", day.draw(2.5, 5.0), day.draw(0.12, 0.22), gear, speed=speed))
+
+
+def _dyno_pull(day: _Day, gear: int, low: float, high: float, ramp: float, slip: float = 0.0) -> None:
+    why = "the wheels slip" if slip else ""
+    _settle(day, gear, low)
+    day.add(
+        Scene("pull", _means(day), 45.0, 1.0, gear, 0.0, high, ramp * day.car.ramp, slip, why),
+        _coast(day, gear, 0.4 * high),
+    )
+
+
+def _coast(day: _Day, gear: int, speed: float) -> Scene:
+    """Foot off, speed falling by itself or by the brake."""
+    return Scene("lift", _means(day), day.draw(4.0, 7.0), 0.0, gear, 0.0, speed, -1.6 * day.car.ramp)
+
+
+def _lifted_pull(day: _Day, gear: int, ramp: float) -> None:
+    """A pull that is broken off after 700 to 1000 rpm."""
+    low = day.car.highest * 0.40
+    high = low + day.draw(700.0, 1000.0) * _RPM
+    _settle(day, gear, low)
+    why = "lifted before 1500 rpm were passed"
+    day.add(
+        Scene("pull", _means(day), 20.0, 1.0, gear, 0.0, high, ramp * day.car.ramp, 0.0, why),
+        _coast(day, gear, 0.4 * day.car.highest),
+    )
+
+
+def _part_run(day: _Day, gear: int, ramp: float) -> None:
+    """A run through the speeds at part throttle."""
+    _settle(day, gear, 0.35 * day.car.highest)
+    why = "part throttle"
+    pedal = day.draw(0.35, 0.6)
+    high = 0.8 * day.car.highest
+    day.add(
+        Scene(
+            "part-throttle", _means(day), 25.0, pedal, gear, 0.0, high, 0.8 * ramp * day.car.ramp, 0.0, why
+        ),
+        _coast(day, gear, 0.4 * day.car.highest),
+    )
+
+
+def _road(day: _Day) -> None:
+    """Traffic, and pulls in several gears with gear changes between."""
+    day.start()
+    _set_off(day)
+    gear = 3
+    count = day.whole(2, 4)
+    for number in range(count):
+        gear = min(day.car.gears, day.whole(2, 5))
+        _road_pull(day, gear, day.car.highest * day.draw(0.30, 0.40), day.car.highest * day.draw(0.90, 0.99))
+        if number == 0:
+            _burst(day, gear)
+        _traffic(day, gear)
+    if day.random.random() < 0.5:
+        _through_gears(day, 2)
+    day.add(Scene("coast", "road", 5.0, 0.0, gear, end_speed=1.6 * day.car.idle))
+    day.stop()
+
+
+def _set_off(day: _Day) -> None:
+    """From rest into the third gear with little pedal."""
+    for gear in (1, 2, 3)[: day.car.gears]:
+        day.add(
+            Scene("cruise", "road", 8.0, day.draw(0.25, 0.4), gear, end_speed=0.42 * day.car.highest),
+            Scene("gear-change", "gear-change", 0.8, 0.0, min(gear + 1, 3)),
+        )
+    day.scenes.pop()
+
+
+def _traffic(day: _Day, gear: int) -> None:
+    """Cruising with a foot that comes and goes, never far down."""
+    for _ in range(day.whole(2, 5)):
+        first, second = day.draw(0.08, 0.30), day.draw(0.08, 0.30)
+        day.add(
+            Scene(
+                "cruise", "road", day.draw(2.0, 5.0), (first, second), gear, end_speed=0.75 * day.car.highest
+            )
+        )
+
+
+def _burst(day: _Day, gear: int) -> None:
+    """Full throttle for 500 to 900 rpm, as past a lorry."""
+    low = 0.45 * day.car.highest
+    high = low + day.draw(500.0, 900.0) * _RPM
+    day.add(
+        Scene("hold", "hold", day.draw(2.0, 3.0), 0.25, gear, speed=low),
+        Scene("pull", "road", 15.0, 1.0, gear, 0.0, high, 0.0, 0.0, "only some hundred rpm"),
+        Scene("coast", "road", day.draw(2.0, 4.0), 0.0, gear, end_speed=0.35 * day.car.highest),
+    )
+
+
+def _road_pull(day: _Day, gear: int, low: float, high: float) -> None:
+    day.add(
+        Scene("hold", "hold", day.draw(2.5, 4.0), day.draw(0.15, 0.3), gear, speed=low),
+        Scene("pull", "road", 60.0, 1.0, gear, 0.0, high),
+        Scene("lift", "road", day.draw(3.0, 6.0), 0.0, gear, end_speed=0.45 * day.car.highest),
+    )
+
+
+def _through_gears(day: _Day, first: int) -> None:
+    """Full throttle through the gears: each gear a pull of its own."""
+    day.add(Scene("hold", "hold", 3.0, 0.3, first, speed=0.42 * day.car.highest))
+    for gear in range(first, min(first + 2, day.car.gears) + 1):
+        day.add(
+            Scene("pull", "road", 60.0, 1.0, gear, 0.0, 0.97 * day.car.highest),
+            Scene("gear-change", "gear-change", 0.6, 0.0, min(gear + 1, day.car.gears)),
+        )
+    day.scenes[-1] = Scene("lift", "road", 5.0, 0.0, gear, end_speed=0.45 * day.car.highest)
+
+
+def _hill_climb(day: _Day) -> None:
+    """Corners: full throttle between them, some stretches long enough to be pulls, most not."""
+    day.start()
+    _set_off(day)
+    for corner in range(day.whole(4, 7)):
+        gear = day.whole(2, min(4, day.car.gears) + 1)
+        long = corner % 2 == 0
+        low = day.car.highest * day.draw(0.40, 0.48)
+        high = day.car.highest * day.draw(0.92, 0.98) if long else low + day.draw(500.0, 1000.0) * _RPM
+        why = "" if long else "only some hundred rpm between two corners"
+        day.add(
+            Scene("hold", "hold", day.draw(1.5, 3.0), day.draw(0.2, 0.35), gear, speed=low),
+            replace(Scene("pull", "road", 60.0, 1.0, gear, 0.0, high), why_not=why),
+            Scene("lift", "road", day.draw(1.5, 3.5), 0.0, gear, end_speed=0.42 * day.car.highest),
+        )
+    day.add(Scene("coast", "road", 5.0, 0.0, 2, end_speed=1.6 * day.car.idle))
+    day.stop()
+
+
+SCENARIOS: dict[str, tuple[str, Callable[[_Day], None]]] = {
+    "one-pull": ("key on, idle, one pull and its lift-off", _one_pull),
+    "dyno-day": ("pulls on the dyno with cool-downs, perhaps a lifted one, part throttle or slip", _dyno_day),
+    "road": ("traffic, pulls in several gears, gear changes", _road),
+    "hill-climb": ("full throttle between corners, long and short", _hill_climb),
+}
+"""Scenario -> what it is, and how it is put together."""
