@@ -1,0 +1,152 @@
+"""Pulls found in a million rows, beside the same search written with pandas' rolling windows, in one run.
+
+The peer does what somebody fluent in pandas would write: throttle smoothed and compared, slope of the engine speed and
+its scatter by rolling windows, ratio of engine to road speed with its rolling spread, rises numbered by a cumulative sum,
+each group judged by its rise, its time, its gear; and for stretches of full throttle without a pull the reason, from what
+stands in their last rows. It knows fewer reasons than ours, tells no gears apart beyond the median ratio, and is
+given the throttle's range. Both answer with start, end, gear ratio and ramp of each pull; how well each finds the pulls
+that were made is printed beside the times.
+
+Bound: ours at least 20 times as fast, processor time.
+"""
+
+from __future__ import annotations
+
+import argparse
+import statistics
+import time
+from typing import Any
+
+import numpy as np
+
+from boostwright.logs.pulls.search import find_pulls_in
+from boostwright.logs.series import ChannelsInMemory, Series
+
+RPM = 0.10471975511965977
+RATIOS = (50.0, 36.0, 27.0, 21.0, 17.0)
+BOUND = 20.0
+
+
+def drive(rows: int, rate: float, seed: int = 0) -> tuple[dict[str, np.ndarray], list[tuple[float, float]]]:
+    """A day of driving: cruising, pulls in third and fourth gear, short bursts, rises at part throttle; the pulls."""
+    rng = np.random.default_rng(seed)
+    speed, throttle, road, true = [], [], [], []
+    now = 0
+
+    def add(rpm: np.ndarray, opening: float, gear: int) -> None:
+        nonlocal now
+        speed.append(rpm * RPM)
+        throttle.append(np.full(rpm.size, opening))
+        road.append(rpm * RPM / RATIOS[gear - 1])
+        now += rpm.size
+
+    def rise(low: float, high: float, seconds: float) -> np.ndarray:
+        share = np.linspace(0, 1, int(seconds * rate))
+        return low + (high - low) * (0.75 * share + 0.25 * share**2)
+
+    while now < rows:
+        gear = int(rng.integers(3, 5))
+        size = int(rng.uniform(40, 120) * rate)
+        add(2200 + 300 * np.sin(np.arange(size) / rate * rng.uniform(0.1, 0.4)), rng.uniform(0.1, 0.3), int(rng.integers(2, 6)))
+        kind = rng.random()
+        low = rng.uniform(2000, 3000)
+        if kind < 0.5:
+            begin = now
+            add(rise(low, rng.uniform(5200, 6600), rng.uniform(5, 12)), 1.0, gear)
+            true.append((begin / rate, (now - 1) / rate))
+        elif kind < 0.75:
+            add(rise(low, low + rng.uniform(400, 1200), rng.uniform(1, 3)), 1.0, gear)
+        else:
+            add(rise(low, rng.uniform(4500, 5500), rng.uniform(8, 14)), 0.7, gear)
+        size = int(4 * rate)
+        add(np.linspace(float(speed[-1][-1]) / RPM, 2000, size), 0.02, gear)
+    out = {
+        "engine_speed": np.concatenate(speed)[:rows] + rng.normal(0, 5 * RPM, rows),
+        "throttle_position": np.clip(np.concatenate(throttle)[:rows] + rng.normal(0, 0.003, rows), 0, 1),
+        "vehicle_speed": np.concatenate(road)[:rows] + rng.normal(0, 0.02, rows),
+        "pressure_im": rng.normal(100e3, 500, rows),
+    }
+    end = rows / rate
+    return out, [t for t in true if t[1] < end]
+
+
+def ours(channels: ChannelsInMemory) -> list[tuple[float, float]]:
+    found = find_pulls_in(channels, describe=False)
+    return [(p.start, p.end) for p in found.pulls]
+
+
+def peer(stamps: np.ndarray, data: dict[str, np.ndarray], rate: float) -> list[tuple[float, float]]:
+    import pandas as pd
+
+    frame = pd.DataFrame({"time": stamps, **data})
+    window = max(3, int(0.6 * rate))
+    frame["rpm"] = frame["engine_speed"].rolling(window, center=True, min_periods=1).mean() / RPM
+    frame["slope"] = frame["rpm"].diff(window // 2) / frame["time"].diff(window // 2)
+    frame["slope"] = frame["slope"].shift(-(window // 4))
+    frame["opening"] = frame["throttle_position"].rolling(max(3, int(0.2 * rate)), center=True, min_periods=1).median()
+    ratio = frame["engine_speed"] / frame["vehicle_speed"].where(frame["vehicle_speed"] > 2.0)
+    middle = ratio.rolling(window, center=True, min_periods=1).mean()
+    spread = ratio.rolling(window, center=True, min_periods=1).std() / middle
+    frame["ratio"] = middle
+    full = frame["opening"] > 0.9
+    rising = full & (frame["slope"] > 20) & ~(spread > 0.05)
+    pulls, reasons = [], []
+    number = (rising != rising.shift()).cumsum()
+    for _, group in frame[rising].groupby(number[rising]):
+        first, last = group.iloc[0], group.iloc[-1]
+        rise, seconds = last["rpm"] - first["rpm"], last["time"] - first["time"]
+        same = abs(group["ratio"] / group["ratio"].median() - 1).max() < 0.05
+        if rise >= 1500 and seconds >= 1.0 and same:
+            ramp = np.polyfit(group["time"], group["engine_speed"], 1)[0]
+            pulls.append((first["time"], last["time"], group["ratio"].median(), ramp))
+    stretch = (full != full.shift()).cumsum()
+    for _, group in frame[full].groupby(stretch[full]):
+        begin, end = group["time"].iloc[0], group["time"].iloc[-1]
+        if end - begin > 0.7 and not any(p[0] <= end and p[1] >= begin for p in pulls):
+            rise = group["rpm"].max() - group["rpm"].iloc[0]
+            reasons.append((begin, end, "held" if rise < 100 else "falls" if group["slope"].iloc[-1] < 0 else "short"))
+    part = ~full & (frame["slope"] > 20) & (frame["opening"] > 0.5)
+    stretch = (part != part.shift()).cumsum()
+    for _, group in frame[part].groupby(stretch[part]):
+        if group["rpm"].iloc[-1] - group["rpm"].iloc[0] > 900:
+            reasons.append((group["time"].iloc[0], group["time"].iloc[-1], "throttle"))
+    return [(p[0], p[1]) for p in pulls]
+
+
+def right(found: list[tuple[float, float]], true: list[tuple[float, float]]) -> int:
+    """How many of the pulls that were made were found with at least 80 % in common."""
+    return sum(
+        any((min(b, d) - max(a, c)) >= 0.8 * max(b - a, d - c) for c, d in found) for a, b in true
+    )
+
+
+def main() -> None:
+    """Print times, ratios and whether the bound holds."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--rows", type=int, default=1_000_000)
+    parser.add_argument("--rounds", type=int, default=7)
+    arguments = parser.parse_args()
+    for rate in (100.0, 20.0):
+        data, true = drive(arguments.rows, rate)
+        stamps = np.arange(arguments.rows) / rate
+        channels = ChannelsInMemory({name: Series(stamps, value) for name, value in data.items()})
+        times: dict[str, list[tuple[float, float]]] = {"ours": [], "pandas": []}
+        counts: dict[str, Any] = {}
+        for _ in range(arguments.rounds):
+            for name in times:
+                wall, used = time.perf_counter(), time.process_time()
+                found = ours(channels) if name == "ours" else peer(stamps, data, rate)
+                times[name].append((time.process_time() - used, time.perf_counter() - wall))
+                counts[name] = (len(found), right(found, true))
+        print(f"{arguments.rows} rows x {len(data)} at {rate:.0f} Hz, {len(true)} pulls made")
+        middle = {n: tuple(statistics.median(x[k] for x in t) for k in (0, 1)) for n, t in times.items()}
+        for name, (used, wall) in middle.items():
+            told, hit = counts[name]
+            print(f"  {name:8} processor {used * 1e3:8.1f} ms  wall {wall * 1e3:8.1f} ms  {told} found, {hit} right")
+        for words, k in (("processor", 0), ("wall", 1)):
+            ratio = middle["pandas"][k] / middle["ours"][k]
+            print(f"  pandas over ours, {words}: {ratio:.1f} (at least {BOUND:.0f}: {'held' if ratio >= BOUND else 'MISSED'})")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,219 @@
+"""Gears from engine speed over road, roller or wheel speed: by known ratios, or by where the ratio gathers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Gear", "GearFacts", "Gears", "find_gears", "gear_at"]
+
+_Floats = NDArray[np.float64]
+_BIN = 0.005
+_APART = 0.07
+"""Gears lie at least this far apart (logarithm of the ratio); real boxes keep 0.12 and more (common practice)."""
+_LEAST_TIME = 1.5
+_LEAST_SHARE = 0.004
+_LEAST_ROAD = 2.0
+_LEAST_ENGINE = 60.0
+_STEADY = 0.15
+_TYRE_DOUBT = 0.08
+"""By how much rolling radius, roller calibration and a speedometer's advance can shift all ratios together."""
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+@dataclass(frozen=True)
+class GearFacts:
+    """What is known of the gearbox.
+
+    ratios       gear ratios from first gear on; () unknown
+    final_drive  [-]  None for unknown
+    tyre_radius  [m]  rolling; None for unknown
+    """
+
+    ratios: tuple[float, ...] = ()
+    final_drive: float | None = None
+    tyre_radius: float | None = None
+
+
+@dataclass(frozen=True)
+class Gear:
+    """A gear that was seen.
+
+    label  number of the gear where the ratios are known, else a letter, A for the shortest one seen
+    ratio  [rad/m]  engine angle over the way of the wheels
+    error  [-]      spread of the ratio in it, one standard deviation over its value
+    time   [s]      how long it was driven in
+    """
+
+    label: str
+    ratio: float
+    error: float
+    time: float
+
+
+@dataclass(frozen=True, eq=False)
+class Gears:
+    """All gears of a log and the ratio at every cell.
+
+    gears   shortest first
+    log_ratio (n,)  logarithm of the ratio [rad/m]; NaN where the car stands or a channel has no sample
+    source  channel of the road speed; '' where there is none
+    known   the labels are gear numbers
+    words   how it was found
+    tolerance (n,) [-]  by how much one reading of the ratio can be off: resolution and time between samples
+    """
+
+    gears: tuple[Gear, ...]
+    log_ratio: _Floats
+    source: str
+    known: bool
+    words: str
+    tolerance: _Floats
+
+
+    def at(self, time: _Floats, engine: _Floats, road: _Floats | None, road_step: float) -> Gears:
+        """The same gears with the ratio on other cells."""
+        if road is None:
+            nothing = np.full(time.size, np.nan)
+            return replace(self, log_ratio=nothing, tolerance=nothing)
+        return replace(self, log_ratio=_log_ratio(engine, road), tolerance=_tolerance(road, road_step))
+
+
+def _log_ratio(engine: _Floats, road: _Floats) -> _Floats:
+    some = (road > _LEAST_ROAD) & (engine > _LEAST_ENGINE)
+    ratio = np.full(engine.size, np.nan)
+    np.divide(engine, road, out=ratio, where=some)
+    return np.asarray(np.log(ratio))
+
+
+def find_gears(
+    time: _Floats, engine: _Floats, road: _Floats | None, source: str, road_step: float, facts: GearFacts
+) -> Gears:
+    """The gears of a log.
+
+    time       (n,) [s]     cells, rising
+    engine     (n,) [rad/s] engine speed
+    road       (n,) [m/s]   road, roller or wheel speed on the same cells, NaN where unknown; None where there is none
+    road_step  [s]          time between its true samples
+    Returns the gears. A ratio counts only while it hardly moves, so that shifts and slipping clutches make no gear.
+    """
+    if road is None:
+        nothing = np.full(time.size, np.nan)
+        return Gears((), nothing, "", False, "no road, roller or wheel speed in the log", nothing)
+    ratio = _log_ratio(engine, road)
+    some = np.isfinite(ratio)
+    tolerance = _tolerance(road, road_step)
+    step = np.diff(time, append=time[-1])
+    step[step > max(2.0, 3.0 * road_step)] = 0.0
+    before, after = np.empty_like(ratio), np.empty_like(ratio)
+    before[0], before[1:] = np.nan, ratio[:-1]
+    after[-1], after[:-1] = np.nan, ratio[1:]
+    reach = np.maximum(np.maximum(np.abs(ratio - before), np.abs(after - ratio)), 0.0)
+    steady = reach <= np.maximum(_STEADY * np.maximum(step, 0.05), 2.0 * tolerance)
+    peaks = _gathered(ratio[steady], step[steady], float(np.nanmedian(tolerance[some])) if some.any() else 0.0)
+    labels, words = _labels(peaks, facts)
+    gears = tuple(
+        Gear(label, math.exp(centre), spread, seconds)
+        for label, (centre, spread, seconds) in zip(labels, peaks, strict=True)
+    )
+    known = bool(labels) and labels[0].isdigit()
+    return Gears(gears, ratio, source, known, words, tolerance)
+
+
+def _tolerance(road: _Floats, road_step: float) -> _Floats:
+    """Error of one ratio from the resolution of the road speed and from samples that are not of one moment."""
+    sample = road[:: max(1, road.size // 8192)]
+    change = np.abs(np.diff(sample))
+    change = change[change > 1e-6]
+    resolution = float(np.quantile(change, 0.05)) if change.size else 0.0
+    fast = np.maximum(np.abs(road), _LEAST_ROAD)
+    late = 0.0 if road_step < 0.15 else 0.25 * road_step * 3.0  # 3 m/s2 is a hard pull on the road
+    return np.asarray((min(resolution, 0.3) + late) / fast)
+
+
+def _gathered(ratio: _Floats, seconds: _Floats, blur: float) -> list[tuple[float, float, float]]:
+    """Where the logarithm of the ratio gathers: (centre, spread, seconds), shortest gear first."""
+    some = np.isfinite(ratio)
+    ratio, seconds = ratio[some], seconds[some]
+    if ratio.size < 4:
+        return []
+    low = float(ratio.min()) - 0.1
+    cell = ((ratio - low) / _BIN).astype(np.intp)
+    heap = np.bincount(cell, weights=seconds, minlength=int(cell.max()) + 20)
+    width = int(np.clip(round(max(blur, 0.012) / _BIN), 2, 8))
+    kernel = np.exp(-0.5 * (np.arange(-3 * width, 3 * width + 1) / width) ** 2)
+    smooth = np.convolve(heap, kernel, "same")
+    order = np.argsort(smooth)[::-1]
+    found: list[tuple[float, float, float]] = []
+    reach = max(_APART, 2.5 * width * _BIN)
+    total = float(seconds.sum())
+    for k in order[: 40 * width * 12]:
+        centre = low + (k + 0.5) * _BIN
+        if smooth[k] <= 0 or any(abs(centre - c) < reach for c, _, _ in found):
+            continue
+        if k in (0, smooth.size - 1) or smooth[k] < smooth[k - 1] or smooth[k] < smooth[k + 1]:
+            continue
+        near = np.abs(ratio - centre) < 0.5 * reach
+        time = float(seconds[near].sum())
+        if time < max(_LEAST_TIME, _LEAST_SHARE * total):
+            continue
+        middle = float(np.median(ratio[near]))
+        found.append((middle, float(1.4826 * np.median(np.abs(ratio[near] - middle))), time))
+        if len(found) == 12:
+            break
+    return sorted(found, reverse=True)
+
+
+def _labels(peaks: list[tuple[float, float, float]], facts: GearFacts) -> tuple[list[str], str]:
+    """Gear numbers where the known ratios explain what was seen, else letters."""
+    letters = [_LETTERS[k] for k in range(len(peaks))]
+    seen = "letters from the shortest gear seen"
+    if not peaks:
+        return [], "the ratio of engine to road speed gathers nowhere"
+    if not facts.ratios:
+        return letters, f"the build has no gear ratios: {seen}"
+    gears = np.log(np.array(facts.ratios))
+    centres = np.array([c for c, _, _ in peaks])
+    weight = np.array([t for _, _, t in peaks])
+    expected = (
+        math.log(facts.final_drive / facts.tyre_radius)
+        if facts.final_drive and facts.tyre_radius
+        else None
+    )
+    best: tuple[float, float, NDArray[np.intp]] | None = None
+    for c in centres:
+        for g in gears:
+            shift = c - g
+            if expected is not None and abs(shift - expected) > _TYRE_DOUBT:
+                continue
+            away = np.abs(centres[:, None] - gears[None, :] - shift)
+            which = away.argmin(axis=1)
+            right = away[np.arange(centres.size), which] < 0.03
+            if len(set(which[right])) < int(right.sum()):
+                continue
+            doubt = 0.0 if expected is None else abs(shift - expected)
+            score = float(weight[right].sum() / weight.sum()) - doubt
+            if best is None or score > best[0] + 1e-9:
+                best = (score, shift, np.where(right, which, -1))
+    if best is None:
+        return letters, f"the build's gear ratios do not fit the ratios of the log: {seen}"
+    if expected is None and int((best[2] >= 0).sum()) < 2:
+        return letters, f"one gear and no tyre radius do not say which gear it is: {seen}"
+    numbers = [str(k + 1) if k >= 0 else f"{_LETTERS[i]}?" for i, k in enumerate(best[2])]
+    if not numbers[0].isdigit():
+        return letters, f"the build's gear ratios do not fit the shortest gear of the log: {seen}"
+    shift = "" if expected is None else f", the log {100 * (math.exp(best[1] - expected) - 1):+.1f} % off them"
+    return numbers, f"by the build's gear ratios{shift}"
+
+
+def gear_at(gears: Gears, log_ratio: float, tolerance: float) -> Gear | None:
+    """The gear of a ratio; None where none lies within the tolerance (logarithm)."""
+    best: Gear | None = None
+    for gear in gears.gears:
+        away = abs(math.log(gear.ratio) - log_ratio)
+        if away <= max(tolerance, 0.03) and (best is None or away < abs(math.log(best.ratio) - log_ratio)):
+            best = gear
+    return best

@@ -1,0 +1,205 @@
+"""Engine speed on a grid coarse enough to search and no finer than it was sampled; other channels brought onto it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.logs.pulls.rules import PullRules
+from boostwright.logs.series import Series
+from boostwright.numerics.cells import cell_means, steps_above
+
+__all__ = ["GAP", "LOG_ENDS", "WINDOW", "Grid", "make_grid", "onto", "true_samples"]
+
+_Floats = NDArray[np.float64]
+_Whole = NDArray[np.intp]
+_STEP = 0.05
+"""Finest step of the grid [s]: a pull of 2 s still has 40 of them."""
+_GAP_STEPS = 3.0
+_WINDOW = 3000
+WINDOW, GAP, LOG_ENDS = 0, 1, 2
+"""What is beyond the border of a chunk: more of the log that is not looked at, a hole in it, nothing."""
+
+
+@dataclass(frozen=True, eq=False)
+class Grid:
+    """Engine speed in cells.
+
+    time    (n,) [s]  mean of the stamps in a cell
+    speed   (n,) [rad/s]
+    step    [s]  usual time from cell to cell
+    chunks  (m, 2)  first and behind the last cell of each stretch without a gap
+    borders (m, 2)  what is before and behind each: WINDOW, GAP or LOG_ENDS
+    raw     (r,) [s]  stamps of the true samples
+    first   (n,) the sample a cell begins with; behind (n,) the one behind its last
+    raw_step [s]  usual time between true samples
+    held    samples had been repeated in the file until the next one came
+    whole   False for some windows of it
+    """
+
+    time: _Floats
+    speed: _Floats
+    step: float
+    chunks: _Whole
+    borders: _Whole
+    raw: _Floats
+    first: _Whole
+    behind: _Whole
+    raw_step: float
+    held: bool
+    whole: bool = True
+
+    def windows(self, near: _Whole) -> tuple[Grid, _Whole]:
+        """The grid of some windows only, and which cells they are.
+
+        near  (k, 2)  first and behind the last cell of each window, in order, none overlapping nor across a gap
+        """
+        which = np.concatenate([np.arange(a, b) for a, b in near]) if len(near) else np.zeros(0, dtype=np.intp)
+        edges = np.cumsum(np.concatenate(([0], near[:, 1] - near[:, 0]))).astype(np.intp)
+        chunks = np.stack((edges[:-1], edges[1:]), axis=1)
+        borders = np.zeros_like(chunks)
+        home = np.searchsorted(self.chunks[:, 0], near[:, 0], side="right") - 1
+        begins, ends = near[:, 0] == self.chunks[home, 0], near[:, 1] == self.chunks[home, 1]
+        borders[begins, 0] = self.borders[home[begins], 0]
+        borders[ends, 1] = self.borders[home[ends], 1]
+        small = Grid(
+            self.time[which],
+            self.speed[which],
+            self.step,
+            chunks,
+            borders,
+            self.raw,
+            self.first[which],
+            self.behind[which],
+            self.raw_step,
+            self.held,
+            whole=False,
+        )
+        return small, which
+
+
+def true_samples(series: Series) -> tuple[_Floats, _Floats, bool]:
+    """Stamps and values that were really measured, in order of time; True where the file had repeated them.
+
+    Rows without a number go; a value that is repeated at a fixed beat until the next one comes counts once.
+    """
+    time, value = series.time, series.value
+    if value.size == 0:
+        return time, value, False
+    if not np.isfinite(value.sum() + time.sum()):
+        some = np.isfinite(value) & np.isfinite(time)
+        time, value = time[some], value[some]
+    if time.size > 1 and steps_above(time, np.inf)[0] < 0:
+        order = np.argsort(time, kind="stable")
+        time, value = time[order], value[order]
+    beat = _beat(value)
+    if beat > 1:
+        kept = _one_a_beat(value, beat)
+        return time[kept], value[kept], True
+    return time, value, False
+
+
+def _beat(value: _Floats) -> int:
+    """Rows between the changes of a value that is held and renewed at a fixed beat; 1 where there is no such beat."""
+    spacings = []
+    for begin in range(0, value.size, max(_WINDOW, value.size // 4)):
+        window = value[begin : begin + _WINDOW]
+        spacings.append(np.diff(np.flatnonzero(window[1:] != window[:-1])))
+    spacing = np.concatenate(spacings)
+    if spacing.size < 8:
+        return 1
+    counts = np.bincount(spacing[spacing < 200]) if (spacing < 200).any() else np.zeros(1, dtype=np.intp)
+    beat = int(counts.argmax())
+    if beat < 3:
+        return 1
+    rest = np.minimum(spacing % beat, beat - spacing % beat)
+    return beat if np.mean((rest <= 1) & (spacing >= beat - 1)) >= 0.85 else 1
+
+
+def _one_a_beat(value: _Floats, beat: int) -> _Whole:
+    """Row of each new value, and one a beat while it stays the same."""
+    changed = np.concatenate(([0], np.flatnonzero(value[1:] != value[:-1]) + 1))
+    length = np.diff(np.concatenate((changed, [value.size])))
+    count = np.maximum(1, np.rint(length / beat).astype(np.intp))
+    within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    return np.asarray(np.repeat(changed, count) + within * beat, dtype=np.intp)
+
+
+def _usual(time: _Floats) -> float:
+    """Usual time between samples: the median of differences at some thousand places."""
+    at = np.arange(1, time.size, max(1, time.size // 4096))
+    steps = time[at] - time[at - 1]
+    usual = float(np.median(steps))
+    return usual if usual > 0 else float((time[-1] - time[0]) / max(1, time.size - 1))
+
+
+def make_grid(series: Series, rules: PullRules) -> Grid | None:
+    """The grid of an engine speed; None where it has fewer than three samples."""
+    time, value, held = true_samples(series)
+    if time.size < 3:
+        return None
+    usual = _usual(time)
+    if usual <= 0:
+        return None
+    _, breaks = steps_above(time, max(rules.largest_gap, _GAP_STEPS * usual))
+    edges = np.concatenate(([0], breaks, [time.size]))
+    many = max(1, int(_STEP / usual + 1e-6))
+    starts = [np.arange(a, b, many) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    sizes = np.cumsum([0, *(s.size for s in starts)]).astype(np.intp)
+    first = np.concatenate(starts) if len(starts) > 1 else starts[0]
+    chunks = np.stack((sizes[:-1], sizes[1:]), axis=1)
+    borders = np.full_like(chunks, GAP)
+    borders[0, 0] = borders[-1, 1] = LOG_ENDS
+    behind = np.append(first[1:], time.size)
+    if many == 1:
+        return Grid(time, value, usual, chunks, borders, time, first, behind, usual, held)
+    means = _without_spikes(value, first, behind)
+    return Grid(
+        cell_means(time, first), means, many * usual, chunks, borders, time, first, behind, usual, held
+    )
+
+
+def _without_spikes(value: _Floats, first: _Whole, behind: _Whole) -> _Floats:
+    """Means of cells; the median where the mean stands off both neighbours, as a lost reading makes it."""
+    mean = cell_means(value, first)
+    if mean.size < 5:
+        return mean
+    off = np.abs(mean[1:-1] - 0.5 * (mean[:-2] + mean[2:]))
+    for k in np.flatnonzero(off > 0.04 * np.abs(mean[1:-1]) + 10.0) + 1:
+        mean[k] = np.median(value[first[k] : behind[k]])
+    return mean
+
+
+def _like(series: Series, stamps: _Floats) -> bool:
+    """True where a channel has these very stamps, a number in every row and no beat of its own."""
+    if series.time is not stamps and not np.array_equal(series.time, stamps):
+        return False
+    return bool(np.isfinite(series.value.sum())) and _beat(series.value) == 1
+
+
+def onto(grid: Grid, series: Series) -> tuple[_Floats, float]:
+    """A channel on the grid, NaN where it has no sample near, and the usual time between its true samples [s].
+
+    On the stamps of the engine speed, with no row left out, its cells are the grid's own; else it is interpolated.
+    """
+    if grid.whole and _like(series, grid.raw):
+        if grid.time.size == grid.raw.size:
+            return series.value, grid.step
+        return cell_means(series.value, grid.first), grid.raw_step
+    time, value, _ = true_samples(series)
+    if time.size < 2:
+        return np.full(grid.time.size, np.nan), np.inf
+    step = _usual(time)
+    many = max(1, int(grid.step / step + 1e-6)) if step > 0 else 1
+    if many > 1:
+        first = np.arange(0, time.size, many)
+        time, value = cell_means(time, first), cell_means(value, first)
+    out = np.interp(grid.time, time, value)
+    near = max(1.0, 3.0 * max(step, grid.step))
+    right = np.minimum(np.searchsorted(time, grid.time), time.size - 1)
+    left = np.maximum(right - 1, 0)
+    away = np.minimum(np.abs(time[right] - grid.time), np.abs(grid.time - time[left]))
+    out[away > near] = np.nan
+    return out, step

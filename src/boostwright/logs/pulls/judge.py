@@ -1,0 +1,318 @@
+"""Which rises are pulls, and in words why the others are not."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from boostwright.logs.pulls.grid import onto
+from boostwright.logs.pulls.motion import runs
+from boostwright.logs.pulls.pieces import Piece, Scene
+from boostwright.logs.pulls.records import NotTaken, Pull
+from boostwright.logs.pulls.rules import RPM
+from boostwright.logs.pulls.throttle import GUESS, SURE
+from boostwright.logs.series import Channels
+
+__all__ = ["Judge"]
+
+_EVEN = 0.12
+_LEAST_FULL_TIME = 0.7
+_LEAST_FULL_RISE = 200 * RPM
+_LEAST_TELLING = 300 * RPM
+_WALKING = 1.5
+_FIRM = 0.6
+_TELLING = ("fuel-cut", "wheel-slip", "gear-change", "limiter", "speed-falls", "lifted", "data-gap", "speed-held")
+
+
+class Judge:
+    """Judges the rises of one log."""
+
+    def __init__(self, scene: Scene, channels: Channels) -> None:
+        """For a scene; coolant and the car's own speed are read from the channels."""
+        self.scene = scene
+        self._coolant = _on(channels, scene, "temperature_coolant")
+        road = scene.gears.source
+        self._road = _on(channels, scene, road) if road else None
+
+    # -- pulls ---------------------------------------------------------------------------------------------------
+
+    def full_stretches(self, pieces: list[Piece]) -> tuple[list[Pull], list[NotTaken]]:
+        """Pulls among the rises at full throttle, and each stretch of full throttle that holds none, with its reason."""
+        troubles = [self._trouble(piece) for piece in pieces]
+        if self.scene.full.certainty == GUESS:
+            troubles = self._too_slow(pieces, troubles)
+        pulls = [self._pull(p) for p, trouble in zip(pieces, troubles, strict=True) if not trouble]
+        not_taken = []
+        begins = np.array([p.a for p in pieces], dtype=np.intp)
+        for a, b in runs(self.scene.full.full, self.scene.grid.chunks):
+            first, last = np.searchsorted(begins, (a, b))
+            inside = list(zip(pieces[first:last], troubles[first:last], strict=True))
+            not_taken += self._untaken(int(a), int(b), inside)
+        return pulls, not_taken
+
+    def _trouble(self, piece: Piece) -> str:
+        """Why a rise at full throttle is no pull, '' where it is one."""
+        scene, rules = self.scene, self.scene.rules
+        start, end = piece.time(scene)
+        ramp = piece.rise(scene) / max(end - start, 1e-6)
+        if ramp > rules.fastest_ramp or (self._stands(piece) and ramp > 700 * RPM):
+            return "no-load"
+        if piece.rise(scene) < rules.least_rise or end - start < rules.least_time:
+            return "too-short"
+        if piece.samples(scene) < rules.least_samples:
+            return "too-few-samples"
+        coolant = self._at(self._coolant, piece)
+        if math.isfinite(coolant) and coolant < rules.coldest_coolant:
+            return "engine-cold"
+        return ""
+
+    def _stands(self, piece: Piece) -> bool:
+        """True where the car has a speed channel and hardly moves through the whole rise."""
+        if self._road is None:
+            return False
+        road = self._road[piece.a : piece.b]
+        return bool(np.isfinite(road).all()) and float(road.max()) < _WALKING
+
+    @staticmethod
+    def _at(values: np.ndarray | None, piece: Piece) -> float:
+        return float("nan") if values is None else float(values[piece.a])
+
+    def _ramp(self, piece: Piece) -> float:
+        start, end = piece.time(self.scene)
+        return piece.rise(self.scene) / max(end - start, 1e-6)
+
+    def _too_slow(self, pieces: list[Piece], troubles: list[str]) -> list[str]:
+        """Without throttle and pressure: only the fastest rises of a gear can have been at full throttle."""
+        fastest: dict[str, float] = {}
+        for piece, trouble in zip(pieces, troubles, strict=True):
+            if not trouble:
+                key = piece.gear.label if piece.gear else ""
+                fastest[key] = max(fastest.get(key, 0.0), self._ramp(piece))
+        out = []
+        for piece, trouble in zip(pieces, troubles, strict=True):
+            key = piece.gear.label if piece.gear else ""
+            slow = not trouble and self._ramp(piece) < _FIRM * fastest[key]
+            out.append("too-slow" if slow else trouble)
+        return out
+
+    def _pull(self, piece: Piece) -> Pull:
+        scene = self.scene
+        start, end = piece.time(scene)
+        time, speed = scene.grid.time[piece.a : piece.b], scene.grid.speed[piece.a : piece.b]
+        slope = scene.motion.slope[piece.a : piece.b]
+        away = time - time.mean()
+        spread = float(np.sum(away**2))
+        ramp = float(np.sum(away * speed)) / spread
+        low, high = (float(q) for q in np.quantile(slope, (0.1, 0.9)))
+        even = high - low < 2 * _EVEN * ramp + 2.0 * scene.motion.error
+        certainty, doubts = self._doubts(piece)
+        level = scene.motion.level
+        return Pull(
+            start=start,
+            end=end,
+            speed_start=float(level[piece.a]),
+            speed_end=float(level[piece.b - 1]),
+            gear=piece.gear.label if piece.gear else "",
+            gear_ratio=math.exp(piece.ratio) if math.isfinite(piece.ratio) else float("nan"),
+            gear_error=piece.spread,
+            load="even ramp" if even else "own torque",
+            ramp=ramp,
+            ramp_error=scene.motion.noise / math.sqrt(spread),
+            ramp_low=low,
+            ramp_high=high,
+            samples=piece.samples(scene),
+            step=scene.grid.raw_step,
+            certainty=certainty,
+            doubts=doubts,
+            began_by=piece.began,
+            ended_by=piece.ended,
+        )
+
+    def _doubts(self, piece: Piece) -> tuple[str, tuple[str, ...]]:
+        scene = self.scene
+        certainty = scene.full.certainty
+        doubts = [] if certainty == SURE else [scene.full.words]
+        if scene.gears.source and piece.gear is None:
+            doubts.append("the ratio of engine to road speed is that of no gear that was driven for long")
+        if scene.full.step > 0.3 and scene.full.source:
+            doubts.append(f"the throttle is read every {scene.full.step:.2g} s; a shorter lift would not show")
+        if piece.samples(scene) < 12:
+            doubts.append(f"only {piece.samples(scene)} readings of engine speed")
+        coolant = self._at(self._coolant, piece)
+        if self._coolant is not None and not math.isfinite(coolant):
+            doubts.append("no coolant temperature at its start")
+        return certainty, tuple(doubts)
+
+    # -- what was not taken --------------------------------------------------------------------------------------
+
+    def _untaken(self, a: int, b: int, inside: list[tuple[Piece, str]]) -> list[NotTaken]:
+        """One entry for a stretch of full throttle without a pull; beside pulls the other rises that nearly are one."""
+        scene = self.scene
+        guess = scene.full.certainty != SURE and scene.full.source in ("engine_speed", "pressure_im", "boost")
+        nearly = scene.rules.nearly * scene.rules.least_rise
+        if any(not trouble for _, trouble in inside):
+            return [
+                self._entry(p.a, p.b, p, trouble)
+                for p, trouble in inside
+                if trouble and (p.rise(scene) >= nearly or trouble == "engine-cold")
+            ]
+        time = scene.grid.time
+        best = self._telling(inside)
+        rise = best[0].rise(scene) if best else 0.0
+        if guess and rise < nearly:
+            return []
+        if time[b - 1] - time[a] < _LEAST_FULL_TIME and rise < _LEAST_FULL_RISE:
+            return []
+        if float(scene.motion.level[a:b].max()) < 300 * RPM:
+            return []
+        held = self._held(a, b, [p for p, _ in inside])
+        if held is not None and (best is None or best[1] == "too-short"):
+            return [held]
+        if best is None:
+            return [self._without_rise(a, b)]
+        return [self._entry(a, b, best[0], best[1])]
+
+    def _telling(self, inside: list[tuple[Piece, str]]) -> tuple[Piece, str] | None:
+        """The rise that says best why a stretch holds no pull: one refused for more than its length, else the longest
+        of those that something cut off, else the longest."""
+        long = [one for one in inside if one[0].rise(self.scene) >= _LEAST_TELLING]
+        for group in (
+            [one for one in long if one[1] != "too-short"],
+            *([one for one in long if code in (one[0].ended, one[0].began)] for code in _TELLING[:5]),
+            inside,
+        ):
+            if group:
+                return max(group, key=lambda one: one[0].rise(self.scene))
+        return None
+
+    def _held(self, a: int, b: int, pieces: list[Piece]) -> NotTaken | None:
+        """A stretch that is mostly holds: one speed, or steps from one to the next."""
+        scene = self.scene
+        time, level = scene.grid.time, scene.motion.level
+        flat = np.abs(scene.motion.slope[a:b]) < max(30 * RPM, 3.0 * scene.motion.error)
+        holds = [(x + a, y + a) for x, y in runs(flat) if time[y + a - 1] - time[x + a] >= 1.0]
+        seconds = sum(float(time[y - 1] - time[x]) for x, y in holds)
+        if seconds < 0.5 * (time[b - 1] - time[a]):
+            return None
+        speeds = [float(np.median(level[x:y])) for x, y in holds]
+        distinct = [s for k, s in enumerate(speeds) if k == 0 or abs(s - speeds[k - 1]) > 100 * RPM]
+        low, high = min(speeds), max(speeds)
+        if len(distinct) >= 3:
+            words = f"{len(distinct)} holds from {_rpm(low)} to {_rpm(high)} rpm: steady points, no pull"
+            return self._made(a, b, low, high, high - low, "stepped", words)
+        if low > 0.965 * scene.top and scene.cut[a:b].any():
+            return self._made(a, b, low, high, 0.0, "limiter", f"{seconds:.1f} s at the limiter, {_rpm(high)} rpm")
+        words = f"{seconds:.1f} s held at {' and '.join(_rpm(s) for s in distinct)} rpm"
+        return self._made(a, b, low, high, high - low, "speed-held", words)
+
+    def _without_rise(self, a: int, b: int) -> NotTaken:
+        level, time = self.scene.motion.level, self.scene.grid.time
+        first, last = float(level[a]), float(level[b - 1])
+        if last < first - 100 * RPM:
+            words = f"speed fell from {_rpm(first)} to {_rpm(last)} rpm"
+            return self._made(a, b, first, last, last - first, "speed-falls", words)
+        words = f"{time[b - 1] - time[a]:.1f} s of full throttle, speed rose {_rpm(max(0.0, last - first))} rpm"
+        return self._made(a, b, first, last, last - first, "too-short", words)
+
+    def _entry(self, a: int, b: int, piece: Piece, trouble: str) -> NotTaken:
+        """A stretch with its longest rise: the code is what kept it from being a pull."""
+        scene = self.scene
+        code = trouble
+        if trouble == "too-short":
+            code = next((c for c in (piece.ended, piece.began) if c in _TELLING), "")
+            code = code or ("log-ends" if "log-ends" in (piece.ended, piece.began) else "too-short")
+        level = scene.motion.level
+        low, high = float(level[piece.a]), float(level[piece.b - 1])
+        return self._made(a, b, low, high, high - low, code, self._words(piece, trouble, code))
+
+    def _words(self, piece: Piece, trouble: str, code: str) -> str:
+        scene, rules = self.scene, self.scene.rules
+        start, end = piece.time(scene)
+        level = scene.motion.level
+        rose = f"{_rpm(piece.rise(scene))} rpm ({_rpm(level[piece.a])} to {_rpm(level[piece.b - 1])}) in {end - start:.1f} s"
+        if trouble == "no-load":
+            return f"rose {rose}, faster than with a car to move: clutch open or no gear"
+        if trouble == "too-few-samples":
+            return f"rose {rose}, but engine speed has only {piece.samples(scene)} readings in it; {rules.least_samples} needed"
+        if trouble == "engine-cold":
+            cold = self._at(self._coolant, piece) - 273.15
+            return f"rose {rose}, but coolant was at {cold:.0f} degC; {rules.coldest_coolant - 273.15:.0f} needed"
+        if trouble == "too-slow":
+            return f"rose {rose}, below {100 * _FIRM:.0f} % of the fastest rise in this gear: hardly full throttle"
+        needed = f"{_rpm(rules.least_rise)} needed"
+        if piece.rise(scene) >= rules.least_rise:
+            needed = f"{rules.least_time:.1f} s needed"
+        return f"rose {rose}, {needed}{self._then(piece, code)}"
+
+    def _then(self, piece: Piece, code: str) -> str:
+        scene = self.scene
+        b = piece.b
+        level = scene.motion.level
+        far = min(level.size, b + max(3, round(2.0 / scene.grid.step)))
+        low = float(level[b - 1 : far].min())
+        later = code == piece.ended
+        return {
+            "gear-change": f"; then a gear change, down to {_rpm(low)} rpm" if later else "; a gear change before",
+            "wheel-slip": f"; engine {100 * math.expm1(max(piece.off, 0.0)):.0f} % ahead of the road: wheels or clutch slip"
+            if piece.off > 0
+            else "; engine ran ahead of the road: wheels or clutch slip",
+            "fuel-cut": "; then the engine was cut" if later else "; after a cut",
+            "limiter": f"; then the limiter at {_rpm(level[b - 1])} rpm",
+            "lifted": "; then the throttle was closed",
+            "data-gap": "; then a hole in the log" if later else "; a hole in the log before",
+            "speed-falls": "; then speed "
+            + (f"fell to {_rpm(low)} rpm" if low < level[b - 1] - 30 * RPM else "stalled")
+            + " at full throttle: a cut, or grip lost"
+            if later
+            else "; speed stalled or fell before at full throttle",
+            "speed-held": "; then speed was held" if later else "; held before",
+            "log-ends": "; the log ends there" if later else "; the log begins there",
+        }.get(code, "")
+
+    def other_rises(self, pieces: list[Piece]) -> list[NotTaken]:
+        """Rises at less than full throttle: told where they are long enough and at half throttle at least."""
+        scene, rules = self.scene, self.scene.rules
+        told = []
+        full = scene.full
+        for piece in pieces:
+            rise = piece.rise(scene)
+            if rise < rules.nearly * rules.least_rise or self._ramp(piece) > rules.fastest_ramp:
+                continue
+            inside = full.opening[piece.a : piece.b]
+            inside = inside[np.isfinite(inside)]
+            seen = (full.highest - full.closed) / max(full.top - full.closed, 0.05)
+            if not inside.size or float(np.median(inside)) < 0.5 * min(1.0, seen) or self._stands(piece):
+                continue
+            words = self._words(piece, "too-short", "").split(", ")[0] + self._opening(inside)
+            foot = full.pedal[piece.a : piece.b]
+            if np.isfinite(foot).any() and float(np.nanmedian(foot)) > rules.full_throttle:
+                words += " though the pedal was down: the controller held it back"
+            level = scene.motion.level
+            first, last = float(level[piece.a]), float(level[piece.b - 1])
+            told.append(
+                self._made(piece.a, piece.b, first, last, rise, "throttle-not-full", words, full=False)
+            )
+        return told
+
+    def _opening(self, inside: np.ndarray) -> str:
+        """How far the throttle was open, as it reads."""
+        full = self.scene.full
+        low, high = (float(q) * (full.top - full.closed) + full.closed for q in np.quantile(inside, (0.1, 0.9)))
+        at = f"{100 * low:.0f} to {100 * high:.0f} %" if high - low > 0.015 else f"{50 * (low + high):.0f} %"
+        most = f" and no more than {100 * full.highest:.0f} % in the whole log" if full.highest < 0.9 else ""
+        return f", but {full.source} read {at}{most}"
+
+    def _made(
+        self, a: int, b: int, low: float, high: float, rise: float, code: str, words: str, *, full: bool = True
+    ) -> NotTaken:
+        start, end = Piece(a, b, "", "").time(self.scene)
+        return NotTaken(start, end, low, high, rise, code, words[:1].upper() + words[1:] + ".", full)
+
+
+def _on(channels: Channels, scene: Scene, name: str) -> np.ndarray | None:
+    return onto(scene.grid, channels.read(name))[0] if name in channels.names else None
+
+
+def _rpm(speed: float) -> str:
+    return f"{speed / RPM:.0f}"

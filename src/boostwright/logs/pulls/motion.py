@@ -1,0 +1,109 @@
+"""How fast a channel rises, how noisy it is, and where a condition holds in one go."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.logs.pulls.grid import Grid
+from boostwright.logs.pulls.rules import RPM
+
+__all__ = ["Motion", "bridged", "motion_of", "noise_of", "runs", "slope_along"]
+
+_Floats = NDArray[np.float64]
+_WINDOW = 0.6
+"""Time over which a slope is taken [s] where noise allows; its ends stay within a tenth of a second of a kink."""
+_WIDEST = 2.0
+_GOOD_SLOPE = 12 * RPM
+"""Error of the slope that is aimed at [rad/s2], below the slowest ramp."""
+
+
+class Motion:
+    """Engine speed as it moves.
+
+    slope  (n,) [rad/s2]  by a straight line through the cells round each
+    level  (n,) [rad/s]   mean of the cells round each, for differences of speed
+    noise  [rad/s]        scatter of a cell
+    error  [rad/s2]       scatter of the slope
+    half   cells to each side that the line is laid through
+    """
+
+    def __init__(self, slope: _Floats, level: _Floats, noise: float, error: float, half: int) -> None:
+        """From its figures."""
+        self.slope, self.level, self.noise, self.error, self.half = slope, level, noise, error, half
+
+
+def motion_of(grid: Grid, noise: float) -> Motion:
+    """The motion of the engine speed on a grid, with the scatter of its cells."""
+    half = max(1, round(0.5 * _WINDOW / grid.step))
+    widest = max(1, round(0.5 * _WIDEST / grid.step))
+
+    def error(size: int) -> float:
+        return noise / (grid.step * math.sqrt(size * (size + 1) * (2 * size + 1) / 3.0))
+
+    while half < widest and error(half) > _GOOD_SLOPE:
+        half += 1
+    slope = slope_along(grid.time, grid.speed, half, grid.chunks)
+    level = _level(grid.speed, min(2, half) if grid.step < 0.2 else 0, grid.chunks)
+    return Motion(slope, level, noise, error(half), half)
+
+
+def noise_of(value: _Floats) -> float:
+    """Scatter of single values by their second differences, half of which are smaller than this makes them."""
+    k = np.arange(1, value.size - 1, max(1, value.size // 8192))
+    second = np.abs(value[k - 1] - 2.0 * value[k] + value[k + 1])
+    return float(1.4826 * np.median(second) / math.sqrt(6.0)) if second.size else 0.0
+
+
+def slope_along(time: _Floats, value: _Floats, half: int, chunks: NDArray[np.intp]) -> _Floats:
+    """Slope through ``2 half + 1`` points round each, never across the border of a chunk.
+
+    With weights k = -half ... half it is sum(k y) / sum(k t), exact on a straight line whatever the stamps.
+    """
+    out = np.zeros(value.size)
+    weights = np.arange(half, -half - 1, -1, dtype=np.float64)
+    if value.size > 2 * half:
+        with np.errstate(invalid="ignore", divide="ignore"):
+            out[half:-half] = np.convolve(value, weights, "valid") / np.convolve(time, weights, "valid")
+    for a, b in chunks:
+        if b - a > 2 * half:
+            out[a : a + half], out[b - half : b] = out[a + half], out[b - half - 1]
+        elif b - a > 1 and time[b - 1] > time[a]:
+            out[a:b] = (value[b - 1] - value[a]) / (time[b - 1] - time[a])
+        else:
+            out[a:b] = 0.0
+    return np.where(np.isfinite(out), out, 0.0)
+
+
+def _level(value: _Floats, half: int, chunks: NDArray[np.intp]) -> _Floats:
+    if half == 0 or value.size <= 2 * half:
+        return value
+    out = value.copy()
+    out[half:-half] = np.convolve(value, np.full(2 * half + 1, 1.0 / (2 * half + 1)), "valid")
+    for a, b in chunks:
+        out[a : a + half] = value[a : a + half]
+        out[max(a, b - half) : b] = value[max(a, b - half) : b]
+    return out
+
+
+def runs(mask: NDArray[np.bool_], chunks: NDArray[np.intp] | None = None) -> NDArray[np.intp]:
+    """(m, 2) first and behind the last index of each stretch where a condition holds, none across a chunk's border."""
+    if not mask.size:
+        return np.zeros((0, 2), dtype=np.intp)
+    edge = np.flatnonzero(mask[1:] != mask[:-1]) + 1
+    if chunks is not None and chunks.shape[0] > 1:
+        edge = np.union1d(edge, chunks[1:, 0])
+    begins, ends = np.concatenate(([0], edge)), np.concatenate((edge, [mask.size]))
+    held = mask[begins]
+    return np.stack((begins[held], ends[held]), axis=1).astype(np.intp)
+
+
+def bridged(mask: NDArray[np.bool_], time: _Floats, longest: float) -> NDArray[np.bool_]:
+    """The condition with holes of up to ``longest`` seconds filled; the ends are no holes."""
+    out = mask.copy()
+    for a, b in runs(~mask):
+        if 0 < a and b < mask.size and time[b] - time[a - 1] <= longest:
+            out[a:b] = True
+    return out

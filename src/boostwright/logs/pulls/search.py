@@ -1,0 +1,204 @@
+"""The search: rises at full throttle become pulls, what nearly is one gets its reason."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from boostwright.logs.gear import Gears, find_gears
+from boostwright.logs.pulls.grid import Grid, make_grid, onto
+from boostwright.logs.pulls.judge import Judge
+from boostwright.logs.pulls.motion import bridged, motion_of, noise_of, runs, slope_along
+from boostwright.logs.pulls.pieces import Scene, pieces_of
+from boostwright.logs.pulls.records import PullSearch
+from boostwright.logs.pulls.rules import RPM, PullFacts, PullRules
+from boostwright.logs.pulls.state import Describer
+from boostwright.logs.pulls.throttle import full_throttle, travels
+from boostwright.logs.series import Channels
+
+__all__ = ["find_pulls_in"]
+
+_SLOW = 0.2
+_DIP = 0.15
+_ASIDE = 0.6
+_LEAST_STALL = 80 * RPM
+_ENOUGH = 40_000
+_WORTH_A_LOOK = 0.33
+_MARGIN = 4.0
+_ROADS = ("vehicle_speed_roller", "wheel_speed", "vehicle_speed", "vehicle_speed_gps")
+
+
+def find_pulls_in(
+    channels: Channels, facts: PullFacts | None = None, rules: PullRules | None = None, *, describe: bool = True
+) -> PullSearch:
+    """The pulls of a log and the reason for every stretch that nearly is one.
+
+    channels  of one part of a log; engine speed is needed, all else makes the answer surer
+    facts     gear ratios and the barometer, as far as known
+    describe  False leaves out state, barometer and figures of each pull
+    Raises nothing for a poor log: what is missing stands in the notes.
+    """
+    facts, rules = facts or PullFacts(), rules or PullRules()
+    if "engine_speed" not in channels.names:
+        return PullSearch((), (), 0, "", "", ("The log has no engine speed: no pull can be found in it.",))
+    series = channels.read("engine_speed")
+    grid = make_grid(series, rules)
+    if grid is None:
+        return PullSearch((), (), 0, "", "", ("Engine speed holds fewer than three readings.",))
+    scene, gears = _scene_of(channels, grid, facts, rules)
+    rising = _rising(scene)
+    pieces = pieces_of(scene, rising & scene.full.full, 0.0)
+    others = pieces_of(scene, rising & ~scene.full.full, rules.nearly * rules.least_rise)
+    judge = Judge(scene, channels)
+    pulls, not_taken = judge.full_stretches(pieces)
+    partly = judge.other_rises(others)
+    ordinary = max(0, _rises(grid, rules) - len(partly) - len(pulls))
+    if describe:
+        describer = Describer(channels, facts)
+        pulls = [describer.described(pull) for pull in pulls]
+    return PullSearch(
+        tuple(pulls),
+        tuple(sorted((*not_taken, *partly), key=lambda one: one.start)),
+        ordinary,
+        scene.full.words,
+        _gear_words(gears),
+        _notes(grid, channels),
+    )
+
+
+def _rising(scene: Scene) -> np.ndarray:
+    """Cells in which engine speed rises; a short dip of the slope is bridged, a fall of the speed or a cut is not."""
+    grid, motion, rules = scene.grid, scene.motion, scene.rules
+    least = max(rules.slowest_ramp, min(3.0 * motion.error, 3.0 * rules.slowest_ramp))
+    rising = bridged(motion.slope > least, grid.time, max(rules.longest_bridge, 1.2 * grid.step))
+    rising &= motion.slope > -max(rules.slowest_ramp, 3.0 * motion.error)
+    rising &= ~(_stalls_between_samples(scene) if grid.step >= _SLOW else _stalls(scene))
+    return np.asarray(rising & ~scene.cut)
+
+
+def _stalls(scene: Scene) -> np.ndarray:
+    """Cells in which the rise breaks off though it goes on before and behind: a cut, a lost grip, a missed change."""
+    grid, noise = scene.grid, scene.motion.noise
+    half = max(1, round(_DIP / grid.step))
+    aside = max(2 * half, round(_ASIDE / grid.step))
+    stalls = np.zeros(grid.time.size, dtype=bool)
+    if grid.time.size <= 2 * aside:
+        return stalls
+    slope = slope_along(grid.time, grid.speed, half, grid.chunks)
+    error = noise / (grid.step * math.sqrt(half * (half + 1) * (2 * half + 1) / 3.0))
+    sides = np.minimum(slope[: -2 * aside], slope[2 * aside :])
+    here = slope[aside:-aside]
+    stalls[aside:-aside] = (here < 0.3 * sides) & (sides - here > max(6.0 * error, _LEAST_STALL))
+    return stalls
+
+
+def _stalls_between_samples(scene: Scene) -> np.ndarray:
+    """Cells before which speed hardly rose though it did on both sides: all that slow samples show of a cut."""
+    grid = scene.grid
+    stalls = np.zeros(grid.time.size, dtype=bool)
+    if grid.time.size < 6:
+        return stalls
+    rate = np.diff(grid.speed) / np.maximum(np.diff(grid.time), 1e-6)
+    sides = np.minimum(np.minimum(rate[:-4], rate[1:-3]), np.minimum(rate[3:-1], rate[4:]))
+    least = max(6.0 * scene.motion.noise / grid.step, _LEAST_STALL)
+    stalls[3:-2] = (rate[2:-2] < 0.3 * sides) & (sides - rate[2:-2] > least)
+    return stalls
+
+
+def _scene_of(
+    channels: Channels, grid: Grid, facts: PullFacts, rules: PullRules
+) -> tuple[Scene, Gears]:
+    """What the rises are judged by, where the throttle is half open at least; gears are those of the whole log."""
+    tried = travels(channels, grid, rules)
+    road, source, step = _road(channels, grid)
+    stride = max(1, grid.time.size // _ENOUGH)
+    gears = find_gears(
+        grid.time[::stride], grid.speed[::stride], None if road is None else road[::stride], source, step, facts.gears
+    )
+    small, which = grid, np.arange(grid.time.size)
+    good = [t for t in tried if not t.trouble]
+    if good:
+        small, which = grid.windows(_near(good[0].opening, grid))
+    if small is not grid or stride > 1:
+        gears = gears.at(small.time, small.speed, None if road is None else road[which], step)
+    motion = motion_of(small, noise_of(grid.speed))
+    full = full_throttle(tried, which, channels, small, motion, rules)
+    kept = np.minimum(grid.speed[:-1], grid.speed[1:])
+    return Scene(small, motion, gears, full, rules, float(kept.max()), _cut(channels, grid)[which]), gears
+
+
+def _near(opening: np.ndarray, grid: Grid) -> np.ndarray:
+    """Windows round each opening of a third at least; within a chunk, none overlapping."""
+    with np.errstate(invalid="ignore"):
+        spans = runs(opening > _WORTH_A_LOOK, grid.chunks)
+    margin = max(4, round(_MARGIN / grid.step))
+    home = np.searchsorted(grid.chunks[:, 0], spans[:, 0], side="right") - 1
+    begin = np.maximum(spans[:, 0] - margin, grid.chunks[home, 0])
+    end = np.minimum(spans[:, 1] + margin, grid.chunks[home, 1])
+    if not begin.size:
+        return spans
+    apart = np.concatenate(([True], begin[1:] > np.maximum.accumulate(end)[:-1]))
+    first = np.flatnonzero(apart)
+    # two windows of neighbouring chunks touch but do not overlap
+    apart_chunks = np.concatenate(([True], home[1:] != home[:-1]))
+    first = np.flatnonzero(apart | apart_chunks)
+    return np.stack((begin[first], np.maximum.reduceat(end, first)), axis=1).astype(np.intp)
+
+
+def _rises(grid: Grid, rules: PullRules) -> int:
+    """How often engine speed rises by as much as would be told, whatever the throttle: looked at every half second."""
+    stride = max(1, round(0.5 / grid.step))
+    speed, time = grid.speed[::stride], grid.time[::stride]
+    if speed.size < 3:
+        return 0
+    rate = np.diff(speed) / np.maximum(np.diff(time), 1e-6)
+    spans = runs((rate > rules.slowest_ramp) & (rate < rules.fastest_ramp))
+    return int(np.sum(speed[spans[:, 1]] - speed[spans[:, 0]] >= rules.nearly * rules.least_rise))
+
+
+def _road(channels: Channels, grid: Grid) -> tuple[np.ndarray | None, str, float]:
+    """The road speed that turns with the driven wheels, as far as there is one; one that stands still is passed over."""
+    for head in _ROADS:
+        names = [n for n in channels.names if n == head or n.startswith(head + "_")]
+        for name in sorted(n for n in names if n == head or n[len(head) + 1 :].isdigit()):
+            value, step = onto(grid, channels.read(name))
+            if np.isfinite(value).any() and float(np.nanmax(value)) > 3.0:
+                return value, name, step
+    return None, "", np.inf
+
+
+def _cut(channels: Channels, grid: Grid) -> np.ndarray:
+    """Cells in which the engine turns fast and gets no fuel."""
+    for name in ("injector_duty", "injector_time", "mass_flow_fuel"):
+        if name in channels.names:
+            value, _ = onto(grid, channels.read(name))
+            if np.isfinite(value).any() and float(np.nanmax(value)) > 0:
+                with np.errstate(invalid="ignore"):
+                    return np.asarray((value < 0.01 * float(np.nanmax(value))) & (grid.speed > 1500 * RPM))
+    return np.zeros(grid.time.size, dtype=bool)
+
+
+def _gear_words(gears: Gears) -> str:
+    if not gears.source:
+        return "Gear: " + gears.words + "; a gear change shows as a fall of engine speed only."
+    seen = ", ".join(f"{g.label} {g.ratio:.3g} rad/m ({g.time:.0f} s)" for g in gears.gears) or "none"
+    return f"Gear: from engine_speed over {gears.source}, {gears.words}: {seen}."
+
+
+def _notes(grid: Grid, channels: Channels) -> tuple[str, ...]:
+    notes = []
+    if grid.held:
+        notes.append(
+            f"Engine speed is a new reading only every {grid.step:.2g} s and is repeated in between; "
+            "the ends of a pull are no surer than that."
+        )
+    elif grid.step > 0.3:
+        notes.append(
+            f"Engine speed comes every {grid.step:.2g} s; the ends of a pull are no surer than that."
+        )
+    if grid.chunks.shape[0] > 1:
+        notes.append(f"Engine speed has {grid.chunks.shape[0] - 1} holes; no pull is carried across one.")
+    if not any(n.startswith("temperature_coolant") for n in channels.names):
+        notes.append("No coolant temperature: a cold engine cannot be told.")
+    return tuple(notes)

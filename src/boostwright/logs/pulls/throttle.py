@@ -1,0 +1,234 @@
+"""When the throttle is full: by its own channel where that closes and opens, else by pedal, manifold pressure or speed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.logs.pulls.grid import Grid, onto
+from boostwright.logs.pulls.motion import Motion, bridged, runs
+from boostwright.logs.pulls.rules import RPM, PullRules
+from boostwright.logs.series import Channels, Series
+
+__all__ = ["GUESS", "LIKELY", "SURE", "FullThrottle", "Travel", "full_throttle", "travels"]
+
+SURE, LIKELY, GUESS = "sure", "likely", "guess"
+
+_Floats = NDArray[np.float64]
+_Whole = NDArray[np.intp]
+_SLIDE = 0.02
+"""Once full, it stays so until it is this share of its travel below: noise must not cut a pull."""
+_SUSTAINED = 0.3
+_ENGINE_RUNS = 300 * RPM
+_IDLE = 1200 * RPM
+_LEAST_IDLE = 4.0
+
+
+@dataclass(frozen=True, eq=False)
+class FullThrottle:
+    """Full throttle on a grid.
+
+    full      (n,)  True where it is full
+    opening   (n,)  share of its travel; NaN where no channel tells
+    source    channels it was taken from
+    certainty "sure", "likely" (full is the highest reading, or by manifold pressure), "guess" (by speed alone)
+    words     how it was found, a sentence
+    pedal     (n,) share of the pedal's travel beside a throttle; NaN where there is none
+    step      [s] time between its true samples
+    closed, top   readings taken for its ends; highest: the highest one kept in the log
+    """
+
+    full: NDArray[np.bool_]
+    opening: _Floats
+    source: str
+    certainty: str
+    words: str
+    pedal: _Floats
+    step: float
+    closed: float = 0.0
+    top: float = 1.0
+    highest: float = 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class Travel:
+    """A channel as a share of its travel, and what is wrong with it: '' where it can be used."""
+
+    name: str
+    opening: _Floats
+    closed: float
+    top: float
+    highest: float
+    step: float
+    certainty: str
+    words: str
+    trouble: str
+
+
+def travels(channels: Channels, grid: Grid, rules: PullRules) -> list[Travel]:
+    """Throttles and pedals of a log on its whole grid, the throttle's own opening first."""
+    names = _names(channels.names, "throttle_position") + _names(channels.names, "pedal_position")
+    found = []
+    for name in names:
+        found.append(_travel(name, channels.read(name), grid, rules))
+        if not found[-1].trouble and name.startswith("pedal"):
+            break
+    return found
+
+
+def full_throttle(
+    tried: list[Travel], which: _Whole, channels: Channels, grid: Grid, motion: Motion, rules: PullRules
+) -> FullThrottle:
+    """Where the throttle is full: by its opening, else by the pedal, else by what follows from it.
+
+    tried  throttles and pedals on the whole grid, of which ``grid`` holds the cells ``which``
+    """
+    nothing = np.full(grid.time.size, np.nan)
+    troubles = [f"{t.name} {t.trouble}" for t in tried if t.trouble]
+    good = [t for t in tried if not t.trouble]
+    if good:
+        taken = good[0]
+        pedals = [t for t in good[1:] if t.name.startswith("pedal")]
+        opening = taken.opening[which]
+        words = _sentence(f"{taken.words}{'; ' + '; '.join(troubles) if troubles else ''}")
+        pedal = pedals[0].opening[which] if pedals else nothing
+        full = _full(opening, rules, grid)
+        return FullThrottle(
+            full, opening, taken.name, taken.certainty, words, pedal, taken.step, taken.closed, taken.top, taken.highest
+        )
+    found = _by_pressure(channels, grid, motion)
+    why = "; ".join(troubles) if troubles else "the log has no throttle and no pedal"
+    if found is not None:
+        full, name, step = found
+        words = f"{why}; taken from {name}: at or over the air's pressure and near the highest at that speed"
+        return FullThrottle(full, nothing, name, LIKELY, _sentence(words), nothing, step)
+    full = _by_speed(grid, motion)
+    words = f"{why}, nor a manifold pressure that tells; taken from how fast the speed rises"
+    return FullThrottle(full, nothing, "engine_speed", GUESS, _sentence(words), nothing, grid.step)
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:] + "."
+
+
+def _names(names: tuple[str, ...], head: str) -> list[str]:
+    return sorted(n for n in names if n == head or (n.startswith(head + "_") and n[len(head) + 1 :].isdigit()))
+
+
+def _sustained(value: _Floats, step: float, *, top: bool) -> float:
+    """Highest value that is kept for a third of a second, or the lowest: a spike is no throttle."""
+    some = value[np.isfinite(value)]
+    count = max(1, min(6, round(_SUSTAINED / step)))
+    if some.size < count:
+        return float("nan")
+    some = some if top else -some
+    kept = some[: some.size - count + 1].copy()
+    for k in range(1, count):
+        np.minimum(kept, some[k : some.size - count + 1 + k], out=kept)
+    return float(kept.max()) if top else -float(kept.max())
+
+
+def _travel(name: str, series: Series, grid: Grid, rules: PullRules) -> Travel:
+    """A throttle or pedal from closed to full, as the log shows its ends."""
+    value, step = onto(grid, series)
+    highest = _sustained(value, grid.step, top=True)
+    low = _sustained(value, grid.step, top=False)
+    if not np.isfinite(highest):
+        return Travel(name, value, low, highest, highest, step, SURE, "", "holds no readings")
+    closed, top = (low if 0.0 <= low < 0.5 else 0.0), min(highest, 1.0)
+    words, certainty = f"full throttle is {name} at {_percent(rules.full_throttle)} of its travel", SURE
+    if highest < rules.full_throttle:
+        if _returns_to(value, highest, closed, grid):
+            certainty = LIKELY
+            words += f"; its highest reading, {_percent(top)}, is taken for full, since it is reached again and again"
+        else:
+            words += f"; it never reads more than {_percent(top)}, and the log does not show whether that is its stop"
+            top = 1.0
+    opening = (value - closed) * (1.0 / max(top - closed, 0.05))
+    trouble = ""
+    if _never_closes(value, highest, grid):
+        trouble = (
+            f"reads {_percent(float(np.nanmedian(value)))} even while the engine idles, as a diesel's or an electronic "
+            "throttle can, and says nothing about the foot"
+        )
+    return Travel(name, opening, closed, top, highest, step, certainty, words, trouble)
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
+
+
+def _returns_to(value: _Floats, top: float, closed: float, grid: Grid) -> bool:
+    """True where the highest reading is a stop: met at least twice, apart, and kept each time."""
+    near = value >= top - 0.02 * (top - closed)
+    near = bridged(near, grid.time, 2.5 * grid.step)
+    stays = [(a, b) for a, b in runs(near) if grid.time[b - 1] - grid.time[a] >= min(1.0, 2 * grid.step)]
+    return len(stays) >= 2
+
+
+def _never_closes(value: _Floats, highest: float, grid: Grid) -> bool:
+    """True for a throttle that is open while the engine idles; looked at every half second.
+
+    Full throttle at a held or falling speed, as a dyno's steps have it, is no sign.
+    """
+    stride = max(1, round(0.5 / grid.step))
+    speed, time, value = grid.speed[::stride], grid.time[::stride], value[::stride]
+    if speed.size < 3:
+        return False
+    idle = (speed > _ENGINE_RUNS) & (speed < _IDLE) & np.isfinite(value)
+    idle[1:] &= np.abs(np.diff(speed)) < 50 * RPM * np.maximum(np.diff(time), 0.5)
+    if float(np.sum(idle)) * stride * grid.step < _LEAST_IDLE:
+        return False
+    return float(np.median(value[idle])) > 0.5 * highest
+
+
+def _full(opening: _Floats, rules: PullRules, grid: Grid) -> NDArray[np.bool_]:
+    """Full from the share of travel on, and until it is clearly below again; NaN is not full."""
+    with np.errstate(invalid="ignore"):
+        kept = opening >= rules.full_throttle - _SLIDE
+        reached = opening >= rules.full_throttle
+    full = bridged(kept, grid.time, min(rules.longest_bridge, 2.5 * grid.step))
+    spans = runs(full)
+    if spans.size:
+        count = np.add.reduceat(reached.astype(np.intp), spans[:, 0])
+        # reduceat sums to the next beginning; nothing in between is reached, since it is not even kept
+        for a, b in spans[count < 0.5 * (spans[:, 1] - spans[:, 0])]:
+            full[a:b] = False
+    return full
+
+
+def _by_pressure(
+    channels: Channels, grid: Grid, motion: Motion
+) -> tuple[NDArray[np.bool_], str, float] | None:
+    """Full throttle from the manifold pressure: at least the air's, and near the highest seen at that speed."""
+    for name in ("pressure_im", "boost"):
+        if name not in channels.names:
+            continue
+        series = channels.read(name)
+        pressure, step = onto(grid, series)
+        if not np.isfinite(pressure).any():
+            continue
+        air = 101325.0
+        if "pressure_amb" in channels.names:
+            amb = channels.read("pressure_amb").value
+            air = float(np.nanmedian(amb)) if np.isfinite(amb).any() else air
+        absolute = pressure + air if (name == "boost" or series.basis == "gauge") else pressure
+        if float(np.nanmax(absolute)) < 0.85 * air:
+            continue
+        band = np.clip((grid.speed / (250 * RPM)).astype(np.intp), 0, 80)
+        highest = np.zeros(82)
+        np.maximum.at(highest, band, np.nan_to_num(absolute))
+        around = np.maximum(highest[band], np.maximum(highest[band + 1], highest[np.maximum(band - 1, 0)]))
+        with np.errstate(invalid="ignore"):
+            full = (absolute > 0.9 * air) & (absolute > 0.80 * around) & (motion.slope > 0)
+        full &= grid.speed > _IDLE
+        return bridged(full, grid.time, max(0.3, 2.5 * grid.step)), name, step
+    return None
+
+
+def _by_speed(grid: Grid, motion: Motion) -> NDArray[np.bool_]:
+    """Full throttle from the rise alone: wherever speed rises, to be told apart later by how fast."""
+    full = (motion.slope > 20 * RPM) & (grid.speed > _IDLE)
+    return bridged(full, grid.time, max(0.3, 2.5 * grid.step))

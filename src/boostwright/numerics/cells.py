@@ -1,0 +1,65 @@
+"""Long arrays of stamped samples put into cells: where the stamps leave a gap, and the mean of each cell."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.numerics.compiler import compiled
+
+__all__ = ["cell_means", "steps_above"]
+
+
+def cell_means(values: NDArray[np.float64], first: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Mean of each cell.
+
+    values  (n,)  contiguous
+    first   (m,)  where each cell begins, rising; the last one reaches to the end
+    Returns (m,). Source: definition.
+    """
+    out = np.empty(first.size)
+    _means(np.ascontiguousarray(values, dtype=np.float64), first, out)  # type: ignore[no-untyped-call]
+    return out
+
+
+@compiled
+def _means(values, first, out):  # type: ignore[no-untyped-def]
+    for k in range(first.shape[0]):
+        end = first[k + 1] if k + 1 < first.shape[0] else values.shape[0]
+        total = 0.0
+        for i in range(first[k], end):
+            total += values[i]
+        out[k] = total / (end - first[k])
+
+
+def steps_above(stamps: NDArray[np.float64], limit: float) -> tuple[float, NDArray[np.intp]]:
+    """Smallest step of stamps, and the indices behind each step above a limit.
+
+    stamps  (n,)  contiguous
+    Returns the smallest difference of neighbours, +inf for fewer than two, and (m,) indices. Source: definition.
+    """
+    stamps = np.ascontiguousarray(stamps, dtype=np.float64)
+    least, count = _count(stamps, limit)  # type: ignore[no-untyped-call]
+    where = np.empty(int(count), dtype=np.intp)
+    if where.size:
+        _list(stamps, limit, where)  # type: ignore[no-untyped-call]
+    return float(least), where
+
+
+@compiled
+def _count(stamps, limit):  # type: ignore[no-untyped-def]
+    least, count = np.inf, 0
+    for i in range(1, stamps.shape[0]):
+        step = stamps[i] - stamps[i - 1]
+        least = step if step < least else least
+        count += 1 if step > limit else 0
+    return least, count
+
+
+@compiled
+def _list(stamps, limit, where):  # type: ignore[no-untyped-def]
+    k = 0
+    for i in range(1, stamps.shape[0]):
+        if stamps[i] - stamps[i - 1] > limit:
+            where[k] = i
+            k += 1
