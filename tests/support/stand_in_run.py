@@ -50,7 +50,11 @@ def stand_in_run(build: Build, scenario: str, seed: int, step: float = 0.005) ->
     value = np.where(throttle > 0.6, 0.84, 1.0)
     em = air + turning * (boost * 1.3 + 14e3 * (flow / 0.1) ** 2)
     gas = first_order(
-        np.where(turning, 700.0 + 520.0 * throttle * np.minimum(n / 600.0, 1.0), 293.0), step, 0.3
+        np.where(
+            turning, 700.0 + 520.0 * throttle * np.minimum(n / 600.0, 1.0), build["ambient"].si("temperature")
+        ),
+        step,
+        0.3,
     )
     over = np.concatenate([[0.0], ratios])[gear.astype(int)] * final
     channels = {

@@ -53,18 +53,18 @@ def prediction_for(build: Build) -> Prediction:
     return predict_build(build)
 
 
-def facts_for(build: Build, prediction: Prediction, load: str) -> Facts:
+def facts_for(build: Build, prediction: Prediction | None, load: str) -> Facts:
     """Everything the build knows beside a log of that day.
 
-    prediction  of the build on the day, for what no sensor shows
+    prediction  of the build on the day, for what no sensor shows; None leaves out what needs the model
     load        'road' or 'roller'
     Raises BuildError or CardError.
     """
     cards = cards_of(build)
-    speeds = prediction.speeds
+    speeds = np.array(build["prediction"].speeds("speeds"))
     filling = filling_of_known_curve(build, cards, speeds)
     facts = facts_of_build(build, cards, filling, speeds, load)
-    if build["prediction"].text("mode") == "no-turbo":
+    if prediction is None or build["prediction"].text("mode") == "no-turbo":
         return facts
     problem = assemble(build, cards, speeds, build["prediction"].text("mode"), filling)
     return replace(

@@ -51,7 +51,9 @@ def _about(made: Simulated, log: MadeLog) -> tuple[str, ...]:
     return (
         INVENTED.replace(",", ";"),
         f"boostwright {__version__}; build {made.build}; scenario {request.scenario}; seed {request.seed}; "
-        f"truth {request.truth}; logger {log.recorded.logger.name}".replace(",", ";"),
+        f"truth {made.run.facts.get('truth', request.truth)}; logger {log.recorded.logger.name}".replace(
+            ",", ";"
+        ),
     )
 
 
@@ -91,7 +93,7 @@ def _truth(made: Simulated, files: list[tuple[Path, bytes]], told: list[tuple[Re
         "scenario": request.scenario,
         "instruments": made.kit.title,
         "seed": request.seed,
-        "truth": request.truth,
+        "truth": made.run.facts.get("truth", request.truth),
         "settings": list(request.settings),
         "faults_asked": list(request.faults),
     }

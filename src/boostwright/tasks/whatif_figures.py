@@ -21,10 +21,10 @@ from boostwright.solve.limits import limits_of
 from boostwright.solve.operating_point import Limit, NoSteadyState
 from boostwright.solve.outcomes import outcomes_of
 from boostwright.solve.problem import Problem
-from boostwright.solve.quantities import quantities_of
+from boostwright.solve.quantities import judged_quantities, quantities_of
 from boostwright.tasks.fuel_figures import fuel_margins
 from boostwright.tasks.power_figures import wheel_figures
-from boostwright.tasks.runner_figures import runner_figures
+from boostwright.tasks.runner_figures import runner_figures, shares_of_build
 from boostwright.tasks.whatif_result import Case, Row
 
 __all__ = ["FigureMaker", "Placed", "area_weights"]
@@ -144,7 +144,10 @@ class FigureMaker:
         states = _taken(solved.states, members)
 
         def judge(build: Build) -> _Judged:
-            q = quantities_of(build, problem, states, case.speed_limit)
+            if build["limits"].records("own") or shares_of_build(build) is not None:
+                q = quantities_of(build, problem, states, case.speed_limit)
+            else:
+                q = judged_quantities(build, problem, states)
             q |= wheel_figures(build, q).quantities
             q |= fuel_margins(build, case.cards["fuel"], q)
             apart = runner_figures(build, case.cards["fuel"], problem, q)
