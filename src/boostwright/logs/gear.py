@@ -113,7 +113,7 @@ def find_gears(
     after[-1], after[:-1] = np.nan, ratio[1:]
     reach = np.maximum(np.maximum(np.abs(ratio - before), np.abs(after - ratio)), 0.0)
     steady = reach <= np.maximum(_STEADY * np.maximum(step, 0.05), 2.0 * tolerance)
-    peaks = _gathered(ratio[steady], step[steady], float(np.nanmedian(tolerance[some])) if some.any() else 0.0)
+    peaks = _gathered(ratio[steady], step[steady], float(np.median(tolerance[some])) if some.any() else 0.0)
     labels, words = _labels(peaks, facts)
     gears = tuple(
         Gear(label, math.exp(centre), spread, seconds)
@@ -146,15 +146,14 @@ def _gathered(ratio: _Floats, seconds: _Floats, blur: float) -> list[tuple[float
     width = int(np.clip(round(max(blur, 0.012) / _BIN), 2, 8))
     kernel = np.exp(-0.5 * (np.arange(-3 * width, 3 * width + 1) / width) ** 2)
     smooth = np.convolve(heap, kernel, "same")
-    order = np.argsort(smooth)[::-1]
+    inner = smooth[1:-1]
+    peaks = np.flatnonzero((inner > 0) & (inner >= smooth[:-2]) & (inner >= smooth[2:])) + 1
     found: list[tuple[float, float, float]] = []
     reach = max(_APART, 2.5 * width * _BIN)
     total = float(seconds.sum())
-    for k in order[: 40 * width * 12]:
+    for k in peaks[np.argsort(smooth[peaks])[::-1]]:
         centre = low + (k + 0.5) * _BIN
-        if smooth[k] <= 0 or any(abs(centre - c) < reach for c, _, _ in found):
-            continue
-        if k in (0, smooth.size - 1) or smooth[k] < smooth[k - 1] or smooth[k] < smooth[k + 1]:
+        if any(abs(centre - c) < reach for c, _, _ in found):
             continue
         near = np.abs(ratio - centre) < 0.5 * reach
         time = float(seconds[near].sum())

@@ -36,7 +36,8 @@ def steps_above(stamps: NDArray[np.float64], limit: float) -> tuple[float, NDArr
     """Smallest step of stamps, and the indices behind each step above a limit.
 
     stamps  (n,)  contiguous
-    Returns the smallest difference of neighbours, +inf for fewer than two, and (m,) indices. Source: definition.
+    Returns the smallest difference of neighbours, +inf for fewer than two and NaN where a stamp is none, and (m,)
+    indices. Source: definition.
     """
     stamps = np.ascontiguousarray(stamps, dtype=np.float64)
     least, count = _count(stamps, limit)  # type: ignore[no-untyped-call]
@@ -48,12 +49,13 @@ def steps_above(stamps: NDArray[np.float64], limit: float) -> tuple[float, NDArr
 
 @compiled
 def _count(stamps, limit):  # type: ignore[no-untyped-def]
-    least, count = np.inf, 0
+    least, count, total = np.inf, 0, 0.0
     for i in range(1, stamps.shape[0]):
         step = stamps[i] - stamps[i - 1]
+        total += step
         least = step if step < least else least
         count += 1 if step > limit else 0
-    return least, count
+    return least if total - total == 0.0 else np.nan, count
 
 
 @compiled

@@ -27,7 +27,7 @@ WINDOW, GAP, LOG_ENDS = 0, 1, 2
 class Grid:
     """Engine speed in cells.
 
-    time    (n,) [s]  mean of the stamps in a cell
+    time    (n,) [s]  middle of the stamps in a cell
     speed   (n,) [rad/s]
     step    [s]  usual time from cell to cell
     chunks  (m, 2)  first and behind the last cell of each stretch without a gap
@@ -85,20 +85,32 @@ def true_samples(series: Series) -> tuple[_Floats, _Floats, bool]:
 
     Rows without a number go; a value that is repeated at a fixed beat until the next one comes counts once.
     """
+    time, value, held, _ = _samples(series, np.inf)
+    return time, value, held
+
+
+def _samples(series: Series, gap: float) -> tuple[_Floats, _Floats, bool, _Whole]:
+    """The same, and the samples behind each gap of more than so many usual steps, but for ``largest_gap``."""
     time, value = series.time, series.value
     if value.size == 0:
-        return time, value, False
-    if not np.isfinite(value.sum() + time.sum()):
+        return time, value, False, np.zeros(0, dtype=np.intp)
+    limit = max(gap, _GAP_STEPS * _usual(time)) if np.isfinite(gap) else gap
+    least, breaks = steps_above(time, limit)
+    if np.isnan(least) or least < 0 or not np.isfinite(value.sum()):
         some = np.isfinite(value) & np.isfinite(time)
         time, value = time[some], value[some]
-    if time.size > 1 and steps_above(time, np.inf)[0] < 0:
-        order = np.argsort(time, kind="stable")
-        time, value = time[order], value[order]
+        if time.size and np.any(np.diff(time) < 0):
+            order = np.argsort(time, kind="stable")
+            time, value = time[order], value[order]
+        limit = max(gap, _GAP_STEPS * _usual(time)) if np.isfinite(gap) else gap
+        breaks = steps_above(time, limit)[1]
     beat = _beat(value)
-    if beat > 1:
-        kept = _one_a_beat(value, beat)
-        return time[kept], value[kept], True
-    return time, value, False
+    if beat == 1:
+        return time, value, False, breaks
+    kept = _one_a_beat(value, beat)
+    time, value = time[kept], value[kept]
+    limit = max(gap, _GAP_STEPS * _usual(time)) if np.isfinite(gap) else gap
+    return time, value, True, steps_above(time, limit)[1]
 
 
 def _beat(value: _Floats) -> int:
@@ -129,21 +141,19 @@ def _one_a_beat(value: _Floats, beat: int) -> _Whole:
 
 def _usual(time: _Floats) -> float:
     """Usual time between samples: the median of differences at some thousand places."""
-    at = np.arange(1, time.size, max(1, time.size // 4096))
-    steps = time[at] - time[at - 1]
-    usual = float(np.median(steps))
-    return usual if usual > 0 else float((time[-1] - time[0]) / max(1, time.size - 1))
+    if time.size < 2:
+        return 0.0
+    at = np.arange(1, time.size, max(1, time.size // 2048))
+    usual = float(np.median(time[at] - time[at - 1]))
+    return usual if usual > 0 else float((time[-1] - time[0]) / (time.size - 1))
 
 
 def make_grid(series: Series, rules: PullRules) -> Grid | None:
     """The grid of an engine speed; None where it has fewer than three samples."""
-    time, value, held = true_samples(series)
-    if time.size < 3:
-        return None
+    time, value, held, breaks = _samples(series, rules.largest_gap)
     usual = _usual(time)
-    if usual <= 0:
+    if time.size < 3 or usual <= 0:
         return None
-    _, breaks = steps_above(time, max(rules.largest_gap, _GAP_STEPS * usual))
     edges = np.concatenate(([0], breaks, [time.size]))
     many = max(1, int(_STEP / usual + 1e-6))
     starts = [np.arange(a, b, many) for a, b in zip(edges[:-1], edges[1:], strict=True)]
@@ -156,9 +166,8 @@ def make_grid(series: Series, rules: PullRules) -> Grid | None:
     if many == 1:
         return Grid(time, value, usual, chunks, borders, time, first, behind, usual, held)
     means = _without_spikes(value, first, behind)
-    return Grid(
-        cell_means(time, first), means, many * usual, chunks, borders, time, first, behind, usual, held
-    )
+    stamps = 0.5 * (time[first] + time[behind - 1])
+    return Grid(stamps, means, many * usual, chunks, borders, time, first, behind, usual, held)
 
 
 def _without_spikes(value: _Floats, first: _Whole, behind: _Whole) -> _Floats:

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from boostwright.logs.pulls.grid import onto
-from boostwright.logs.pulls.motion import runs
+from boostwright.logs.pulls.motion import middle, runs
 from boostwright.logs.pulls.pieces import Piece, Scene
 from boostwright.logs.pulls.records import NotTaken, Pull
 from boostwright.logs.pulls.rules import RPM
@@ -101,10 +101,10 @@ class Judge:
         start, end = piece.time(scene)
         time, speed = scene.grid.time[piece.a : piece.b], scene.grid.speed[piece.a : piece.b]
         slope = scene.motion.slope[piece.a : piece.b]
-        away = time - time.mean()
-        spread = float(np.sum(away**2))
-        ramp = float(np.sum(away * speed)) / spread
-        low, high = (float(q) for q in np.quantile(slope, (0.1, 0.9)))
+        away = time - float(time.sum()) / time.size
+        spread = float(np.dot(away, away))
+        ramp = float(np.dot(away, speed)) / spread
+        low, high = middle(slope, 0.1), middle(slope, 0.9)
         even = high - low < 2 * _EVEN * ramp + 2.0 * scene.motion.error
         certainty, doubts = self._doubts(piece)
         level = scene.motion.level
@@ -195,7 +195,7 @@ class Judge:
         seconds = sum(float(time[y - 1] - time[x]) for x, y in holds)
         if seconds < 0.5 * (time[b - 1] - time[a]):
             return None
-        speeds = [float(np.median(level[x:y])) for x, y in holds]
+        speeds = [middle(level[x:y]) for x, y in holds]
         distinct = [s for k, s in enumerate(speeds) if k == 0 or abs(s - speeds[k - 1]) > 100 * RPM]
         low, high = min(speeds), max(speeds)
         if len(distinct) >= 3:
@@ -282,7 +282,7 @@ class Judge:
             inside = full.opening[piece.a : piece.b]
             inside = inside[np.isfinite(inside)]
             seen = (full.highest - full.closed) / max(full.top - full.closed, 0.05)
-            if not inside.size or float(np.median(inside)) < 0.5 * min(1.0, seen) or self._stands(piece):
+            if not inside.size or middle(inside) < 0.5 * min(1.0, seen) or self._stands(piece):
                 continue
             words = self._words(piece, "too-short", "").split(", ")[0] + self._opening(inside)
             foot = full.pedal[piece.a : piece.b]
@@ -298,7 +298,7 @@ class Judge:
     def _opening(self, inside: np.ndarray) -> str:
         """How far the throttle was open, as it reads."""
         full = self.scene.full
-        low, high = (float(q) * (full.top - full.closed) + full.closed for q in np.quantile(inside, (0.1, 0.9)))
+        low, high = (middle(inside, q) * (full.top - full.closed) + full.closed for q in (0.1, 0.9))
         at = f"{100 * low:.0f} to {100 * high:.0f} %" if high - low > 0.015 else f"{50 * (low + high):.0f} %"
         most = f" and no more than {100 * full.highest:.0f} % in the whole log" if full.highest < 0.9 else ""
         return f", but {full.source} read {at}{most}"

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from boostwright.logs.pulls.grid import Grid
 from boostwright.logs.pulls.rules import RPM
 
-__all__ = ["Motion", "bridged", "motion_of", "noise_of", "runs", "slope_along"]
+__all__ = ["Motion", "bridged", "middle", "motion_of", "noise_of", "runs", "slope_along"]
 
 _Floats = NDArray[np.float64]
 _WINDOW = 0.6
@@ -98,6 +98,12 @@ def runs(mask: NDArray[np.bool_], chunks: NDArray[np.intp] | None = None) -> NDA
     begins, ends = np.concatenate(([0], edge)), np.concatenate((edge, [mask.size]))
     held = mask[begins]
     return np.stack((begins[held], ends[held]), axis=1).astype(np.intp)
+
+
+def middle(values: _Floats, share: float = 0.5) -> float:
+    """The value with a share of the others below it, of a small array without NaN; several times as fast as a quantile."""
+    k = min(values.size - 1, int(share * values.size))
+    return float(np.partition(values, k)[k])
 
 
 def bridged(mask: NDArray[np.bool_], time: _Floats, longest: float) -> NDArray[np.bool_]:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from boostwright.logs.gear import Gear, Gears, gear_at
 from boostwright.logs.pulls.grid import GAP, LOG_ENDS, WINDOW, Grid
-from boostwright.logs.pulls.motion import Motion, bridged, runs
+from boostwright.logs.pulls.motion import Motion, bridged, middle, runs
 from boostwright.logs.pulls.rules import RPM, PullRules
 from boostwright.logs.pulls.throttle import FullThrottle
 
@@ -98,7 +98,7 @@ def pieces_of(scene: Scene, mask: _Bools, least: float) -> list[Piece]:
 def _trimmed(scene: Scene, mask: _Bools, a: int, b: int) -> tuple[int, int]:
     """Without ends that hardly rise; on slow samples out to the last one before the turn."""
     slope = scene.motion.slope
-    steep = np.flatnonzero(slope[a:b] >= _END_SHARE * np.median(slope[a:b]))
+    steep = np.flatnonzero(slope[a:b] >= _END_SHARE * middle(slope[a:b]))
     if not steep.size:
         return a, a
     a, b = a + int(steep[0]), a + int(steep[-1]) + 1
@@ -113,7 +113,7 @@ def _to_the_turn(scene: Scene, a: int, b: int) -> tuple[int, int]:
     border = scene.grid.chunks.ravel()
     if b - a < 2:
         return a, b
-    least = 0.4 * float(np.median(np.diff(speed[a:b]) / np.diff(time[a:b])))
+    least = 0.4 * middle(np.diff(speed[a:b]) / np.diff(time[a:b]))
 
     def rises(k: int) -> bool:
         return bool(speed[k] - speed[k - 1] > least * (time[k] - time[k - 1]))
@@ -131,51 +131,59 @@ def _in_one_gear(scene: Scene, a: int, b: int) -> list[Piece]:
     some = np.isfinite(ratio)
     if not some.any():
         return [Piece(a, b, "", "")]
+    known = ratio if some.all() else ratio[some]
     tolerance = scene.rules.ratio_tolerance + scene.gears.tolerance[a:b]
-    middle = _usual_ratio(scene, ratio[some], float(np.median(tolerance[some])))
-    with np.errstate(invalid="ignore"):
-        on = ~(np.abs(ratio - middle) > tolerance)
-    on = bridged(on, scene.grid.time[a:b], max(_SHORTEST, 1.2 * scene.grid.step))
+    usual = _usual_ratio(scene, known, float(tolerance[tolerance.size // 2]))
+    off = np.abs(ratio - usual) > tolerance  # False where the ratio is not known
+    if not off.any():
+        return [_piece(scene, a, b, "", "", known, 0.0)]
+    on = bridged(~off, scene.grid.time[a:b], max(_SHORTEST, 1.2 * scene.grid.step))
     found = []
     spans = runs(on)
     for i, (x, y) in enumerate(spans):
         if y - x < 2:
             continue
-        part = ratio[x:y][some[x:y]]
         before = ratio[spans[i - 1][1] if i else 0 : x]
         behind = ratio[y : spans[i + 1][0] if i + 1 < len(spans) else on.size]
-        off = max((float(np.nanmax(s) - middle) for s in (before, behind) if np.isfinite(s).any()), default=0.0)
-        centre = float(np.median(part)) if part.size else middle
-        found.append(
-            Piece(
-                a + int(x),
-                a + int(y),
-                "wheel-slip" if x > 0 else "",
-                "wheel-slip" if y < on.size else "",
-                gear_at(scene.gears, centre, scene.rules.ratio_tolerance),
-                centre,
-                float(np.std(part)) if part.size else float("nan"),
-                off,
-            )
-        )
+        ahead = max((float(np.nanmax(s) - usual) for s in (before, behind) if np.isfinite(s).any()), default=0.0)
+        part = ratio[x:y][some[x:y]]
+        began, ended = "wheel-slip" if x > 0 else "", "wheel-slip" if y < on.size else ""
+        found.append(_piece(scene, a + int(x), a + int(y), began, ended, part, ahead))
     return found
 
 
+def _piece(
+    scene: Scene, a: int, b: int, began: str, ended: str, ratio: NDArray[np.float64], ahead: float
+) -> Piece:
+    """A rise with its gear, from the known ratios in it."""
+    if not ratio.size:
+        return Piece(a, b, began, ended)
+    centre = middle(ratio)
+    gear = gear_at(scene.gears, centre, scene.rules.ratio_tolerance)
+    mean = float(ratio.sum()) / ratio.size
+    spread = math.sqrt(max(0.0, float(np.dot(ratio, ratio)) / ratio.size - mean * mean))
+    return Piece(a, b, began, ended, gear, centre, spread, ahead)
+
+
 def _usual_ratio(scene: Scene, ratio: NDArray[np.float64], tolerance: float) -> float:
-    """The ratio most of the rise has: of the gear with most of it, else its median."""
-    best, most = float(np.median(ratio)), int(np.sum(np.abs(ratio - np.median(ratio)) < tolerance))
+    """The ratio most of the rise has: its median where nearly all is there, else of the gear with most of it."""
+    best = middle(ratio)
+    most = int(np.count_nonzero(np.abs(ratio - best) < tolerance))
+    if most > 0.9 * ratio.size:
+        return best
     for gear in scene.gears.gears:
-        centre = float(np.log(gear.ratio))
-        count = int(np.sum(np.abs(ratio - centre) < tolerance))
+        centre = math.log(gear.ratio)
+        count = int(np.count_nonzero(np.abs(ratio - centre) < tolerance))
         if count > 1.1 * most:
             best, most = centre, count
     near = ratio[np.abs(ratio - best) < tolerance]
-    return float(np.median(near)) if near.size else best
+    return middle(near) if near.size else best
 
 
 def _with_ends(scene: Scene, piece: Piece) -> Piece:
-    ended = piece.ended or _what_ended(scene, piece)
-    return replace(piece, began=piece.began or _what_began(scene, piece), ended=ended)
+    home = int(np.searchsorted(scene.grid.chunks[:, 0], piece.a, side="right")) - 1
+    began, ended = piece.began or _what_began(scene, piece, home), piece.ended or _what_ended(scene, piece, home)
+    return Piece(piece.a, piece.b, began, ended, piece.gear, piece.ratio, piece.spread, piece.off)
 
 
 def _without_flare(scene: Scene, piece: Piece) -> Piece:
@@ -187,7 +195,7 @@ def _without_flare(scene: Scene, piece: Piece) -> Piece:
     early = slope[piece.a : late]
     if early.size < 3:
         return piece
-    usual = float(np.median(early[-max(3, round(1.5 / grid.step)) :]))
+    usual = middle(early[-max(3, round(1.5 / grid.step)) :])
     runs_away = np.flatnonzero(slope[late : piece.b] > _FLARE * usual)
     if not runs_away.size or float(np.max(slope[late : piece.b])) < 1.25 * _FLARE * usual:
         return piece
@@ -195,10 +203,9 @@ def _without_flare(scene: Scene, piece: Piece) -> Piece:
     return replace(piece, b=b, ended="wheel-slip") if b - piece.a >= 2 else piece
 
 
-def _what_began(scene: Scene, piece: Piece) -> str:
+def _what_began(scene: Scene, piece: Piece, home: int) -> str:
     """What is just before a rise."""
     a, grid, full = piece.a, scene.grid, scene.full.full
-    home = int(np.searchsorted(grid.chunks[:, 0], a, side="right")) - 1
     chunk = grid.chunks[home]
     if a <= chunk[0] + 1:
         return _BEFORE[int(grid.borders[home, 0])]
@@ -215,10 +222,9 @@ def _flat(scene: Scene) -> float:
     return max(60 * RPM, 4.0 * scene.motion.error)
 
 
-def _what_ended(scene: Scene, piece: Piece) -> str:
+def _what_ended(scene: Scene, piece: Piece, home: int) -> str:
     """What is just behind a rise; codes of REASONS."""
     b, grid, full, level = piece.b, scene.grid, scene.full.full, scene.motion.level
-    home = int(np.searchsorted(grid.chunks[:, 0], b - 1, side="right")) - 1
     chunk = grid.chunks[home]
     if b >= chunk[1] - 1:
         return _BEHIND[int(grid.borders[home, 1])]
@@ -255,7 +261,7 @@ def _shifted(scene: Scene, piece: Piece, b: int, far: int) -> bool:
     ratio = scene.gears.log_ratio[b:far]
     if np.isfinite(piece.ratio) and np.isfinite(ratio).any():
         steady = ratio[np.isfinite(ratio)]
-        last = float(np.median(steady[-max(1, round(0.5 / grid.step)) :]))
+        last = middle(steady[-max(1, round(0.5 / grid.step)) :])
         return last < piece.ratio - 0.08 and gear_at(scene.gears, last, 0.05) is not None
     again = slope[lowest:far]
     return bool(again.max() > scene.rules.slowest_ramp) and bool(scene.full.full[lowest:far].any())

@@ -119,15 +119,17 @@ def _names(names: tuple[str, ...], head: str) -> list[str]:
 
 def _sustained(value: _Floats, step: float, *, top: bool) -> float:
     """Highest value that is kept for a third of a second, or the lowest: a spike is no throttle."""
-    some = value[np.isfinite(value)]
+    some = value if np.isfinite(value.sum()) else value[np.isfinite(value)]
     count = max(1, min(6, round(_SUSTAINED / step)))
     if some.size < count:
         return float("nan")
-    some = some if top else -some
-    kept = some[: some.size - count + 1].copy()
-    for k in range(1, count):
-        np.minimum(kept, some[k : some.size - count + 1 + k], out=kept)
-    return float(kept.max()) if top else -float(kept.max())
+    narrower = np.minimum if top else np.maximum
+    width = 1
+    while width < count:
+        by = min(width, count - width)
+        some = narrower(some[:-by], some[by:])
+        width += by
+    return float(some.max() if top else some.min())
 
 
 def _travel(name: str, series: Series, grid: Grid, rules: PullRules) -> Travel:
