@@ -27,12 +27,14 @@ import numpy as np
 from boostwright.build import Build, read_build
 from boostwright.solve import cases as cases_module
 from boostwright.solve.case_block import Batch
+from boostwright.solve.quantities import quantities_of
 from boostwright.solve.run import solve
 from boostwright.tasks import whatif_figures
 from boostwright.tasks.whatif import Asked, whatif_build
 
 EXAMPLE = Path(__file__).resolve().parent.parent / "examples" / "hill_climb_estate"
 REPEATS = 5
+_SPEED_LIMIT = 15000.0  # rad/s, a number like another
 SWEEPS = {
     "10 housings x 10 gates x 10 springs": (
         ("turbine.choked_flow=0.020:0.031:10 kg/s*sqrt(K)/kPa",),
@@ -62,26 +64,26 @@ def recorded(build: Build, asked: Asked) -> tuple[Batch, list[tuple[Any, ...]]]:
     """Every point of its cases, each solved by itself, as one batch; and what quantities are worked out from."""
     batches: list[Any] = []
     calls: list[tuple[Any, ...]] = []
-    own_solve, own_quantities = cases_module.solve, whatif_figures.quantities_of
-    own_curves = cases_module.floor_curve, cases_module.shut_curve
+    own = cases_module.solve, cases_module.floor_curve, cases_module.shut_curve
+    own_judged = whatif_figures.judged_quantities
     apart = itertools.count()
 
     def spied_solve(batch: Any, *how: Any) -> Any:
         batches.append(Batch(batch.points.copy(), batch.maps, batch.turbines))
-        return own_solve(batch, *how)
+        return own[0](batch, *how)
 
-    def spied_quantities(build: Any, problem: Any, states: Any, limit: float) -> Any:
+    def spied_judged(build: Any, problem: Any, states: Any) -> Any:
         held = type(problem)(**{**vars(problem), "points": problem.points.copy()})
-        calls.append((build, held, states.copy(), limit))
-        return own_quantities(build, problem, states, limit)
+        calls.append((build, held, states.copy(), _SPEED_LIMIT))
+        return own_judged(build, problem, states)
 
-    cases_module.solve, whatif_figures.quantities_of = spied_solve, spied_quantities  # type: ignore[assignment]
+    cases_module.solve, whatif_figures.judged_quantities = spied_solve, spied_judged  # type: ignore[assignment]
     cases_module.floor_curve = cases_module.shut_curve = lambda _made: next(apart)
     try:
         whatif_build(build, asked)
     finally:
-        cases_module.solve, whatif_figures.quantities_of = own_solve, own_quantities
-        cases_module.floor_curve, cases_module.shut_curve = own_curves
+        cases_module.solve, cases_module.floor_curve, cases_module.shut_curve = own
+        whatif_figures.judged_quantities = own_judged
     last = max(batches, key=lambda batch: len(batch.turbines))
     points = np.concatenate([batch.points for batch in batches])
     return Batch(points, last.maps, last.turbines), calls
@@ -107,7 +109,7 @@ def measure(folder: Path, name: str, vary: tuple[str, ...], card: str) -> None:
     def bare() -> None:
         solve(batch)
         for call in calls:
-            whatif_figures.quantities_of(*call)
+            quantities_of(*call)
 
     times = {"whole": [], "bare": [], "solving alone": []}
     runs = (

@@ -13,7 +13,13 @@ from boostwright.solve.native import cycle_outputs, knock_limited_phasings
 from boostwright.solve.problem import Problem
 from boostwright.solve.residual import left_by
 
-__all__ = ["KNOCK_TEMPERATURE_BAND", "cylinder_quantities", "knock_multiplier_band"]
+__all__ = [
+    "KNOCK_TEMPERATURE_BAND",
+    "cylinder_quantities",
+    "cylinder_quantities_beside",
+    "knock_multiplier_band",
+    "knock_phasings",
+]
 
 Array = NDArray[np.float64]
 
@@ -42,31 +48,46 @@ def _read(problem: Problem, q: dict[str, Array]) -> dict[str, Array]:
     return dict(zip(CYCLE_OUTPUTS, out.T, strict=True))
 
 
-def _knock(section: Section, problem: Problem, q: dict[str, Array]) -> None:
-    """Knock-limited phasing as it is and at both ends of its band; nan where knock is not predicted."""
+def knock_phasings(section: Section, problem: Problem, q: dict[str, Array], *, early: bool = True) -> None:
+    """Knock-limited phasing (n,) [rad] as it is and at the ends of its band, the early one where that is asked for; nan
+    where knock is not predicted."""
     state = (q["trapped_mass"], q["trapped_temperature"], q["residual_fraction"])
     low, high = knock_multiplier_band(section)
-    cases = (
+    cases = [
         ("knock_limited_phasing", section.si("knock_multiplier"), 0.0),
         ("knock_limited_phasing_early", low, -KNOCK_TEMPERATURE_BAND),
         ("knock_limited_phasing_late", high, KNOCK_TEMPERATURE_BAND),
-    )
-    for name, multiplier, hotter in cases:
+    ]
+    for name, multiplier, hotter in cases if early else (cases[0], cases[2]):
         limit = np.full(problem.speeds.shape, 1.0 / multiplier)
         q[name] = knock_limited_phasings(problem.rows, state[0], state[1] + hotter, state[2], limit)
 
 
 def cylinder_quantities(build: Build, problem: Problem, q: dict[str, Array]) -> None:
-    """Add what the cylinders give, (n,) in SI, to the quantities copied from the states."""
+    """Add what the cylinders give and what limits it, (n,) in SI, to the quantities copied from the states."""
     points, motor, speed = problem.points, problem.engine, problem.speeds
     cycles = motor.displacement * speed / (4.0 * np.pi)
-    each = points["cylinders"] * speed / (4.0 * np.pi)
     read = _read(problem, q)
     q["peak_pressure"] = read["peak_pressure"]
     q["peak_pressure_angle"] = read["peak_angle"]
     q["burn_duration"] = read["burn_duration"]
     q["knock_integral"] = build["spark"].si("knock_multiplier") * read["knock_integral"]
-    _knock(build["spark"], problem, q)
+    q["gross_indicated_power"] = q["gross_work"] * (points["cylinders"] * speed / (4.0 * np.pi))
+    q["pumping_power"] = (
+        q["pressure_em"] - q["pressure_im"] + points["valve_loss"] * q["pressure_im"]
+    ) * cycles
+    friction = friction_pressure(build, q["peak_pressure"], q["pressure_im"], motor.mean_piston_speed, speed)
+    q["fmep"] = friction
+    q["friction_power"] = friction * cycles
+    q["power"] = q["gross_indicated_power"] - q["pumping_power"] - q["friction_power"]
+    q["torque"] = q["power"] / speed
+
+
+def cylinder_quantities_beside(build: Build, problem: Problem, q: dict[str, Array]) -> None:
+    """Add what else the cylinders say, (n,) in SI, to that."""
+    points, motor, speed = problem.points, problem.engine, problem.speeds
+    cycles = motor.displacement * speed / (4.0 * np.pi)
+    knock_phasings(build["spark"], problem, q)
     q["best_phasing"] = problem.spark.best
     q["temperature_residual"] = left_by(
         points, problem.mixture, q["temperature_opening"], q["pressure_opening"], q["pressure_em"]
@@ -75,17 +96,8 @@ def cylinder_quantities(build: Build, problem: Problem, q: dict[str, Array]) -> 
     q["released_heat_flow"] = q["mass_flow_fuel"] * points["released_heat"]
     efficiency = build["cylinder"].si("combustion_efficiency")
     q["unburned_fuel_heat_flow"] = (1.0 / efficiency - 1.0) * q["released_heat_flow"]
-    q["gross_indicated_power"] = q["gross_work"] * each
-    q["wall_heat_flow"] = q["cylinder_wall_heat"] * each
-    q["pumping_power"] = (
-        q["pressure_em"] - q["pressure_im"] + points["valve_loss"] * q["pressure_im"]
-    ) * cycles
-    friction = friction_pressure(build, q["peak_pressure"], q["pressure_im"], motor.mean_piston_speed, speed)
-    q["fmep"] = friction
+    q["wall_heat_flow"] = q["cylinder_wall_heat"] * (points["cylinders"] * speed / (4.0 * np.pi))
     q["pmep"] = q["pumping_power"] / cycles
-    q["friction_power"] = friction * cycles
-    q["power"] = q["gross_indicated_power"] - q["pumping_power"] - q["friction_power"]
-    q["torque"] = q["power"] / speed
     q["bmep"] = np.asarray(
         definitions.brake_mean_effective_pressure(q["torque"], motor.displacement), dtype=float
     )

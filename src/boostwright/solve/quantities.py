@@ -7,14 +7,18 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.physics.gas import isentropic, mixture
-from boostwright.solve.cylinder_quantities import cylinder_quantities
-from boostwright.solve.kernel.layout import SOLVED, TARGET
+from boostwright.solve.cylinder_quantities import (
+    cylinder_quantities,
+    cylinder_quantities_beside,
+    knock_phasings,
+)
+from boostwright.solve.kernel.layout import MODES, SOLVED, TARGET
 from boostwright.solve.native import line_flows
 from boostwright.solve.probe_quantities import probe_quantities
 from boostwright.solve.problem import Problem
 from boostwright.solve.rods import rod_quantities
 
-__all__ = ["duty_of_share", "in_surge", "map_lines", "quantities_of", "steady_points"]
+__all__ = ["duty_of_share", "in_surge", "judged_quantities", "map_lines", "quantities_of", "steady_points"]
 
 Array = NDArray[np.float64]
 States = NDArray[np.void]
@@ -63,6 +67,23 @@ _COPIED = (
     "collector_head",
     "signal_share",
 )
+_JUDGED = (
+    "mass_flow_air",
+    "mass_flow_fuel",
+    "shaft_speed",
+    "pressure_im",
+    "temperature_im",
+    "pressure_em",
+    "temperature_port",
+    "temperature_em",
+    "corrected_speed",
+    "corrected_flow",
+    "trapped_mass",
+    "trapped_temperature",
+    "residual_fraction",
+    "angle_half_burned",
+    "gross_work",
+)
 _TURBO_ONLY = (
     "shaft_speed",
     "corrected_speed",
@@ -90,6 +111,16 @@ _GATE_ONLY = (
     "temperature_g",
     "signal_share",
     "solenoid_duty",
+)
+_INPUTS = frozenset(
+    {
+        "engine_speed",
+        "pressure_amb",
+        "temperature_amb",
+        "lambda",
+        "air_fuel_ratio",
+        "best_phasing",
+    }
 )
 _HEAT_CAPACITY_RATIO = 1.3  # of exhaust gas, for static pressure and velocity in a pipe
 
@@ -131,7 +162,7 @@ def duty_of_share(share: Array, plumbing: str) -> Array:
 def _static_pressure(pressure: Array, flow: Array, temperature: Array, constant: Array, bore: float) -> Array:
     area = np.pi / 4.0 * bore**2
     mach = isentropic.mach_number_from_total_pressure(
-        flow, area, pressure, temperature, constant, _HEAT_CAPACITY_RATIO
+        flow, pressure, temperature, area, constant, _HEAT_CAPACITY_RATIO
     )
     return np.asarray(pressure * isentropic.pressure_ratio(mach, _HEAT_CAPACITY_RATIO), dtype=float)
 
@@ -149,12 +180,15 @@ def _heat(problem: Problem, q: dict[str, Array]) -> None:
     q["air_fuel_ratio"] = problem.mixture.lambda_value * problem.mixture.stoichiometric_ratio
 
 
-def _compressor(problem: Problem, q: dict[str, Array], speed_limit: float) -> None:
+def _map_margins(problem: Problem, q: dict[str, Array]) -> None:
     speed, flow = q["corrected_speed"], q["corrected_flow"]
     surge, _, choke = map_lines(problem, speed)
     flow_or_nan = np.where(flow > 0.0, flow, np.nan)
     q["surge_margin"] = (flow_or_nan - surge) / flow_or_nan
     q["choke_margin"] = (choke - flow) / choke
+
+
+def _compressor(problem: Problem, q: dict[str, Array], speed_limit: float) -> None:
     q["speed_margin"] = 1.0 - q["shaft_speed"] / speed_limit
     air = problem.ambient.coefficients
     t1, t2, ratio = q["temperature_1"], q["temperature_2"], q["compressor_pressure_ratio"]
@@ -170,8 +204,7 @@ def _compressor(problem: Problem, q: dict[str, Array], speed_limit: float) -> No
 
 
 def _hot_side(build: Build, problem: Problem, q: dict[str, Array]) -> None:
-    total = q["mass_flow_air"] + q["mass_flow_fuel"]
-    q["mass_flow_exhaust"] = total
+    total = q["mass_flow_exhaust"]
     constant = problem.mixture.gas_constant
     collector = build["exhaust_manifold"].si("collector_bore")
     q["pressure_em_static"] = _static_pressure(
@@ -191,8 +224,42 @@ def _hot_side(build: Build, problem: Problem, q: dict[str, Array]) -> None:
         q["drive_pressure_ratio_gauge"] = np.where(
             np.abs(boost) > 1000.0, (q["pressure_em"] - q["pressure_amb"]) / boost, np.nan
         )
+
+
+def _judged(build: Build, problem: Problem, states: States) -> dict[str, Array]:
+    """What limits and figures of merit read, margins to the map's lines apart."""
+    q: dict[str, Array] = {name: np.array(states[name], dtype=float) for name in _JUDGED}
+    n = problem.speeds.size
+    q["engine_speed"] = problem.speeds.astype(float)
+    q["pressure_amb"] = np.full(n, problem.ambient.pressure)
+    cylinder_quantities(build, problem, q)
+    rod_quantities(build, problem, q)
+    q["mass_flow_exhaust"] = q["mass_flow_air"] + q["mass_flow_fuel"]
     q["drive_pressure_ratio"] = q["pressure_em"] / q["pressure_im"]
     probe_quantities(build, problem, q)
+    return q
+
+
+def judged_quantities(build: Build, problem: Problem, states: States) -> dict[str, Array]:
+    """Those of ``quantities_of`` that the program's own limits and figures of merit read, of points with a turbo.
+
+    A limit of the user's can be on any quantity, and cylinders told apart read more: they need ``quantities_of``.
+    """
+    q = _judged(build, problem, states)
+    if build["limits"].has("latest_phasing"):
+        knock_phasings(build["spark"], problem, q, early=False)
+    _map_margins(problem, q)
+    _only_where(q, steady_points(problem, states))
+    return q
+
+
+def _only_where(q: dict[str, Array], steady: NDArray[np.bool_]) -> None:
+    """NaN where the point is not steady."""
+    lost = np.flatnonzero(~steady)
+    if lost.size:
+        for name, values in q.items():
+            if name not in _INPUTS:
+                values[lost] = np.nan
 
 
 def quantities_of(build: Build, problem: Problem, states: States, speed_limit: float) -> dict[str, Array]:
@@ -200,19 +267,15 @@ def quantities_of(build: Build, problem: Problem, states: States, speed_limit: f
 
     speed_limit  limiting shaft speed [rad/s]
     """
-    from boostwright.solve.kernel.layout import MODES
-
     mode = MODES[int(problem.points["mode"][0])]
-    q: dict[str, Array] = {name: np.array(states[name], dtype=float) for name in _COPIED}
+    q = _judged(build, problem, states)
+    q |= {name: np.array(states[name], dtype=float) for name in _COPIED if name not in q}
     n = problem.speeds.size
-    q["engine_speed"] = problem.speeds.astype(float)
-    q["pressure_amb"] = np.full(n, problem.ambient.pressure)
     q["temperature_amb"] = np.full(n, problem.ambient.temperature)
     q["temperature_1"] = q["temperature_amb"].copy()
     q["boost"] = q["pressure_im"] - q["pressure_amb"]
     q["gate_lift"] *= np.where(problem.points["gate_count"] > 0.0, problem.points["gate_lever"], 1.0)
-    cylinder_quantities(build, problem, q)
-    rod_quantities(build, problem, q)
+    cylinder_quantities_beside(build, problem, q)
     _heat(problem, q)
     _hot_side(build, problem, q)
     held = states["mode_held"] == TARGET
@@ -225,14 +288,11 @@ def quantities_of(build: Build, problem: Problem, states: States, speed_limit: f
         for name in ("compressor_efficiency", "surge_margin", "choke_margin", "speed_margin"):
             q[name] = np.full(n, np.nan)
     else:
+        _map_margins(problem, q)
         _compressor(problem, q, speed_limit)
         if np.all(problem.points["gate_count"] == 0.0):
             absent = _GATE_ONLY
     for name in absent:
         q[name] = np.full(n, np.nan)
-    inputs = {"engine_speed", "pressure_amb", "temperature_amb", "lambda", "air_fuel_ratio", "best_phasing"}
-    steady = steady_points(problem, states) if mode != "no-turbo" else states["outcome"] == SOLVED
-    for name, values in q.items():
-        if name not in inputs:
-            values[~steady] = np.nan
+    _only_where(q, steady_points(problem, states) if mode != "no-turbo" else states["outcome"] == SOLVED)
     return q
