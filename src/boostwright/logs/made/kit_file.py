@@ -73,6 +73,7 @@ class _Reader:
     wrong: list[Fault] = field(default_factory=list)
 
     def kit(self, data: dict[str, Any]) -> Kit:
+        """The list; raises SimulationError with all that is wrong."""
         loggers = data.pop("logger", [])
         title = str(data.pop("title", self.place))
         for key in data:
