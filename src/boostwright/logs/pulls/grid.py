@@ -85,15 +85,14 @@ def true_samples(series: Series) -> tuple[_Floats, _Floats, bool]:
 
     Rows without a number go; a value that is repeated at a fixed beat until the next one comes counts once.
     """
-    time, value, held, _ = _samples(series, np.inf)
-    return time, value, held
+    return _samples(series, np.inf)[:3]
 
 
-def _samples(series: Series, gap: float) -> tuple[_Floats, _Floats, bool, _Whole]:
-    """The same, and the samples behind each gap of more than so many usual steps, but for ``largest_gap``."""
+def _samples(series: Series, gap: float) -> tuple[_Floats, _Floats, bool, _Whole, bool]:
+    """The same, the samples behind each gap of more than ``gap`` and some usual steps, and whether rows share stamps."""
     time, value = series.time, series.value
     if value.size == 0:
-        return time, value, False, np.zeros(0, dtype=np.intp)
+        return time, value, False, np.zeros(0, dtype=np.intp), False
     limit = max(gap, _GAP_STEPS * _usual(time)) if np.isfinite(gap) else gap
     least, breaks = steps_above(time, limit)
     if np.isnan(least) or least < 0 or not np.isfinite(value.sum()):
@@ -103,14 +102,15 @@ def _samples(series: Series, gap: float) -> tuple[_Floats, _Floats, bool, _Whole
             order = np.argsort(time, kind="stable")
             time, value = time[order], value[order]
         limit = max(gap, _GAP_STEPS * _usual(time)) if np.isfinite(gap) else gap
-        breaks = steps_above(time, limit)[1]
+        least, breaks = steps_above(time, limit)
+    coarse = least == 0.0
     beat = _beat(value)
     if beat == 1:
-        return time, value, False, breaks
+        return time, value, False, breaks, coarse
     kept = _one_a_beat(value, beat)
     time, value = time[kept], value[kept]
     limit = max(gap, _GAP_STEPS * _usual(time)) if np.isfinite(gap) else gap
-    return time, value, True, steps_above(time, limit)[1]
+    return time, value, True, steps_above(time, limit)[1], coarse
 
 
 def _beat(value: _Floats) -> int:
@@ -144,13 +144,16 @@ def _usual(time: _Floats) -> float:
     if time.size < 2:
         return 0.0
     at = np.arange(1, time.size, max(1, time.size // 2048))
-    usual = float(np.median(time[at] - time[at - 1]))
+    steps = time[at] - time[at - 1]
+    usual = float(np.median(steps))
+    if usual <= 0 or np.mean(steps == 0) > 0.02:  # rows share stamps: by the mean of the steps but for the longest
+        usual = float(np.mean(np.sort(steps)[: max(1, int(0.99 * steps.size))]))
     return usual if usual > 0 else float((time[-1] - time[0]) / (time.size - 1))
 
 
 def make_grid(series: Series, rules: PullRules) -> Grid | None:
     """The grid of an engine speed; None where it has fewer than three samples."""
-    time, value, held, breaks = _samples(series, rules.largest_gap)
+    time, value, held, breaks, coarse = _samples(series, rules.largest_gap)
     usual = _usual(time)
     if time.size < 3 or usual <= 0:
         return None
@@ -163,11 +166,27 @@ def make_grid(series: Series, rules: PullRules) -> Grid | None:
     borders = np.full_like(chunks, GAP)
     borders[0, 0] = borders[-1, 1] = LOG_ENDS
     behind = np.append(first[1:], time.size)
-    if many == 1:
-        return Grid(time, value, usual, chunks, borders, time, first, behind, usual, held)
-    means = _without_spikes(value, first, behind)
-    stamps = 0.5 * (time[first] + time[behind - 1])
+    means = value if many == 1 else _without_spikes(value, first, behind)
+    stamps = time if many == 1 else 0.5 * (time[first] + time[behind - 1])
+    if coarse:
+        stamps = _evened(stamps, max(2, round(0.3 / (many * usual))), chunks)
     return Grid(stamps, means, many * usual, chunks, borders, time, first, behind, usual, held)
+
+
+def _evened(stamps: _Floats, half: int, chunks: _Whole) -> _Floats:
+    """Stamps that rows share, spread by a running mean; the ends of a chunk by the slope within it."""
+    out = stamps.copy()
+    if stamps.size <= 2 * half:
+        return out
+    out[half:-half] = np.convolve(stamps, np.full(2 * half + 1, 1.0 / (2 * half + 1)), "valid")
+    for a, b in chunks:
+        if b - a <= 2 * half + 1:
+            out[a:b] = np.linspace(stamps[a], stamps[b - 1], b - a) if b - a > 2 else stamps[a:b]
+            continue
+        rate = (out[b - half - 1] - out[a + half]) / (b - a - 2 * half - 1)
+        out[a : a + half] = out[a + half] - rate * np.arange(half, 0, -1)
+        out[b - half : b] = out[b - half - 1] + rate * np.arange(1, half + 1)
+    return out
 
 
 def _without_spikes(value: _Floats, first: _Whole, behind: _Whole) -> _Floats:
