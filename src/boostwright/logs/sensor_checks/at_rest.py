@@ -91,8 +91,9 @@ def _levels(view: LogView, mask: Mask, *, at_rest: bool) -> list[_Level]:
         if at_rest and float(np.percentile(values, 90) - np.percentile(values, 10)) > 3e3 + 5 * signal.noise:
             continue  # a pipe that still fills
         own = view.facts.tolerance.get(name)
+        count = max(1.0, min(values.size * view.step / max(signal.interval, view.step), 100.0))
         base = AT_REST if at_rest else max(half_width(name, 100e3, own), AT_REST)
-        fine = np.hypot(signal.quantum / 2, 2 * signal.noise / np.sqrt(min(values.size, 100)))
+        fine = np.hypot(signal.quantum / 2, 2 * signal.noise / np.sqrt(count))
         gauge = name == "boost" or signal.basis == "gauge"
         found.append(_Level(name, float(np.median(values)), float(np.hypot(base, fine)), gauge))
     return found

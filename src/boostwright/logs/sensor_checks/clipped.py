@@ -73,10 +73,17 @@ def _beyond_sibling(
     """How far the next pressure goes on while this one stands: z, its name, and by how much."""
     if plain == "mass_flow_air":
         return _beyond_demand(view, signal, runs)
-    name = next((n for n in _SIBLINGS.get(plain, ()) if n in view.signals), None)
-    if name is None:
-        return np.nan, "", np.nan
+    found = [_beyond_one(view, signal, runs, n) for n in _SIBLINGS.get(plain, ()) if n in view.signals]
+    found = [one for one in found if np.isfinite(one[0])]
+    return min(found) if found else (np.nan, "", np.nan)
+
+
+def _beyond_one(
+    view: LogView, signal: Signal, runs: list[tuple[int, int]], name: str
+) -> tuple[float, str, float]:
+    """The same for one of them; over the charge cooler the drop itself grows with the square of flow."""
     other = view.signals[name]
+    cooler = 5e3 if "pressure_2_static" in (name, signal.name) else 0.0
     more = []
     for a, b in runs:
         if a < 1:
@@ -89,7 +96,9 @@ def _beyond_sibling(
     if not more:
         return np.nan, name, np.nan
     gap = float(np.max(more))
-    allowed = np.sqrt((2.5e3) ** 2 + (2 * other.noise) ** 2 + (2 * signal.noise) ** 2 + signal.quantum**2)
+    allowed = np.sqrt(
+        (2.5e3) ** 2 + cooler**2 + (2 * other.noise) ** 2 + (2 * signal.noise) ** 2 + signal.quantum**2
+    )
     return gap / float(allowed), name, gap
 
 

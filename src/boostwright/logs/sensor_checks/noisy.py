@@ -75,7 +75,7 @@ def _scatter(view: LogView, signal: Signal) -> tuple[np.ndarray, np.ndarray]:
     """Scatter of windows in which the engine runs steadily enough for the rate, and their middle times."""
     value, time = signal.value, signal.time
     count = value.size // _WINDOW
-    if count == 0:
+    if count == 0 or signal.interval > 1.5:
         return np.zeros(0), np.zeros(0)
     v = value[: count * _WINDOW].reshape(count, _WINDOW)
     t = time[: count * _WINDOW].reshape(count, _WINDOW)
@@ -93,6 +93,7 @@ def _steady(view: LogView, name: str, start: np.ndarray, end: np.ndarray) -> np.
     for other, values, most in (
         ("engine_speed", view.speed, 250 * RPM),
         ("pressure_im", view.load, 12e3),
+        ("vehicle_speed", view.on("vehicle_speed"), 1.0),
         *((one, view.on(one), 0.06) for one in ("throttle_position", "pedal_position", "pedal_position_1")),
     ):
         if other == name or not np.isfinite(values).any():
@@ -103,5 +104,5 @@ def _steady(view: LogView, name: str, start: np.ndarray, end: np.ndarray) -> np.
             if good[k]:
                 part = values[first[k] : last[k] + 1]
                 part = part[np.isfinite(part)]
-                good[k] = part.size == 0 or float(np.percentile(part, 90) - np.percentile(part, 10)) < most
+                good[k] = part.size == 0 or float(np.percentile(part, 98) - np.percentile(part, 2)) < most
     return good

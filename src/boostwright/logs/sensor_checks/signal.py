@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from boostwright.logs.series import Series
 
-__all__ = ["Signal", "runs_of", "signal_of", "window_noise"]
+__all__ = ["Signal", "runs_of", "signal_of", "turn_of", "window_noise"]
 
 Array = NDArray[np.float64]
 _WINDOW = 15
@@ -54,8 +54,11 @@ class Signal:
         return values
 
 
-def signal_of(name: str, series: Series) -> Signal | None:
-    """The true samples of a series; None where fewer than 8 rows hold a number."""
+def signal_of(name: str, series: Series, turn: int = 0) -> Signal | None:
+    """The true samples of a series; None where fewer than 8 rows hold a number.
+
+    turn  rows between two readings of a channel in its table, for one that changes too seldom to show it; 0 not known
+    """
     good = np.isfinite(series.value) & np.isfinite(series.time)
     if good.sum() < 8:
         return None
@@ -65,7 +68,7 @@ def signal_of(name: str, series: Series) -> Signal | None:
     missing = series.time[inside & ~good]
     time, value = series.time[good], series.value[good]
     rows = _typical_step(time)
-    keep = _true_rows(value)
+    keep = _true_rows(value, turn)
     time, value = time[keep], value[keep]
     interval = max(_typical_step(time), 1e-4)
     quantum = _quantum(value)
@@ -80,13 +83,21 @@ def _typical_step(time: Array) -> float:
     return float(np.median(steps)) if steps.size else 0.0
 
 
-def _true_rows(value: Array) -> NDArray[np.bool_]:
-    """Rows that are new readings: all, unless values only ever change every k-th row, as in a logger that asks in turn."""
+def turn_of(value: Array, least: int = 20) -> int:
+    """Rows between two readings: k where values only ever change every k-th row; 0 where too few changes show it.
+
+    value  (n,) finite
+    least  changes that are enough
+    """
+    changes = np.flatnonzero(np.diff(value) != 0.0) + 1
+    return 0 if changes.size < least else max(1, int(np.percentile(np.diff(changes), 10)))
+
+
+def _true_rows(value: Array, turn: int) -> NDArray[np.bool_]:
+    """Rows that are new readings: all, unless the logger asks its channels in turn and holds them in between."""
     keep = np.ones(value.size, dtype=bool)
     changes = np.flatnonzero(np.diff(value) != 0.0) + 1
-    if changes.size < 20:
-        return keep
-    period = int(np.percentile(np.diff(changes), 10))
+    period = turn_of(value) or turn
     if period < 2:
         return keep
     keep[:] = False

@@ -75,7 +75,7 @@ def _throttle(view: LogView) -> Array:
         return np.full(view.grid.shape, np.nan)
     pedal = view.on("pedal_position" if "pedal_position" in view.signals else "pedal_position_1")
     with np.errstate(invalid="ignore"):
-        throttled = np.nanmin(np.where(view.running, view.load, np.nan)) < 0.65 * view.barometer[0]
+        throttled = float((view.load[view.running] < 0.65 * view.barometer[0]).mean()) > 0.05
     return 0.6 * pedal if throttled else np.full(view.grid.shape, np.nan)
 
 
@@ -127,7 +127,7 @@ def _one(view: LogView, signal: Signal, plain: str) -> None:
     same = np.concatenate([np.diff(value) == 0.0, [False]])
     least = max(next((s for k, s in _LEAST.items() if plain.startswith(k)), 4.0), 6.0 * signal.interval)
     runs = [(a, min(b, value.size - 1)) for a, b in runs_of(same)]
-    runs = [(a, b) for a, b in runs if time[b] - time[a] >= least]
+    runs = [(a, b) for a, b in runs if time[b] - time[a] >= least and b - a >= 6]
     if not runs:
         return
     best: tuple[float, int, int, float] = (0.0, 0, 0, np.nan)
@@ -149,7 +149,8 @@ def _one(view: LogView, signal: Signal, plain: str) -> None:
 def _how_sure(view: LogView, signal: Signal, a: int, b: int) -> tuple[float, float]:
     """Certainty that samples a to b are stuck, and by how much they should have moved."""
     level = float(signal.value[a])
-    inside = (view.grid >= signal.time[a]) & (view.grid <= signal.time[b]) & view.running
+    late = 1.5 * signal.interval  # the others were asked at other moments
+    inside = (view.grid >= signal.time[a]) & (view.grid <= signal.time[b] - late) & view.running
     if inside.sum() < 5:
         return 0.0, np.nan
     driven = _driven(view, signal.name, level)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from boostwright.logs.mapping.names import channel_of
 from boostwright.logs.sensor_checks.facts import SensorFacts
 from boostwright.logs.sensor_checks.records import NotMade, SensorFault, Where
-from boostwright.logs.sensor_checks.signal import Signal, runs_of, signal_of
+from boostwright.logs.sensor_checks.signal import Signal, runs_of, signal_of, turn_of
 from boostwright.logs.sensor_checks.tolerances import half_width
-from boostwright.logs.series import Channels
+from boostwright.logs.series import Channels, Series
 
 __all__ = ["RPM", "LogView"]
 
@@ -23,6 +23,23 @@ Mask = NDArray[np.bool_]
 RPM = 0.10471975511965977
 _MOST = 60_000
 _SETTLE = 3.0
+_SELDOM = 3.0
+_SLOW = ("pressure_amb", "temperature_amb", "temperature_coolant", "temperature_oil", "voltage_battery")
+
+
+def _table_of(series: Series) -> tuple[int, float]:
+    """What tells the tables of a log apart: their rows."""
+    return series.time.size, float(series.time[0]) if series.time.size else 0.0
+
+
+def _turns(series: Mapping[str, Series]) -> dict[tuple[int, float], int]:
+    """For each table how many rows lie between two readings of a channel, by those that change often enough."""
+    found: dict[tuple[int, float], list[int]] = {}
+    for one in series.values():
+        turn = turn_of(one.value[np.isfinite(one.value)], 6)
+        if turn:
+            found.setdefault(_table_of(one), []).append(turn)
+    return {table: int(np.median(turns)) for table, turns in found.items()}
 
 
 class LogView:
@@ -32,15 +49,21 @@ class LogView:
         """Reads every channel once. Raises LogError where one cannot be read."""
         self.facts = facts
         self.signals: dict[str, Signal] = {}
-        self.constant_at: dict[str, float] = {}
-        for name in channels.names:
-            found = signal_of(name, channels.read(name))
-            if found is not None:
+        series = {name: channels.read(name) for name in channels.names}
+        turns = _turns(series)
+        seldom: list[str] = []
+        for name, one in series.items():
+            found = signal_of(name, one, turns.get(_table_of(one), 0))
+            if found is not None and (found.interval <= _SELDOM or name.startswith(_SLOW)):
                 self.signals[name] = found
+            elif found is not None:
+                seldom.append(name)
         self.faults: list[SensorFault] = []
         self.not_made: list[NotMade] = []
         self.made: list[str] = []
         self._cache: dict[str, Array] = {}
+        if seldom:
+            self.could_not("anything on " + ", ".join(seldom), (), f"they are sampled less than once in {_SELDOM:.0f} s")
 
     @property
     def names(self) -> tuple[str, ...]:
