@@ -52,3 +52,39 @@ def held_series(rng: np.random.Generator, seconds: float, row_rate: float, rate:
     fresh = np.zeros(time.size, dtype=bool)
     fresh[1:] = at[1:] > at[:-1]
     return Series(time, held), fresh
+
+
+def drive(rng: np.random.Generator, seconds: float):
+    """Engine speed of a made drive [1/min], smooth through random marks, as a function of time [s]."""
+    from scipy.interpolate import PchipInterpolator
+
+    count = int(seconds / rng.uniform(3.0, 15.0)) + 4
+    marks = np.unique(np.sort(rng.uniform(-30.0, seconds + 30.0, count)))
+    curve = PchipInterpolator(marks, rng.uniform(900.0, 6500.0, marks.size), extrapolate=False)
+    return lambda time: np.nan_to_num(curve(time), nan=1000.0)
+
+
+SCALES = {"same": (1.0, 0.0), "proportional": (0.01, 0.0), "similar": (0.02, 30.0)}
+
+
+def two_clocks(seed: int, longest: float = 600.0):
+    """Two records of one drive on two clocks: first, second, relation, true offset at the second's middle, drift."""
+    rng = np.random.default_rng(seed)
+    seconds = rng.uniform(40.0, longest)
+    speed = drive(rng, seconds)
+    first_step, second_step = np.exp(rng.uniform(np.log(0.03), np.log(1.0), 2))
+    if rng.random() < 0.3:
+        second_step = first_step
+    relation = str(rng.choice(sorted(SCALES)))
+    offset = rng.uniform(-500.0, 500.0)
+    drift = rng.normal(0.0, 50e-6) if seconds > 300.0 else 0.0
+    first_time = np.arange(0.0, seconds, first_step)
+    window = np.arange(rng.uniform(0.0, 0.2) * seconds, rng.uniform(0.8, 1.0) * seconds, second_step)
+    noise = rng.choice([1.0, 10.0, 50.0], 2)
+    quantum = float(rng.choice([1.0, 10.0, 40.0]))
+    first = np.round((speed(first_time) + rng.normal(0.0, noise[0], first_time.size)) / quantum) * quantum
+    scale, level = SCALES[relation]
+    second = level + scale * (speed(window) + rng.normal(0.0, noise[1], window.size))
+    middle = window.mean() - offset
+    second_time = (window - offset + drift * middle) / (1.0 + drift)
+    return Series(first_time, first), Series(second_time, second), relation, offset, drift, middle

@@ -1,0 +1,184 @@
+"""Offset of two clocks: made pairs with known truth, a real drive sampled twice, and what must be refused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from made_logs_a import drive, two_clocks
+from read_log import read_back
+from scipy import signal
+
+from boostwright.logs.series import ChannelsInMemory, Series
+from boostwright.logs.timebase.clock_offset import ClockOffset, NoOffset, clock_offset
+from boostwright.logs.timebase.sampling import Sampling, sampling_of, samplings
+
+LOGS = Path(__file__).parents[3] / "data" / "logs"
+PAIRS = 160
+
+
+def sampled(time: np.ndarray, value: np.ndarray) -> Sampling:
+    return sampling_of(Series(time, value))
+
+
+@pytest.fixture(scope="module")
+def placed() -> np.ndarray:
+    """Error, standard error, period of the slower record, drift's error over its standard error; a row a pair."""
+    rows = []
+    for seed in range(1000, 1000 + PAIRS):
+        first, second, relation, offset, drift, middle = two_clocks(seed, 450.0)
+        found = clock_offset(sampling_of(first), sampling_of(second), relation)
+        assert isinstance(found, ClockOffset), (seed, found)
+        error = found.offset + found.drift * (middle - found.middle) - offset
+        slope = (found.drift - drift) / found.drift_error if found.drift_error else np.nan
+        rows.append((error, found.standard_error, found.period, slope))
+    return np.array(rows)
+
+
+def test_within_half_a_sample_of_the_slower_record(placed: np.ndarray) -> None:
+    share = np.abs(placed[:, 0]) / placed[:, 2]
+    assert np.mean(share < 0.5) >= 0.99
+    assert np.median(share) < 0.05
+    known = placed[:, 1] < 0.2 * placed[:, 2]  # where it says so itself, without exception
+    assert np.all(share[known] < 0.5)
+
+
+def test_the_stated_uncertainty_covers(placed: np.ndarray) -> None:
+    """Two standard errors should hold 95 % of the pairs; of 160, fewer than 88 % or more than 99.5 % is no chance."""
+    score = np.abs(placed[:, 0] / placed[:, 1])
+    assert 0.55 < np.mean(score < 1.0) < 0.80
+    assert np.mean(score < 2.0) > 0.88
+    assert np.mean(score < 3.0) > 0.96
+
+
+def test_so_does_that_of_the_drift(placed: np.ndarray) -> None:
+    score = np.abs(placed[np.isfinite(placed[:, 3]), 3])
+    assert score.size >= 20
+    assert np.mean(score < 2.0) > 0.82
+
+
+@pytest.mark.parametrize("relation", ["same", "proportional", "similar"])
+def test_against_the_correlation_of_a_library(relation: str) -> None:
+    """On one even grid, whole samples apart, the peak of scipy's correlation is the answer."""
+    rng = np.random.default_rng(8)
+    time = np.arange(0.0, 200.0, 0.1)
+    value = drive(rng, 200.0)(time) + rng.normal(0.0, 5.0, time.size)
+    cut = slice(300, 1700)
+    other = value[cut] + rng.normal(0.0, 5.0, 1400)
+    lags = signal.correlation_lags(time.size, 1400, mode="full")
+    peak = lags[int(np.argmax(signal.correlate(value - value.mean(), other - other.mean())))]
+    found = clock_offset(sampled(time, value), sampled(time[:1400], other), relation)
+    assert isinstance(found, ClockOffset)
+    assert found.offset == pytest.approx(0.1 * peak, abs=0.02)
+    assert found.offset == pytest.approx(30.0, abs=0.01)
+
+
+def test_exchanged_files_give_the_other_sign() -> None:
+    first, second, relation, *_ = two_clocks(5)
+    a, b = sampling_of(first), sampling_of(second)
+    there = clock_offset(a, b, relation, drift=False)
+    back = clock_offset(b, a, relation, drift=False)
+    assert isinstance(there, ClockOffset)
+    assert isinstance(back, ClockOffset)
+    assert there.offset == pytest.approx(-back.offset, abs=there.standard_error + back.standard_error)
+
+
+def test_drift_is_found_and_applied() -> None:
+    rng = np.random.default_rng(3)
+    speed = drive(rng, 2000.0)
+    true = np.arange(0.0, 2000.0, 0.1)
+    own = (true - 77.0) / (1.0 + 120e-6)
+    found = clock_offset(sampled(true, speed(true)), sampled(own, speed(true) + rng.normal(0, 20, true.size)))
+    assert isinstance(found, ClockOffset)
+    assert found.drift == pytest.approx(120e-6, abs=3 * found.drift_error)
+    assert found.drift_error < 5e-6
+    assert np.max(np.abs(found.to_first(own) - true)) < 0.02
+    assert "parts in a million" in found.words
+
+
+def test_one_pull_of_a_dyno_is_found_among_three_alike() -> None:
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        time = np.arange(0.0, 200.0, 0.05)
+        speed = np.full(time.size, 1000.0)
+        starts = [20.0, 80.0, 140.0]
+        for start, ramp in zip(starts, 400.0 * (1.0 + rng.uniform(-0.03, 0.03, 3)), strict=True):
+            since = time - start
+            wobble = 40.0 * np.sin(rng.uniform(1.0, 3.0) * since)
+            speed = np.where((since >= 0) & (since < 11), 2000 + ramp * since + wobble, speed)
+        start = starts[int(rng.integers(3))]
+        dyno = np.arange(start + 0.3, start + 10.7, 0.1)
+        seen = np.interp(dyno, time, speed) + rng.normal(0.0, 15.0, dyno.size)
+        log = sampled(time, speed + rng.normal(0.0, 15.0, time.size))
+        found = clock_offset(log, sampled(dyno - start, seen))
+        if isinstance(found, ClockOffset):
+            assert found.offset == pytest.approx(start, abs=0.05)
+        else:
+            assert found.reason == "several-fit"
+
+
+def test_a_real_drive_sampled_twice() -> None:
+    """Odd and even samples of a polled channel are two loggers that never looked at the same moment."""
+    table = read_back(LOGS / "kit_trip_acceleration.csv")[0][0]
+    found = samplings(ChannelsInMemory({n: Series(table.time, v) for n, v in table.columns.items()}))
+    placed = 0
+    for name, one in found.items():
+        if "Speed" not in name and "RPM" not in name:
+            continue
+        odd, even = sampled(one.time[::2], one.value[::2]), sampled(one.time[1::2] - 61.3, one.value[1::2])
+        result = clock_offset(odd, even)
+        if isinstance(result, ClockOffset):
+            placed += 1
+            assert abs(result.offset - 61.3) < max(0.5 * odd.period, 3 * result.standard_error)
+            assert abs(result.offset - 61.3) < 3.5 * result.standard_error
+    assert placed
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_records_of_different_drives_are_refused(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    first, second = drive(rng, 200.0), drive(rng, 200.0)
+    a, b = np.arange(0.0, 200.0, 0.1), np.arange(20.0, 150.0, 0.23)
+    relation = ("same", "proportional", "similar")[seed % 3]
+    found = clock_offset(sampled(a, first(a)), sampled(b, second(b) + rng.normal(0, 10, b.size)), relation)
+    assert isinstance(found, NoOffset)
+    assert found.words
+
+
+@pytest.mark.parametrize("period", [5.0, 9.7, 16.0, 28.0])
+@pytest.mark.parametrize("relation", ["same", "similar"])
+def test_what_repeats_itself_is_refused_unless_the_user_says_about_where(
+    period: float, relation: str
+) -> None:
+    rng = np.random.default_rng(1)
+
+    def speed(time: np.ndarray) -> np.ndarray:
+        turn = 2 * np.pi * time / period
+        return 3000.0 + 1000.0 * np.sin(turn) + 300.0 * np.sin(2 * turn) + rng.normal(0.0, 10.0, time.size)
+
+    a, b = np.arange(0.0, 300.0, 0.1), np.arange(40.0, 190.0, 0.23)
+    log, dyno = sampled(a, speed(a)), sampled(b - 77.0, speed(b))
+    found = clock_offset(log, dyno, relation)
+    assert isinstance(found, NoOffset)
+    assert found.reason == "several-fit"
+    assert min(abs((s - 77.0 + 0.5 * period) % period - 0.5 * period) for s in found.shifts) < 0.1
+    near = clock_offset(log, dyno, relation, limits=(77.0 - 0.4 * period, 77.0 + 0.4 * period))
+    assert isinstance(near, ClockOffset)
+    assert near.offset == pytest.approx(77.0, abs=0.05)
+
+
+def test_too_short_flat_and_empty_records_are_refused() -> None:
+    time = np.arange(0.0, 60.0, 0.1)
+    lively = sampled(time, drive(np.random.default_rng(0), 60.0)(time))
+    assert clock_offset(lively, sampled(time[:5], time[:5])).reason == "too-short"  # type: ignore[union-attr]
+    flat = clock_offset(lively, sampled(time, np.full(time.size, 3000.0)))
+    assert isinstance(flat, NoOffset)
+    none = clock_offset(lively, sampled(time, np.full(time.size, np.nan)))
+    assert isinstance(none, NoOffset)
+
+
+def test_an_unknown_relation_is_an_error_of_the_caller() -> None:
+    time = np.arange(0.0, 60.0, 0.1)
+    with pytest.raises(KeyError):
+        clock_offset(sampled(time, np.sin(time)), sampled(time, np.sin(time)), "opposite")
