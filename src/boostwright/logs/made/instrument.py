@@ -49,6 +49,9 @@ class Instrument:
     lag          [s] first order, of line and sensor
     probe        for an exhaust temperature; transport: for a lambda probe
     pressure_effect  for a lambda probe: k of the pump current's rise with pressure [Pa]; 0: none
+    pulsation    amplitude of the cylinders' pulses at the tap, as a share of the pressure over the air's; the lag damps
+                 it, and sampling folds what is left down to any frequency
+    pulses       of them in a turn of the crankshaft
     noise        rms in SI
     resolution   in ``measured_in``; 0: as many digits as the file has
     low, high    what it can show at the most, in SI on the basis it measures on
@@ -66,6 +69,8 @@ class Instrument:
     probe: Probe | None = None
     transport: Transport | None = None
     pressure_effect: float = 0.0
+    pulsation: float = 0.0
+    pulses: float = 0.0
     noise: float = 0.0
     resolution: float = 0.0
     low: float = float("-inf")

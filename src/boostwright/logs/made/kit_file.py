@@ -203,12 +203,13 @@ class _Reader:
         transport = None
         if "delay" in said or "fixed_delay" in said:
             transport = Transport(said.get("delay", 0.0), self.facts.flow, said.get("fixed_delay", 0.0))
-        kept = {
+        kept: dict[str, Any] = {
             name: said[name]
             for name in (
                 "rate",
                 "lag",
                 "noise",
+                "pulsation",
                 "resolution",
                 "low",
                 "high",
@@ -218,6 +219,7 @@ class _Reader:
             )
             if name in said
         }
+        kept["pulses"] = 0.5 * self.facts.cylinders if "pulsation" in said else 0.0
         name = str(said.get("name", words[0])).replace("#", str(number))
         unit = str(said.get("unit", words[1]))
         measured_in = str(said.get("measured_in", words[2]))

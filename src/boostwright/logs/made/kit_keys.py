@@ -31,6 +31,7 @@ CHANNEL_KEYS = {
     "delay": "time",
     "fixed_delay": "time",
     "pressure_effect": "pressure",
+    "pulsation": "dimensionless",
     "noise": "difference",
     "resolution": "dimensionless",
     "low": "same",

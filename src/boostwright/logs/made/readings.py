@@ -102,6 +102,7 @@ def _chain(
     value = on_signal(run.channels[source], instrument, run, faults)
     value = _as_sensed(instrument, run, value)
     value = _sampled(_on_basis(instrument, run, value), run, taken)
+    value = value + _pulses(instrument, run, value, taken)
     random = stream(seed, logger.name, instrument.channel, "noise")
     noise = random.normal(0.0, 1.0, taken.size)
     value = value + instrument.noise * noise
@@ -135,6 +136,19 @@ def _as_sensed(instrument: Instrument, run: TrueRun, value: Array) -> Array:
     if instrument.probe is not None:
         value = first_order(value, run.step, probe_time_constant(instrument.probe, flow))
     return first_order(value, run.step, instrument.lag)
+
+
+def _pulses(instrument: Instrument, run: TrueRun, value: Array, taken: Array) -> Array:
+    """The cylinders' pulses (k,) at the moments of sampling, as line and sensor let them through."""
+    if instrument.pulsation <= 0.0:
+        return np.zeros_like(value)
+    pace = run.channels["engine_speed"] * instrument.pulses  # rad/s
+    phase = np.concatenate([[0.0], np.cumsum(0.5 * (pace[1:] + pace[:-1]) * run.step)])
+    over = (
+        value if instrument.basis == "gauge" else value - _sampled(run.channels["pressure_amb"], run, taken)
+    )
+    damped = np.hypot(1.0, _sampled(pace, run, taken) * instrument.lag)
+    return np.asarray(instrument.pulsation * over / damped * np.sin(_sampled(phase, run, taken)))
 
 
 def _on_basis(instrument: Instrument, run: TrueRun, value: Array) -> Array:

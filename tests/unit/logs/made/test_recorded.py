@@ -12,6 +12,7 @@ from boostwright.logs.made.instrument import Instrument, Logger
 from boostwright.logs.made.kit_file import KITS, KitFacts, read_kit
 from boostwright.logs.made.recorded import Recorded, record
 from boostwright.logs.made.sampling import shown_time, true_time
+from boostwright.logs.made.true_run import TrueRun
 from tests.support.made_run import AIR, made_run
 
 RUN = made_run()
@@ -129,3 +130,22 @@ def test_every_list_reads_and_logs(name: str) -> None:
 def test_a_run_without_the_channels_is_refused() -> None:
     with pytest.raises(SimulationError, match="logs nothing"):
         _record(Logger("car", "together", 10.0, (replace(MAP, channel="knock_level"),)))
+
+
+def test_pulses_are_damped_by_the_line_and_folded_by_sampling() -> None:
+    """At a steady speed their rms is that of a sine through a first-order line, however slowly it is sampled."""
+    tap = replace(MAP, channel="pressure_em_static", digits=4, lag=0.004, pulsation=0.3, pulses=2.5)
+    still = replace(tap, pulsation=0.0)
+    time = np.arange(0.0, 40.0, 0.001)
+    speed = np.full_like(time, 400.0)
+    channels = {"engine_speed": speed, "pressure_amb": np.full_like(time, AIR)}
+    run = TrueRun(time, channels | {"pressure_em_static": np.full_like(time, AIR + 60e3)})
+    for rate in (20.0, 50.0, 417.0):
+        shown, without = (
+            record(Logger("car", "together", rate, (one,), jitter=0.1), run, [], 1, 0.0, 40.0)
+            .readings[0]
+            .value
+            for one in (tap, still)
+        )
+        want = 0.3 * 60e3 / np.hypot(1.0, 400.0 * 2.5 * 0.004) / np.sqrt(2.0)
+        assert np.std(shown - without) == pytest.approx(want, rel=0.04)
