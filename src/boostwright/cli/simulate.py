@@ -91,7 +91,7 @@ def simulate(
     from boostwright.report.simulate_json import simulate_json
     from boostwright.report.simulate_text import faults_text, simulate_text
     from boostwright.tasks.predict import needs_compiling
-    from boostwright.tasks.simulate import SimulateRequest
+    from boostwright.tasks.simulate import SimulateRequest, check_request
     from boostwright.tasks.simulate import simulate as task
     from boostwright.tasks.simulate_write import write_simulated
 
@@ -102,6 +102,7 @@ def simulate(
     request = SimulateRequest(
         scenario, instruments, tuple(fault or ()), seed, truth, write, settings=tuple(set or ())
     )
+    check_request(request)
     say_compiling(needs_compiling())
     made = task(build_folder(build), request)
     written = write_simulated(made, to)

@@ -34,6 +34,7 @@ __all__ = [
     "SimulateRequest",
     "Simulated",
     "SimulationError",
+    "check_request",
     "simulate",
     "simulate_many",
 ]
@@ -112,7 +113,7 @@ def simulate(build: Build | Path, request: SimulateRequest, run: TrueRun | None 
     run    what really happened, where that is there already: other instruments and faults on the same run cost little
     Raises SimulationError where the request cannot be, BuildError or CardError where the build cannot.
     """
-    faults = _checked(request)
+    faults = check_request(request)
     if isinstance(build, Path):
         build = read_build(build, list(request.settings))
     cylinders = build["engine"].integer("cylinders")
@@ -156,8 +157,8 @@ def simulate_many(build: Build | Path, requests: Sequence[SimulateRequest]) -> I
         yield made
 
 
-def _checked(request: SimulateRequest) -> tuple[AskedFault, ...]:
-    """The faults; raises where a word of the request is not known."""
+def check_request(request: SimulateRequest) -> tuple[AskedFault, ...]:
+    """The faults that are asked for, read; raises SimulationError where a word of the request is not known."""
     for name, value, known in (
         ("--scenario", request.scenario, tuple(SCENARIOS)),
         ("--truth", request.truth, tuple(TRUTHS)),
