@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.components.fuel_blend import fuel_card
+from boostwright.logs.made.readings import stream
 from boostwright.logs.made.true_run import TrueRun
 from boostwright.tasks.simulate_extra import extra_channels, slipped
 from boostwright.tasks.simulate_scenes import Car, Scene
@@ -20,6 +21,7 @@ Array = NDArray[np.float64]
 
 _USUAL_RAMP = 350.0 * np.pi / 30.0  # rad/s2, common practice for a load dyno
 _USUAL_GEARS = 5
+_COLD = 0.25  # share of dyno days that begin with a cold engine
 
 
 def highest_flow(run: TrueRun) -> float:
@@ -52,10 +54,11 @@ def complete_run(
     phase  (n,) the scene each moment belongs to
     """
     whole = dict(channels)
-    whole |= extra_channels(build, fuel_card(build), time, channels, seed)
+    cold = facts.get("scenario") == "dyno-day" and stream(seed, "start").random() < _COLD
+    whole |= extra_channels(build, fuel_card(build), time, channels, seed, cold)
     stretches = stretches_of(scenes, phase, time, whole)
     for index, scene in enumerate(scenes):
         here = np.flatnonzero(phase == index)
         if scene.slip > 0.0 and here.size:
             slipped(whole, float(time[here[0]]), float(time[here[-1]]), time, scene.slip)
-    return TrueRun(time, whole, stretches, dict(facts))
+    return TrueRun(time, whole, stretches, {**facts, "start": "cold" if cold else "warm"})

@@ -31,11 +31,14 @@ _RAIL = 3e5  # Pa over the manifold, common practice
 _GAS_CONSTANT = 288.0  # J/(kg K), exhaust
 
 
-def extra_channels(build: Build, fuel: Card, time: Array, known: Mapping[str, Array], seed: int) -> Channels:
+def extra_channels(
+    build: Build, fuel: Card, time: Array, known: Mapping[str, Array], seed: int, cold: bool = False
+) -> Channels:
     """The channels that are missing, (n,) SI.
 
     known  the model's channels (n,) by our names; none of them is made anew
     seed   draws what differs from cylinder to cylinder
+    cold   True where coolant and oil begin at the air's temperature
     """
     made: Channels = {}
 
@@ -52,7 +55,7 @@ def extra_channels(build: Build, fuel: Card, time: Array, known: Mapping[str, Ar
     put("lambda_target", known["lambda"])
     put("power", known["torque"] * known["engine_speed"])
     put("vehicle_speed_roller", known["vehicle_speed"])
-    coolant, oil = _heat(fuel, time, known, {**made, **known}["temperature_amb"])
+    coolant, oil = _heat(fuel, time, known, {**made, **known}["temperature_amb"], cold)
     put("temperature_coolant", coolant)
     put("temperature_oil", oil)
     running = known["engine_speed"] > 20.0
@@ -65,14 +68,14 @@ def extra_channels(build: Build, fuel: Card, time: Array, known: Mapping[str, Ar
     return made
 
 
-def _heat(fuel: Card, time: Array, known: Mapping[str, Array], air: Array) -> tuple[Array, Array]:
-    """Coolant and oil temperature (n,) [K] of two lumps, warm at the start, in steps of a tenth of a second."""
+def _heat(fuel: Card, time: Array, known: Mapping[str, Array], air: Array, cold: bool) -> tuple[Array, Array]:
+    """Coolant and oil temperature (n,) [K] of two lumps, in steps of a tenth of a second."""
     step = float(time[1] - time[0])
     stride = max(1, round(0.1 / step))
     power = known["mass_flow_fuel"][::stride] * fuel.si("lower_heating_value")
     around = air[::stride]
     coolant, oil = np.empty_like(power), np.empty_like(power)
-    water, sump = _THERMOSTAT - 3.0, _THERMOSTAT
+    water, sump = (float(air[0]), float(air[0])) if cold else (_THERMOSTAT - 3.0, _THERMOSTAT)
     span = stride * step
     for k in range(power.size):
         coolant[k], oil[k] = water, sump
