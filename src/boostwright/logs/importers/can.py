@@ -110,7 +110,10 @@ def _raw(signal: Any, data: NDArray[np.uint8]) -> NDArray[np.uint64]:
 
 
 def _scaled(signal: Any, raw: NDArray[np.uint64], data: Any, length: Any) -> NDArray[np.float64]:
-    if getattr(signal, "is_float", False):
+    floating = getattr(signal, "is_float", False)
+    if signal.length > 64 or (floating and signal.length not in (16, 32, 64)):
+        return np.full(raw.shape, np.nan)  # no number has that many bits
+    if floating:
         kind = {16: np.float16, 32: np.float32, 64: np.float64}[signal.length]
         whole = {16: np.uint16, 32: np.uint32, 64: np.uint64}[signal.length]
         values = raw.astype(whole).view(kind).astype(np.float64)

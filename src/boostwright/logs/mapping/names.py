@@ -142,7 +142,7 @@ _LIST = (
         "cylinder",
     ),
     Channel(
-        "egt_reading_4",
+        "egt_reading_downpipe",
         "temperature",
         "K",
         "exhaust temperature behind the turbine, as a probe shows it",
