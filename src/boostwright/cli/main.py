@@ -16,6 +16,7 @@ import typer
 
 from boostwright import __version__
 from boostwright.cli.check import check
+from boostwright.cli.derive import derive
 from boostwright.cli.digitise import digitise
 from boostwright.cli.exit_codes import ExitCode
 from boostwright.cli.import_logs import import_logs
@@ -23,7 +24,9 @@ from boostwright.cli.new import new
 from boostwright.cli.plan import plan
 from boostwright.cli.predict import predict
 from boostwright.cli.proof import proof
+from boostwright.cli.pulls import pulls
 from boostwright.cli.serve import serve
+from boostwright.cli.simulate import simulate
 from boostwright.cli.whatif import whatif
 from boostwright.errors import BoostwrightError
 
@@ -47,6 +50,9 @@ app = typer.Typer(
 for _command in (new, check, predict, plan, whatif, serve, digitise, proof):
     app.command()(_command)
 app.command("import")(import_logs)
+app.command()(simulate)
+app.command()(pulls)
+app.command()(derive)
 
 
 def _print_version(wanted: bool) -> None:

@@ -106,6 +106,9 @@ _BY_NAME: dict[str, Shown] = {
 }
 
 _BY_PREFIX: dict[str, Shown] = {
+    "air_flow_": _PERCENT,
+    "egt_over_mean_": Shown("temperature_difference", "K", 1),
+    "egt_hottest_": Shown("dimensionless", "", 0),
     "rod_force_": Shown("force", "kN", 1),
     "pressure_": _ABSOLUTE,
     "temperature_": _TEMPERATURE,
@@ -126,8 +129,10 @@ _BY_UNIT: dict[str, Shown] = {
     "rad": Shown("angle", "deg", 1),
     "m3/s": Shown("volume_flow", "L/h", 1),
     "rad/s": Shown("rotational_speed", "rpm", 0),
+    "rad/s2": Shown("rotational_acceleration", "rpm/s", 0),
     "m": Shown("length", "mm", 2),
     "m2": Shown("area", "mm2", 0),
+    "kg*sqrt(K)/(s*Pa)": Shown("swallowing", "kg/s*sqrt(K)/kPa", 5),
     "Nm": Shown("torque", "Nm", 0),
     "N m": Shown("torque", "Nm", 0),
     "N": Shown("force", "N", 0),

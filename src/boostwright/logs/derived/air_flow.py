@@ -10,21 +10,22 @@ from numpy.typing import NDArray
 from boostwright.logs.derived.fuel_flow import by_injectors, logged_fuel
 from boostwright.logs.derived.pressures import absolute, air_gas_constant
 from boostwright.logs.derived.rows import Missing, Need, Quantity, Rows
-from boostwright.logs.derived.uncertain import NOISE, Uncertain, through, where_valid
+from boostwright.logs.derived.uncertain import Uncertain, through, where_valid
 from boostwright.physics.cylinder import breathing
 
-__all__ = ["QUANTITIES", "ROUTES"]
+__all__ = ["PAIRS", "QUANTITIES", "ROUTES", "ROUTE_WORDS"]
 
 Array = NDArray[np.float64]
 
 ROUTES = ("meter", "speed_density", "fuel", "injectors")
 """Routes to the air flow, as they stand behind ``mass_flow_air_``."""
-_WORDS = {
+ROUTE_WORDS = {
     "meter": "the air meter",
     "speed_density": "speed and density",
     "fuel": "fuel flow times lambda",
     "injectors": "injector time times lambda",
 }
+"""Each route in words."""
 _GAMMA = 1.3  # of the residual gas, as in the model
 _ON_BOOST = (1.2, 0.35)  # p_em/p_im where nothing shows it, and largest error
 _USUAL_EXHAUST = 1100.0  # K
@@ -171,7 +172,7 @@ def _best(rows: Rows) -> Uncertain:
                 missing += lacking.needs
         raise Missing(*dict.fromkeys(missing))
     found = rows.get(f"mass_flow_air_{route}")
-    return found.with_flag("air-flow", f"air flow by {_WORDS[route]}, the narrowest band in this log")
+    return found.with_flag("air-flow", f"air flow by {ROUTE_WORDS[route]}, the narrowest band in this log")
 
 
 def _exhaust(rows: Rows) -> Uncertain:
@@ -200,28 +201,9 @@ def _total_fuel(rows: Rows) -> Uncertain:
 def _disagreement(one: str, other: str) -> Callable[[Rows], Uncertain]:
     def make(rows: Rows) -> Uncertain:
         first, second = rows.get(f"mass_flow_air_{one}"), rows.get(f"mass_flow_air_{other}")
-        found = through(lambda a, b: np.where(b > 0.0, a / b - 1.0, np.nan), first, second)
-        return found.with_flag("agreement", _verdict(found, one, other))
+        return through(lambda a, b: np.where(b > 0.0, a / b - 1.0, np.nan), first, second)
 
     return make
-
-
-def _verdict(found: Uncertain, one: str, other: str) -> str:
-    """Whether two routes lie further apart than they can be off, in a sentence."""
-    good = np.isfinite(found.value)
-    if not good.any():
-        return "no row has both"
-    middle = float(np.median(found.value[good]))
-    largest = max(
-        (name for name in found.parts if not name.startswith(NOISE)),
-        default="",
-        key=lambda name: float(np.nanmedian(np.abs(found.parts[name]))),
-    )
-    band = 1.645 * float(np.median(found.sigma_of_log[good]))
-    words = f"{_WORDS[one]} reads {100 * abs(middle):.1f} % {'more' if middle > 0 else 'less'} than {_WORDS[other]}"
-    if abs(middle) > band:
-        return f"{words} (median), more than the {100 * band:.1f} % both can be off together: one of them is wrong"
-    return f"{words} (median), within the {100 * band:.1f} % both can be off together, most of it {largest}"
 
 
 def _volumetric_efficiency(rows: Rows) -> Uncertain:
@@ -249,14 +231,15 @@ _ROUTE_FORMULA = {
     "fuel": "m_f lambda L_st (1 + w), m_f by flow meter",
     "injectors": "m_f lambda L_st (1 + w), m_f by injector time",
 }
-_PAIRS = tuple((a, b) for k, b in enumerate(ROUTES) for a in ROUTES[k + 1 :])
+PAIRS = tuple((a, b) for k, b in enumerate(ROUTES) for a in ROUTES[k + 1 :])
+"""(one, other): routes that are held against each other, as ``air_flow_ONE_over_OTHER``."""
 
 QUANTITIES = (
     *(
         Quantity(
             f"mass_flow_air_{route}",
             "kg/s",
-            f"air flow by {_WORDS[route]}",
+            f"air flow by {ROUTE_WORDS[route]}",
             "humid air",
             _ROUTE_FORMULA[route],
             _MAKE[route],
@@ -275,12 +258,12 @@ QUANTITIES = (
         Quantity(
             f"air_flow_{a}_over_{b}",
             "1",
-            f"air flow by {_WORDS[a]} over that by {_WORDS[b]}, less one",
+            f"air flow by {ROUTE_WORDS[a]} over that by {ROUTE_WORDS[b]}, less one",
             "",
             f"m_{a}/m_{b} - 1",
             _disagreement(a, b),
         )
-        for a, b in _PAIRS
+        for a, b in PAIRS
     ),
     Quantity(
         "volumetric_efficiency",

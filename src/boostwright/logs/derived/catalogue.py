@@ -33,6 +33,8 @@ __all__ = ["CATALOGUE", "Derived", "NotMade", "WorkedOut", "work_out"]
 
 Array = NDArray[np.float64]
 
+_HIGH_FLOW = 0.5  # of the largest: idle decides nothing
+
 CATALOGUE: Mapping[str, Quantity] = MappingProxyType(
     {
         one.name: one
@@ -117,7 +119,7 @@ def work_out_samples(samples: Samples, facts: Facts, names: Iterable[str] | None
 
 
 def _narrowest_route(samples: Samples, facts: Facts) -> str:
-    """The route to the air flow with the narrowest band over the log, '' where there is none."""
+    """The route to the air flow with the narrowest band where flow is high, '' where there is none."""
     bands: dict[str, float] = {}
     at: dict[str, Rows] = {}
     for route in air_flow.ROUTES:
@@ -127,8 +129,10 @@ def _narrowest_route(samples: Samples, facts: Facts) -> str:
             continue
         with np.errstate(divide="ignore", invalid="ignore"):
             share = np.where(result.value > 0.0, result.sigma / result.value, np.nan)
-        if np.isfinite(share).any():
-            bands[route] = float(np.nanmedian(share))
+        good = np.isfinite(share)
+        if good.any():
+            high = good & (result.value > _HIGH_FLOW * np.max(result.value[good]))
+            bands[route] = float(np.median(share[high]))
     return min(bands, key=lambda route: bands[route], default="")
 
 

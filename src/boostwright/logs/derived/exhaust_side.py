@@ -16,7 +16,7 @@ __all__ = ["QUANTITIES"]
 
 Array = NDArray[np.float64]
 
-_LEAST_EXPANSION = 1.1  # below it a choked flow is mostly error
+_LEAST_EXPANSION = 1.1  # below it what follows from it is mostly error
 _USUAL_BLADE = (0.65, 0.15)  # blade-speed ratio where no shaft speed is logged, and largest error
 _LEAST_BOOST = 10e3  # Pa, below which a ratio of gauge pressures says nothing
 _SHUT = 0.02
@@ -136,13 +136,13 @@ def _through_turbine(rows: Rows) -> Uncertain:
 
 
 def _gate_share(rows: Rows) -> Uncertain:
-    gate = rows.facts
-    if gate.turbine is None:
-        raise Missing(Need("the turbine's flow", "a build with a turbine"))
     return through(
-        lambda turbine, all_of_it: np.where(all_of_it > 1e-3, 1.0 - turbine / all_of_it, np.nan),
+        lambda turbine, all_of_it, er: np.where(
+            (all_of_it > 1e-3) & (er > _LEAST_EXPANSION), 1.0 - turbine / all_of_it, np.nan
+        ),
         rows.get("mass_flow_turbine"),
         rows.get("mass_flow_exhaust"),
+        rows.get("turbine_expansion_ratio"),
     )
 
 
@@ -191,7 +191,7 @@ QUANTITIES = (
     ),
     Quantity(
         "turbine_swallowing",
-        "kg sqrt(K)/(s Pa)",
+        "kg*sqrt(K)/(s*Pa)",
         "flow of turbine and gate by their inlet state",
         "of one turbine, gate gas counted with it",
         "m_exh sqrt(T_em)/p_em",
@@ -199,7 +199,7 @@ QUANTITIES = (
     ),
     Quantity(
         "choked_flow_implied",
-        "kg sqrt(K)/(s Pa)",
+        "kg*sqrt(K)/(s*Pa)",
         "choked flow of one turbine that this point implies",
         "an upper bound where the gate is not known to be shut",
         "m_exh sqrt(T_em)/p_em / sqrt(1 - (p_4/p_em)^k), k of the turbine's flow form",
@@ -226,7 +226,7 @@ QUANTITIES = (
         "1",
         "share of the exhaust gas that goes through the gate",
         "mass_flow_gate / mass_flow_exhaust",
-        "1 - m_t/m_exh",
+        "1 - m_t/m_exh, above an expansion ratio of 1.1",
         _gate_share,
     ),
     Quantity(

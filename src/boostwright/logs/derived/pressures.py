@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from boostwright.logs.derived.rows import Missing, Need, Quantity, Rows
-from boostwright.logs.derived.uncertain import Uncertain, known, through
+from boostwright.logs.derived.uncertain import Uncertain, through
 
 __all__ = ["QUANTITIES", "absolute", "air_gas_constant"]
 
@@ -62,8 +62,7 @@ def _key_on(rows: Rows) -> Uncertain:
     if values.size < _FEWEST or float(np.std(values)) > 1e3 or not 60e3 < float(np.median(values)) < 108e3:
         raise Missing(Need("pressure_im and engine_speed with the engine at rest"))
     level = float(np.median(values))
-    error = rows.facts.errors["pressure"].absolute
-    found = known("error of pressure_im", level, error, rows.time)
+    found = rows.with_sensor_error("pressure_im", np.full(rows.time.shape, level))
     text = f"barometer: {level / 1e3:.1f} kPa, pressure_im with the engine at rest ({values.size} samples)"
     return found.with_flag("barometer", text)
 

@@ -49,6 +49,10 @@ _KINDS = (
 )
 
 
+_USUAL_PRESSURE = {"pressure": 200e3, "exhaust_pressure": 250e3}
+"""Kind of sensor -> pressure [Pa] at which its zero and its scale are worth the same."""
+
+
 @dataclass(frozen=True)
 class Need:
     """What is missing for a quantity: a channel by our name or a key of the build, and what would mend it."""
@@ -160,11 +164,25 @@ class Rows:
             raise Missing(Need(f"channel {name}"))
         self.touched.add(name)
         value = sampled.at(self.time, anywhere=name in OF_THE_DAY)
-        error = self.facts.errors[sensor_kind(name)]
-        reading = value - 273.15 if sensor_kind(name).endswith("temperature") else value
-        largest = np.maximum(error.absolute, error.share * np.abs(reading))
-        found = known(f"error of {name}", value, largest, self.time)
+        found = self.with_sensor_error(name, value)
         return found.with_error(f"{NOISE}{name}", sampled.noise)
+
+    def with_sensor_error(self, name: str, value: Array) -> Uncertain:
+        """Readings (n,) of a channel's sensor with its error at rest.
+
+        Half the variance of a pressure sensor's is in its zero and half in its scale at a usual pressure, so that what
+        it reads with the engine at rest takes away its zero from every other reading, and not its scale.
+        """
+        kind = sensor_kind(name)
+        error = self.facts.errors[kind]
+        if kind in _USUAL_PRESSURE:
+            half = error.absolute * np.sqrt(0.5)
+            found = known(f"zero of {name}", value, half, self.time)
+            scale = half / _USUAL_PRESSURE[kind] + error.share
+            return found.with_error(f"scale of {name}", scale * np.abs(value) / np.sqrt(3.0))
+        reading = value - 273.15 if kind.endswith("temperature") else value
+        largest = np.maximum(error.absolute, error.share * np.abs(reading))
+        return known(f"error of {name}", value, largest, self.time)
 
     def basis(self, name: str) -> str:
         """Basis of a channel that is there."""

@@ -82,16 +82,7 @@ def _outlet_by_ratio(rows: Rows) -> Uncertain:
 
 def egt_channels(rows: Rows) -> tuple[str, ...]:
     """Probes ahead of the turbine."""
-    return tuple(
-        name for name in rows.samples.numbered("egt_reading") if name != "egt_reading_4" or _four(rows)
-    )
-
-
-def _four(rows: Rows) -> bool:
-    """Whether egt_reading_4 is the fourth cylinder's probe: the name is also that of the one in the downpipe."""
-    engine = rows.facts.engine
-    many = engine.cylinders >= 4 if engine is not None else rows.has("egt_reading_5")
-    return rows.has("egt_reading_3") and many
+    return tuple(rows.samples.numbered("egt_reading"))
 
 
 def _exhaust(rows: Rows) -> Uncertain:
@@ -134,10 +125,8 @@ def _downpipe(rows: Rows) -> Uncertain:
         )
 
     def probe() -> Uncertain:
-        if _four(rows):
-            raise Missing(Need("channel egt_reading_4 of the downpipe"))
         over = rows.number("gas over the probe's reading", *_OVER_READING)
-        return through(np.add, rows.channel("egt_reading_4"), over)
+        return through(np.add, rows.channel("egt_reading_downpipe"), over)
 
     return rows.first(probe, by_drop)
 

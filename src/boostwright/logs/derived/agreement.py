@@ -1,0 +1,94 @@
+"""Whether routes to one quantity lie further apart than they can be off together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.logs.derived.air_flow import PAIRS, ROUTE_WORDS
+from boostwright.logs.derived.catalogue import Derived
+from boostwright.logs.derived.uncertain import BAND
+
+__all__ = ["Agreement", "agreements", "within"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """Two routes to the air flow, one held against the other.
+
+    name        of the quantity that is their difference
+    difference  [-] median of one over the other, less one
+    band        [-] by which both can be off together, 90 %, to either side
+    rows        how many rows that rests on
+    sources     of the band, the largest first, each with its share of the variance
+    beyond      True where the difference is larger than the band
+    words       a sentence
+    """
+
+    name: str
+    difference: float
+    band: float
+    rows: int
+    sources: tuple[tuple[str, float], ...]
+    beyond: bool
+    words: str
+
+
+def within(time: Array, stretches: Sequence[tuple[float, float]]) -> NDArray[np.bool_]:
+    """(n,) True inside one of some stretches (begin, end) [s]; everywhere where there are none."""
+    if not stretches:
+        return np.ones(time.shape, dtype=bool)
+    found = np.zeros(time.shape, dtype=bool)
+    for begin, end in stretches:
+        found |= (time >= begin) & (time <= end)
+    return found
+
+
+def agreements(
+    made: Mapping[str, Derived], stretches: Sequence[tuple[float, float]] = ()
+) -> tuple[Agreement, ...]:
+    """Every pair of routes a log has, over some stretches of it, the whole log where none are named.
+
+    What differs from row to row shrinks with the root of the rows; what is the same in all of them does not.
+    """
+    found = (_pair(made, one, other, stretches) for one, other in PAIRS)
+    return tuple(pair for pair in found if pair is not None)
+
+
+def _pair(
+    made: Mapping[str, Derived], one: str, other: str, stretches: Sequence[tuple[float, float]]
+) -> Agreement | None:
+    name = f"air_flow_{one}_over_{other}"
+    derived = made.get(name)
+    if derived is None:
+        return None
+    result = derived.result
+    rows = within(derived.time, stretches) & np.isfinite(result.value)
+    count = int(rows.sum())
+    if not count:
+        return None
+    difference = float(np.median(result.value[rows]))
+    common = float(np.median(result.sigma_of_log[rows]))
+    single = float(np.median(result.sigma_of_rows[rows])) / np.sqrt(count)
+    band = BAND * float(np.hypot(common, single))
+    sources = result.only(rows).largest()
+    beyond = abs(difference) > band
+    return Agreement(
+        name, difference, band, count, sources, beyond, _words(one, other, difference, band, sources)
+    )
+
+
+def _words(one: str, other: str, difference: float, band: float, sources: Sequence[tuple[str, float]]) -> str:
+    text = (
+        f"{ROUTE_WORDS[one]} gives {100.0 * abs(difference):.1f} % {'more' if difference > 0.0 else 'less'} air than "
+        f"{ROUTE_WORDS[other]}"
+    )
+    if abs(difference) > band:
+        return f"{text}: more than the {100.0 * band:.1f} % both can be off together, so one of them is wrong"
+    largest = sources[0][0] if sources else "nothing known"
+    return f"{text}, within the {100.0 * band:.1f} % both can be off together (most of it: {largest})"

@@ -1,0 +1,245 @@
+"""Derive: what follows from the channels of a log, each quantity with its formula, its band and what it lacks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boostwright.build import Build
+from boostwright.errors import BoostwrightError
+from boostwright.logs.derived.agreement import Agreement, agreements, within
+from boostwright.logs.derived.catalogue import CATALOGUE, Derived, NotMade, WorkedOut, work_out_samples
+from boostwright.logs.derived.facts import Day, Facts, Number, WeatherFacts
+from boostwright.logs.derived.keep import bases_of, keep_derived
+from boostwright.logs.derived.samples import Samples
+from boostwright.logs.derived.uncertain import BAND
+from boostwright.logs.pulls.records import Pull
+from boostwright.logs.pulls.search import find_pulls_in
+from boostwright.logs.records import LogError
+from boostwright.solve.operating_point import Prediction
+from boostwright.tasks.bands_result import BandValues
+from boostwright.tasks.derive_model import facts_for, on_the_day, prediction_for
+from boostwright.tasks.log_place import LogPlace
+from boostwright.tasks.uncertainty import predict_bands_of_build
+
+__all__ = [
+    "CATALOGUE",
+    "DeriveRequest",
+    "DeriveResult",
+    "Derived",
+    "Figure",
+    "NotMade",
+    "bases_of",
+    "derive",
+    "figure_of",
+    "keep",
+]
+
+Array = NDArray[np.float64]
+
+_GIVEN = "given"
+_BAND_SAMPLES = 200
+_CORRECTIONS = ("sae-j1349", "iso-1585", "din-70020")
+
+
+@dataclass(frozen=True)
+class DeriveRequest:
+    """What is asked for.
+
+    pressure [Pa] absolute, temperature [K], humidity [-] of the day where the user says them, None where not
+    load        'road' or 'roller': what the engine pulls where the log's own channels do not tell
+    correction  standard to correct power by, '' for the build's
+    bands       whether the prediction beside the log carries its band
+    model       False leaves out everything that needs the build's model
+    """
+
+    pressure: float | None = None
+    temperature: float | None = None
+    humidity: float | None = None
+    load: str = "road"
+    correction: str = ""
+    bands: bool = False
+    model: bool = True
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A quantity over the pulls, over the whole log where there are none; SI.
+
+    middle, least, most  median and ends of its values; band: by which the median can be off, 90 %, to either side
+    rows                 that this rests on
+    sources              of the band, the largest first, each with its share [-] of the variance
+    """
+
+    middle: float
+    least: float
+    most: float
+    band: float
+    rows: int
+    sources: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True)
+class DeriveResult:
+    """What a log gives.
+
+    place       the log
+    worked      quantities made and not made
+    figures     name -> figure over the pulls
+    agreements  of the routes to the air flow, over the pulls
+    pulls       that were found
+    prediction  of the build in the air of that day, None without a build or where it cannot be predicted
+    bands       of the prediction by quantity, empty where not asked for
+    notes       what a reader must know, sentences
+    engine_speed  its samples, time [s] and speed [rad/s]; None where it is not logged
+    """
+
+    place: LogPlace
+    worked: WorkedOut
+    figures: Mapping[str, Figure]
+    agreements: tuple[Agreement, ...]
+    pulls: tuple[Pull, ...]
+    prediction: Prediction | None
+    bands: Mapping[str, BandValues] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    engine_speed: tuple[Array, Array] | None = None
+
+    @property
+    def stretches(self) -> tuple[tuple[float, float], ...]:
+        """(begin, end) [s] of the pulls."""
+        return tuple((pull.start, pull.end) for pull in self.pulls)
+
+
+def derive(place: LogPlace, request: DeriveRequest | None = None) -> DeriveResult:
+    """Work out what follows from the channels of a log.
+
+    place  the log, opened; its build, where it has one, gives volumes, maps, bores and what the model expects
+    Raises LogError where the request cannot be.
+    """
+    request = request or DeriveRequest()
+    _refuse(request)
+    samples = Samples(place.channels)
+    notes = list(place.notes)
+    if place.build is None:
+        notes.append("No build: what needs bores, maps, fuel or the engine's size cannot be worked out.")
+    facts, prediction, model_notes = _facts(place.build, samples, request)
+    notes += model_notes
+    worked = work_out_samples(samples, facts)
+    search = find_pulls_in(place.channels)
+    stretches = [(pull.start, pull.end) for pull in search.pulls]
+    if not stretches:
+        notes.append("No pull was found: medians are those of the whole log.")
+    bands: Mapping[str, BandValues] = {}
+    if request.bands and prediction is not None and place.build is not None:
+        day = on_the_day(place.build, _day_of_log(place.build, samples, request))
+        bands = predict_bands_of_build(day, samples=_BAND_SAMPLES).bands
+    engine = samples.find("engine_speed")
+    figures = {name: figure_of(one, stretches) for name, one in worked.made.items()}
+    return DeriveResult(
+        place=place,
+        worked=worked,
+        figures={name: one for name, one in figures.items() if one is not None},
+        agreements=agreements(worked.made, stretches),
+        pulls=search.pulls,
+        prediction=prediction,
+        bands=bands,
+        notes=tuple(notes),
+        engine_speed=None if engine is None else (engine.time, engine.value),
+    )
+
+
+def keep(result: DeriveResult, folder: Path, texts: Mapping[str, str]) -> tuple[Path, ...]:
+    """Write a result beside its log, whole or not at all: Parquet by time base, and further texts by name."""
+    return keep_derived(folder, result.worked, texts)
+
+
+def figure_of(derived: Derived, stretches: Sequence[tuple[float, float]]) -> Figure | None:
+    """A quantity over some stretches, None where it has no value there."""
+    result = derived.result
+    rows = within(derived.time, stretches) & np.isfinite(result.value)
+    count = int(rows.sum())
+    if not count:
+        return None
+    values = result.value[rows]
+    common = float(np.median(result.sigma_of_log[rows]))
+    single = float(np.median(result.sigma_of_rows[rows])) / np.sqrt(count)
+    return Figure(
+        middle=float(np.median(values)),
+        least=float(values.min()),
+        most=float(values.max()),
+        band=BAND * float(np.hypot(common, single)),
+        rows=count,
+        sources=result.only(rows).largest(),
+    )
+
+
+def _refuse(request: DeriveRequest) -> None:
+    if request.correction and request.correction not in _CORRECTIONS:
+        raise LogError.of(
+            "--correction",
+            "is no standard known here.",
+            f"one of {', '.join(_CORRECTIONS)}",
+            request.correction,
+        )
+    if request.load not in ("road", "roller"):
+        raise LogError.of("--load", "is neither road nor roller.", "say which", request.load)
+
+
+def _given(request: DeriveRequest) -> Day:
+    """What the user says of the day."""
+
+    def number(value: float | None, largest: float) -> Number | None:
+        return None if value is None else Number(value, largest, f"{_GIVEN} by the user")
+
+    return Day(
+        number(request.pressure, 200.0), number(request.temperature, 1.5), number(request.humidity, 0.1)
+    )
+
+
+def _facts(
+    build: Build | None, samples: Samples, request: DeriveRequest
+) -> tuple[Facts, Prediction | None, list[str]]:
+    """Facts for the log, the prediction of the day, and what could not be had of the model."""
+    given = _given(request)
+    if build is None:
+        weather = WeatherFacts(request.correction, True, np.empty(0), np.empty(0))
+        return Facts(day=given, load=request.load, weather=weather), None, []
+    notes: list[str] = []
+    day = _day_of_log(build, samples, request)
+    here = on_the_day(build, day)
+    prediction: Prediction | None = None
+    if request.model:
+        try:
+            prediction = prediction_for(here)
+        except BoostwrightError as error:
+            notes.append(f"The build cannot be predicted, so nothing of the model is used: {error}")
+    facts = facts_for(here, prediction, request.load)
+    stated = facts.day
+    facts = replace(
+        facts,
+        day=Day(
+            given.pressure or stated.pressure,
+            given.temperature or stated.temperature,
+            given.humidity or stated.humidity,
+        ),
+    )
+    if request.correction and facts.weather is not None:
+        facts = replace(facts, weather=replace(facts.weather, method=request.correction))
+    return facts, prediction, notes
+
+
+def _day_of_log(build: Build, samples: Samples, request: DeriveRequest) -> Day:
+    """The air of the day as given, as logged, or as the build has it."""
+    given = _given(request)
+    facts = Facts(day=given)
+    found = {}
+    for name in ("pressure_amb", "temperature_amb"):
+        made = work_out_samples(samples, facts, [name]).made.get(name)
+        figure = figure_of(made, ()) if made is not None else None
+        if figure is not None:
+            found[name] = Number(figure.middle, figure.band, "of the log")
+    return Day(found.get("pressure_amb"), found.get("temperature_amb"), given.humidity)
