@@ -1,7 +1,7 @@
 """The one door to the compiler.
 
 ``compiled`` turns a function of floats and arrays into machine code and keeps the result in the user's cache folder.
-``scratch`` is a small work array that costs nothing. ``c_function`` makes the intermediate code of a function that C
+``scratch`` is a small work array that costs nothing. ``claimed`` hands out work to threads. ``c_function`` makes the intermediate code of a function that C
 could call, which ``object_code`` turns into an object file that later runs load without the compiler.
 """
 
@@ -20,7 +20,7 @@ from numba.np.arrayobj import populate_array
 
 from boostwright.numerics.code_cache import cache_directory
 
-__all__ = ["as_array", "c_function", "compiled", "scratch"]
+__all__ = ["as_array", "c_function", "claimed", "compiled", "scratch"]
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 
@@ -81,14 +81,36 @@ def _on_the_stack(_context: Any, size: Any) -> Any:
     return kind(size), code
 
 
+@intrinsic
+def _add_at_once(_context: Any, counter: Any, step: Any) -> Any:
+    """The first number of an array of whole numbers as it was before ``step`` was added, in one step for all threads."""
+    if not (
+        isinstance(counter, types.Array) and counter.dtype == types.int64 and step in types.integer_domain
+    ):
+        return None
+
+    def code(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
+        array = context.make_array(signature.args[0])(context, builder, arguments[0])
+        return builder.atomic_rmw("add", array.data, arguments[1], "monotonic")
+
+    return types.int64(counter, types.int64), code
+
+
 if numba.config.DISABLE_JIT:
 
     def scratch(size: int) -> Any:
         """Work array of zeros (size,), for use inside compiled functions; it must not outlive the call."""
         return np.zeros(size)
 
+    def claimed(counter: Any, step: int) -> int:
+        """First of the next ``step`` numbers of a counter (1,) that threads share; each is handed out once."""
+        first = int(counter[0])
+        counter[0] = first + step
+        return first
+
 else:
     scratch = _on_the_stack
+    claimed = _add_at_once
 
 
 def c_function(function: Callable[..., None], arguments: Sequence[Any]) -> tuple[str, str]:

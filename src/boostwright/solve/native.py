@@ -37,6 +37,7 @@ __all__ = [
     "rod_forces",
     "settled_temperatures",
     "solve_points",
+    "solve_shared",
 ]
 
 Array = NDArray[np.float64]
@@ -44,6 +45,7 @@ _NAME = "kernel"
 _ADDRESS, _SIZE = ctypes.c_void_p, ctypes.c_ssize_t
 _FUNCTIONS = {
     "solve_batch": (_ADDRESS, _SIZE, _ADDRESS, _SIZE, _SIZE, _ADDRESS, _SIZE, _SIZE, _ADDRESS),
+    "solve_shared": (_ADDRESS, _SIZE, _ADDRESS, _SIZE, _SIZE, _ADDRESS, _SIZE, _SIZE, _ADDRESS, _ADDRESS),
     "fill_states": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
     "fill_line_flows": (_ADDRESS, _SIZE, _ADDRESS, _ADDRESS, _ADDRESS, _ADDRESS, _SIZE),
     "run_cycles": (_ADDRESS, _SIZE, _ADDRESS, _SIZE, _ADDRESS),
@@ -108,6 +110,38 @@ def solve_points(points: NDArray[np.void], maps: Array, turbines: Array, states:
         turbines.ctypes.data,
         *turbines.shape,
         states.ctypes.data,
+    )
+
+
+def solve_shared(
+    points: NDArray[np.void],
+    maps: Array,
+    turbines: Array,
+    states: NDArray[np.void],
+    counter: NDArray[np.int64],
+) -> None:
+    """``solve_points`` as one of several threads at the same batch, each of which takes points while there are any.
+
+    counter  (1,) begun at 0, the same for all of them: a thread that has done its share never waits for the lock
+    """
+    library = _library()
+    if library is None:
+        from boostwright.solve.kernel.entries import solve_shared as solve
+
+        if _plain_python():
+            points, states = points.view(np.recarray), states.view(np.recarray)
+        solve(points, maps, turbines, states, counter)
+        return
+    library.call(
+        "solve_shared",
+        points.ctypes.data,
+        points.size,
+        maps.ctypes.data,
+        *maps.shape,
+        turbines.ctypes.data,
+        *turbines.shape,
+        states.ctypes.data,
+        counter.ctypes.data,
     )
 
 

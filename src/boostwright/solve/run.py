@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import os
 from typing import TYPE_CHECKING, Protocol
 
@@ -10,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.solve.kernel.layout import STATE
-from boostwright.solve.native import solve_points
+from boostwright.solve.native import solve_points, solve_shared
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -20,7 +19,6 @@ __all__ = ["Batch", "cores", "solve"]
 Array = NDArray[np.float64]
 
 _WORTH_A_THREAD = 200  # points
-_LEAST_PART = 50  # points; handing a part over costs about as much as solving one or two
 
 
 class Batch(Protocol):
@@ -48,7 +46,7 @@ def solve(problem: Batch, workers: int | None = None, pool: Executor | None = No
     """Solve every point of a problem.
 
     workers  threads to use; None takes the cores there are, a small batch stays on one
-    pool     whose threads are used, ``workers`` of them; None makes threads for this batch
+    pool     whose threads help the one that calls; None makes threads for this batch
     Returns (n,) of dtype STATE. Every point starts cold: the order and the number of threads change nothing.
     """
     points = problem.points
@@ -57,24 +55,23 @@ def solve(problem: Batch, workers: int | None = None, pool: Executor | None = No
     if count == 1:
         solve_points(points, problem.maps, problem.turbines, states)
         return states
-    # many parts, since some points take a hundred times as long as others
-    edges = np.linspace(0, points.size, min(16 * count, points.size // _LEAST_PART) + 1).astype(int)
-    parts = [slice(a, b) for a, b in itertools.pairwise(edges)]
+    counter = np.zeros(1, dtype=np.int64)
 
-    def all_in(threads: Executor) -> None:
-        jobs = [
-            threads.submit(solve_points, points[part], problem.maps, problem.turbines, states[part])
-            for part in parts
-        ]
-        for job in jobs:
-            job.result()
+    def work() -> None:
+        solve_shared(points, problem.maps, problem.turbines, states, counter)
+
+    def all_at_it(threads: Executor) -> None:
+        others = [threads.submit(work) for _ in range(count - 1)]
+        work()
+        for other in others:
+            other.result()
 
     if pool is not None:
-        all_in(pool)
+        all_at_it(pool)
         return states
     # slow to import, and an everyday sweep stays on one core
     from concurrent.futures import ThreadPoolExecutor
 
-    with ThreadPoolExecutor(count) as own:
-        all_in(own)
+    with ThreadPoolExecutor(count - 1) as own:
+        all_at_it(own)
     return states

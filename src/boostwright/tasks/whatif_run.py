@@ -86,7 +86,7 @@ class CaseRunner:
         from concurrent.futures import ThreadPoolExecutor
 
         batches = [cases[first : first + self._batch] for first in range(0, len(cases), self._batch)]
-        with ThreadPoolExecutor(1) as ahead, ThreadPoolExecutor(cores(workers)) as pool:
+        with ThreadPoolExecutor(1) as ahead, ThreadPoolExecutor(max(cores(workers) - 1, 1)) as pool:
             waiting: _Waiting | None = None
             for turn, batch in enumerate(batches):
                 here = self._put_together(batch, self._solvers[turn % 2])

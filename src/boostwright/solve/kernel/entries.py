@@ -7,13 +7,15 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from boostwright.numerics.compiler import as_array, c_function, compiled
 from boostwright.solve.kernel.compressor import choke_flow, compressor_state, line_end_flow, surge_flow
 from boostwright.solve.kernel.cycle import run_cycles
 from boostwright.solve.kernel.cycle_layout import CYCLE, CYCLE_OUTPUTS, CYCLE_STATE
 from boostwright.solve.kernel.cycle_table import fill_outputs, fill_phasings
 from boostwright.solve.kernel.layout import POINT, STATE
-from boostwright.solve.kernel.point import solve_batch
+from boostwright.solve.kernel.point import solve_batch, solve_shared
 from boostwright.solve.kernel.residual import fill_settled_temperatures
 from boostwright.solve.kernel.rod import fill_rod_forces
 
@@ -27,6 +29,7 @@ __all__ = [
     "intermediate_code",
     "run_cycles",
     "solve_batch",
+    "solve_shared",
 ]
 
 _OUTPUTS = len(CYCLE_OUTPUTS)
@@ -64,6 +67,27 @@ def _solve_batch(
         as_array(maps, (map_count, map_size)),
         as_array(turbines, (turbine_count, turbine_size)),
         as_array(states, (count,)),
+    )
+
+
+def _solve_shared(
+    points: Any,
+    count: int,
+    maps: Any,
+    map_count: int,
+    map_size: int,
+    turbines: Any,
+    turbine_count: int,
+    turbine_size: int,
+    states: Any,
+    counter: Any,
+) -> None:
+    solve_shared(
+        as_array(points, (count,)),
+        as_array(maps, (map_count, map_size)),
+        as_array(turbines, (turbine_count, turbine_size)),
+        as_array(states, (count,)),
+        as_array(counter, (1,)),
     )
 
 
@@ -164,6 +188,9 @@ def intermediate_code() -> dict[str, tuple[str, str]]:
     """Compile everything: name -> (intermediate code, name in there). Takes a quarter of a minute or more."""
     return {
         "solve_batch": c_function(_solve_batch, (POINT, int, float, int, int, float, int, int, STATE)),
+        "solve_shared": c_function(
+            _solve_shared, (POINT, int, float, int, int, float, int, int, STATE, np.int64)
+        ),
         "fill_states": c_function(_fill_states, (float, int, float, float, float, float, int)),
         "fill_line_flows": c_function(_fill_line_flows, (float, int, float, float, float, float, int)),
         "run_cycles": c_function(_run_cycles, (CYCLE, int, float, int, CYCLE_STATE)),

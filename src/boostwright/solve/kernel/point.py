@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from boostwright.numerics.compiler import compiled, scratch
+from boostwright.numerics.compiler import claimed, compiled, scratch
 from boostwright.solve.kernel.balance import balances
 from boostwright.solve.kernel.layout import (
     GATE_OPEN,
@@ -29,9 +29,10 @@ from boostwright.solve.kernel.quick import (
 from boostwright.solve.kernel.record import finish
 from boostwright.solve.kernel.settle import settle
 
-__all__ = ["point_residual", "solve_batch", "solve_point"]
+__all__ = ["point_residual", "solve_batch", "solve_point", "solve_shared"]
 
 _NO_END = 1e30
+_AT_A_TIME = 8  # points: some take a hundred times as long as others
 _FULL_SIGNAL = 1.0
 _SURE_SHARE = (
     0.12  # of the gas through the gate: far from the fold where a lower balance could be passed over
@@ -315,3 +316,14 @@ def solve_batch(points: Any, maps: Any, turbines: Any, states: Any) -> None:
     """Solve ``points`` (n,) into ``states`` (n,); every point starts cold, so order and company change nothing."""
     for i in range(points.shape[0]):
         solve_point(points[i], maps, turbines, states[i])
+
+
+@compiled
+def solve_shared(points: Any, maps: Any, turbines: Any, states: Any, counter: Any) -> None:
+    """The same as one of several threads, which take points a few at a time by a ``counter`` (1,) that begins at 0."""
+    count = points.shape[0]
+    first = claimed(counter, _AT_A_TIME)
+    while first < count:
+        for i in range(first, min(first + _AT_A_TIME, count)):
+            solve_point(points[i], maps, turbines, states[i])
+        first = claimed(counter, _AT_A_TIME)
