@@ -275,7 +275,7 @@ def made_log(run: Run, how: Instruments) -> ChannelsInMemory:
         value = np.interp(taken, run.time, truth)
         fresh = np.concatenate([[True], np.diff(taken) != 0])
         scatter = rng.normal(0.0, 1.0, rows.size) * how.noise * _of(NOISE, name)
-        if name == "mass_flow_air":
+        if name in ("mass_flow_air", "mass_flow_fuel"):
             scatter = 0.01 * value * rng.normal(0.0, 1.0, rows.size) * how.noise
         value = _erred(name, value, rng) + scatter
         if name in how.after:

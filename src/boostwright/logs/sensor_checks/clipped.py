@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 _TOP = (
     "pressure_im", "boost", "pressure_1_static", "pressure_2_static", "pressure_bp_static", "pressure_em_static",
     "pressure_g_static", "pressure_4_static", "temperature_2", "temperature_bp", "temperature_im", "egt_reading",
-    "egt_reading_4", "mass_flow_air", "shaft_speed", "gate_pressure", "pressure_oil", "fuel_pressure",
+    "egt_reading_downpipe", "mass_flow_air", "shaft_speed", "gate_pressure", "pressure_oil", "fuel_pressure",
 )  # fmt: skip
 _SIBLINGS = {
     "pressure_im": ("pressure_bp_static", "pressure_2_static"),
@@ -119,7 +119,8 @@ def _beyond_demand(view: LogView, signal: Signal, runs: list[tuple[int, int]]) -
 
 def _quiet_top(signal: Signal, runs: list[tuple[int, int]], flat: NDArray[np.bool_]) -> float:
     """A channel that scatters everywhere else and is the same to the last digit at its end."""
-    steps = np.diff(signal.value[~flat])
+    rest = signal.value[~flat]
+    steps = np.diff(rest)
     steps = steps[steps != 0.0]
     if steps.size < 30:
         return 0.0

@@ -10,7 +10,7 @@ from boostwright.logs.mapping.names import channel_of
 from boostwright.logs.sensor_checks.certainty import certainty_of_deviation
 from boostwright.logs.sensor_checks.records import Evidence, SensorFault
 from boostwright.logs.sensor_checks.signal import Signal, runs_of
-from boostwright.logs.sensor_checks.view import LogView
+from boostwright.logs.sensor_checks.view import RPM, LogView
 from boostwright.logs.sensor_checks.words import reading, unit_of
 
 __all__ = ["FASTEST", "check_dropouts"]
@@ -34,8 +34,8 @@ FASTEST: dict[str, float] = {
     "temperature_coolant": 10.0,
     "temperature_oil": 10.0,
     "egt_reading": 900.0,
-    "egt_reading_4": 700.0,
-    "engine_speed": 2000.0,
+    "egt_reading_downpipe": 700.0,
+    "engine_speed": 1200.0,
     "vehicle_speed": 20.0,
     "shaft_speed": 4e4,
     "voltage_battery": 30.0,
@@ -76,9 +76,9 @@ def _missing(view: LogView, signal: Signal) -> None:
     if not lost.size:
         return
     regular = np.diff(lost)
-    if lost.size > 20 and regular.size and np.percentile(regular, 90) <= 1.5 * np.percentile(regular, 10):
-        return
     share = lost.size / (lost.size + signal.time.size)
+    if share > 0.15 and regular.size and np.percentile(regular, 90) <= 1.5 * np.percentile(regular, 10):
+        return
     places = 1 + int((np.diff(lost) > 3.0 * max(signal.rows, 1e-3)).sum())
     view.faults.append(
         SensorFault(
@@ -147,16 +147,41 @@ def _outside(signal: Signal) -> list[_Jump]:
     if not out.any() or out.mean() > 0.3:
         return []
     middle = float(np.median(signal.value[~out]))
-    return [
-        _Jump(
-            a, b, abs(float(np.median(signal.value[a:b])) - middle), float(np.median(signal.value[a:b])), True
-        )
-        for a, b in runs_of(out)
-    ]
+    jumps = []
+    for a, b in runs_of(out):
+        level = float(np.median(signal.value[a:b]))
+        size = abs(level - middle)
+        if b - a > 2 and float(np.ptp(signal.value[a:b])) > 0.03 * size + 6.0 * signal.noise:
+            continue
+        sides = [
+            abs(float(signal.value[k] - signal.value[k - 1])) for k in (a, b) if 0 < k < signal.value.size
+        ]
+        if sides and max(sides) > max(
+            0.4 * size, 6.0 * signal.noise
+        ):  # at once: a pressure that climbs there is swapped
+            jumps.append(_Jump(a, b, size, level, True))
+    return jumps
+
+
+def _stopped(signal: Signal) -> list[_Jump]:
+    """An engine that stands for a moment and turns at once again."""
+    if signal.name != "engine_speed":
+        return []
+    value, time = signal.value, signal.time
+    found = []
+    for a, b in runs_of(value < 20 * RPM):
+        if (
+            0 < a
+            and b < value.size
+            and min(value[a - 1], value[b]) > 1000 * RPM
+            and time[b] - time[a - 1] < 3.0
+        ):
+            found.append(_Jump(a, b, float(min(value[a - 1], value[b])), float(np.median(value[a:b])), True))
+    return found
 
 
 def _jumps(view: LogView, signal: Signal) -> None:
-    beyond = _outside(signal)
+    beyond = _outside(signal) + _stopped(signal)
     limit = _limit(signal)
     apart = _apart(signal, limit) if limit is not None else []
     apart = [j for j in apart if not any(j.first < b.last and b.first < j.last for b in beyond)]

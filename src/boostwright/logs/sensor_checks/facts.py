@@ -27,7 +27,7 @@ class SpeedLines:
     pressure_ratio: Array
     temperature: float = 298.15
     pressure: float = 100e3
-    allowance: float = 0.05
+    allowance: float = 0.06
 
 
 @dataclass(frozen=True)

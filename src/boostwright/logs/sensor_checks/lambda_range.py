@@ -40,6 +40,7 @@ def check_lambda(view: LogView) -> None:
         sure = certainty_of_deviation(over / (0.02 + 0.02 * level), 0.95)
         if sure >= LEAST:
             _say(view, name, level, sure, mask & np.isfinite(view.on(name)))
+            view.condemn(name)
 
 
 def _unthrottled(view: LogView) -> bool:

@@ -72,7 +72,9 @@ def signal_of(name: str, series: Series, turn: int = 0) -> Signal | None:
     time, value = time[keep], value[keep]
     interval = max(_typical_step(time), 1e-4)
     quantum = _quantum(value)
-    noise = float(np.nanpercentile(window_noise(value), 25)) if value.size >= _WINDOW else 0.0
+    windows = window_noise(value) if value.size >= _WINDOW else np.zeros(0)
+    windows = windows[windows > 0.0]
+    noise = float(np.percentile(windows, 25)) if windows.size else 0.0
     unit = series.raw.choice.unit if series.raw is not None and series.raw.choice is not None else ""
     return Signal(name, time, value, series.basis, interval, rows, quantum, noise, missing, unit)
 

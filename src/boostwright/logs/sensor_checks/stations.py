@@ -188,7 +188,7 @@ def _could_not(view: LogView, mask: Mask, made: int) -> None:
 
 def _blame(view: LogView, broken: list[_Broken], kept: dict[str, int]) -> None:
     """One fault a culprit: the channel in most broken rules and fewest kept ones first."""
-    rest = list(broken)
+    rest, doubtful = list(broken), []
     while rest:
         count: dict[str, int] = {}
         for one in rest:
@@ -196,12 +196,14 @@ def _blame(view: LogView, broken: list[_Broken], kept: dict[str, int]) -> None:
                 if name in view.signals:
                     count[name] = count.get(name, 0) + 1
         if not count:
-            return
+            break
         culprit = max(count, key=lambda n: (count[n], -kept.get(n, 0), n != "pressure_im"))
         mine = [one for one in rest if culprit in (one.rule.low, one.rule.high)]
         rest = [one for one in rest if one not in mine]
         partner = _partner(view, mine, culprit, kept, count)
         _say(view, mine, culprit, partner)
+        doubtful.append(culprit)
+    view.condemn(*doubtful)
 
 
 def _partner(

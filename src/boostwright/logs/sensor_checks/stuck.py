@@ -92,7 +92,7 @@ def _driven(view: LogView, name: str, level: float) -> Array | None:
         "pressure_g_static": lambda: _over_air(view, 0.4),
         "temperature_2": lambda: _compression(view),
         "egt_reading": lambda: _heat(view),
-        "egt_reading_4": lambda: _heat(view),
+        "egt_reading_downpipe": lambda: _heat(view),
         "mass_flow_air": lambda: _charge_air(view, level),
         "shaft_speed": lambda: _over_air(view, 2000.0 / 40e3),
         "throttle_position": lambda: _throttle(view),
@@ -154,19 +154,28 @@ def _how_sure(view: LogView, signal: Signal, a: int, b: int) -> tuple[float, flo
     if inside.sum() < 5:
         return 0.0, np.nan
     driven = _driven(view, signal.name, level)
-    if driven is not None and not _at_end(signal, level):
+    if driven is not None:
         part = driven[inside & np.isfinite(driven)]
         if part.size >= 5:
-            moved = float(np.percentile(part, 97) - np.percentile(part, 3))
+            moved = _moved(signal, level, part)
             floor = half_width(signal.name, level) + 1.5 * signal.quantum
             return certainty_of_deviation(moved / float(np.hypot(0.35 * moved, floor)), 0.97), moved
     return _frozen(view, signal, a, b, inside), np.nan
 
 
-def _at_end(signal: Signal, level: float) -> bool:
-    """At an end of its own range, while it does move elsewhere: that is a clipped channel, or a closed throttle."""
+def _moved(signal: Signal, level: float, driven: Array) -> float:
+    """How far it should have moved; where it stands at an end of its own range, only the way back from there counts.
+
+    A clipped channel and a closed throttle stand at an end too, as long as their cause is beyond it.
+    """
     low, high = float(signal.value.min()), float(signal.value.max())
-    return high > low and (level in (low, high))
+    bottom, top = (float(x) for x in np.percentile(driven, [3, 97]))
+    start = float(np.median(driven[: max(3, driven.size // 50)]))
+    if high > low and level == high:
+        return max(start - bottom, 0.0)
+    if high > low and level == low:
+        return max(top - start, 0.0)
+    return top - bottom
 
 
 def _frozen(view: LogView, signal: Signal, a: int, b: int, inside: NDArray[np.bool_]) -> float:
@@ -185,11 +194,15 @@ def _frozen(view: LogView, signal: Signal, a: int, b: int, inside: NDArray[np.bo
     if same > 0.5:
         return 0.0
     speed, load = view.speed[inside], view.load[inside]
-    moved = (np.nanmax(speed) - np.nanmin(speed) > 800 * RPM) if np.isfinite(speed).any() else False
-    moved = moved or (np.isfinite(load).any() and float(np.nanmax(load) - np.nanmin(load)) > 25e3)
-    if not moved:
+    if not (_range(speed) > 800 * RPM or _range(load) > 25e3):
         return 0.0
     return certainty_of_chance(value.size * max(same, 0.05) ** min(b - a, 60), 0.95)
+
+
+def _range(values: Array) -> float:
+    """From the 3rd to the 97th hundredth; 0 where there are no numbers."""
+    values = values[np.isfinite(values)]
+    return float(np.percentile(values, 97) - np.percentile(values, 3)) if values.size >= 5 else 0.0
 
 
 def _say(view: LogView, signal: Signal, sure: float, a: int, b: int, moved: float) -> None:

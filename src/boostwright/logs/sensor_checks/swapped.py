@@ -53,7 +53,9 @@ def _manifold_and_pipe(view: LogView, pipe: str) -> None:
     low_pipe = float(np.median(other[throttled]))
     level = float(np.median(manifold[throttled]))
     drawn = float((other[throttled] < manifold[throttled] - 10e3).mean())
-    if drawn < 0.9 or level < 0.8 * air:
+    wide_open = float(np.nanpercentile(other[view.running], 97))
+    lowest = float(np.nanpercentile(manifold[view.running], 5))
+    if drawn < 0.9 or level < 0.8 * air or lowest < 0.75 * air or wide_open < 0.93 * air:
         return
     width = float(np.hypot(view.tolerance("pressure_im", level), view.tolerance(pipe, low_pipe)))
     _say(

@@ -51,7 +51,7 @@ TOLERANCES: dict[str, Tolerance] = {
     "egt_reading": Tolerance(
         2.5, 0.0075, 7.0, "IEC 60584-1, type K, class 2; scatter: wire and pulses", _CARD
     ),
-    "egt_reading_4": Tolerance(2.5, 0.0075, 7.0, "IEC 60584-1, type K, class 2; scatter: wire", _CARD),
+    "egt_reading_downpipe": Tolerance(2.5, 0.0075, 7.0, "IEC 60584-1, type K, class 2; scatter: wire", _CARD),
     "engine_speed": Tolerance(1.0, 0.003, 3.0, "toothed wheel; scatter: firing", _USE),
     "vehicle_speed": Tolerance(0.3, 0.04, 0.5, "rolling radius and wear of a tyre", _USE),
     "shaft_speed": Tolerance(50.0, 0.01, 200.0, "pulse counter", _USE),

@@ -63,7 +63,9 @@ class LogView:
         self.made: list[str] = []
         self._cache: dict[str, Array] = {}
         if seldom:
-            self.could_not("anything on " + ", ".join(seldom), (), f"they are sampled less than once in {_SELDOM:.0f} s")
+            self.could_not(
+                "anything on " + ", ".join(seldom), (), f"they are sampled less than once in {_SELDOM:.0f} s"
+            )
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -135,6 +137,16 @@ class LogView:
             basis=old.basis if basis is None else basis,
         )
         self.forget()
+
+    def condemn(self, *names: str) -> None:
+        """Leave doubtful channels out of the checks that follow, and say so."""
+        there = [n for n in names if n in self.signals]
+        for name in there:
+            self.drop(name)
+        if there:
+            self.could_not(
+                "comparisons with " + " and ".join(there), (), "it is doubtful itself, see the faults"
+            )
 
     def forget(self) -> None:
         """Throw away what was worked out from signals."""
