@@ -17,6 +17,7 @@ __all__ = ["Sampled", "Samples", "noise_of"]
 Array = NDArray[np.float64]
 
 _FEWEST = 5
+_FEWEST_MOVES = 8  # fewer are steps of the quantity, not of its resolution
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,7 +72,7 @@ def noise_of(value: Array) -> float:
         return 0.0
     moving = np.abs(np.diff(value))
     moving = moving[moving > 0.0]
-    resolution = float(np.percentile(moving, 2)) if moving.size else 0.0
+    resolution = float(np.percentile(moving, 2)) if moving.size >= _FEWEST_MOVES else 0.0
     second = np.abs(value[:-2] - 2.0 * value[1:-1] + value[2:])
     scatter = 1.4826 * float(np.median(second)) / np.sqrt(6.0)
     return scatter if scatter > 0.0 else float(resolution / np.sqrt(12.0))
