@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from boostwright.build import Section
 from boostwright.physics import driveline
 
-__all__ = ["crank_power", "has_driveline", "loss_words", "wheel_power"]
+__all__ = ["crank_power", "driveline_losses", "has_driveline", "loss_words", "wheel_power"]
 
 Array = NDArray[np.float64]
 
@@ -18,7 +18,7 @@ def has_driveline(section: Section) -> bool:
     return section.text("loss_model") != "none"
 
 
-def _losses(section: Section) -> tuple[float, float]:
+def driveline_losses(section: Section) -> tuple[float, float]:
     """Share of the power [-] and drag [N m] at the crankshaft; what the loss model does not name is zero."""
     model = section.text("loss_model")
     share = section.si("loss_share") if model in ("share", "share-and-drag") else 0.0
@@ -28,13 +28,13 @@ def _losses(section: Section) -> tuple[float, float]:
 
 def wheel_power(section: Section, power: Array, engine_speed: Array) -> Array:
     """Power [W] at the wheels of power (n,) [W] at the crankshaft, engine_speed (n,) [rad/s]."""
-    return np.asarray(driveline.power_at_wheels(power, engine_speed, *_losses(section)), dtype=float)
+    return np.asarray(driveline.power_at_wheels(power, engine_speed, *driveline_losses(section)), dtype=float)
 
 
 def crank_power(section: Section, power_wheel: Array, engine_speed: Array) -> Array:
     """Power [W] at the crankshaft of power_wheel (n,) [W] at the wheels, engine_speed (n,) [rad/s]."""
     return np.asarray(
-        driveline.power_at_crankshaft(power_wheel, engine_speed, *_losses(section)), dtype=float
+        driveline.power_at_crankshaft(power_wheel, engine_speed, *driveline_losses(section)), dtype=float
     )
 
 

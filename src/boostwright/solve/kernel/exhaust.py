@@ -22,6 +22,7 @@ from boostwright.solve.kernel.turbine import turbine_flow_and_efficiency
 
 __all__ = [
     "downpipe",
+    "enthalpy_of_cycle",
     "exhaust_gas",
     "exhaust_of_cycle",
     "gate_area",
@@ -52,19 +53,28 @@ def exhaust_gas(p: Any, flow: float, p_im: float, t_im: float, p_em: float) -> A
 
 
 @compiled
-def exhaust_of_cycle(p: Any, flow: float, p_im: float, t_im: float, p_em: float, cycle: Any) -> Any:
-    """``exhaust_gas`` with the cylinder's cycle at hand: the cycle's energy balance.
+def enthalpy_of_cycle(p: Any, p_im: float, t_im: float, p_em: float, cycle: Any) -> Any:
+    """Enthalpy [J/kg] of the gas that leaves the cylinders, and what exhaust stroke and ports take of it per kelvin
+    that it stands above their wall [J/(kg K)].
 
-    Heat released - gross work - wall heat + pumping work + enthalpy of the fresh air leaves the cylinder; exhaust
-    stroke and ports then lose port_conductance m^-0.2 (T_em - T_wall) per kg of exhaust, m the mass of one cylinder's
-    charge, the manifold heat_conductance (T_em - T_amb) in all.
+    Heat released - gross work - wall heat + pumping work + enthalpy of the fresh air leaves the cylinder.
     """
     air, _m, _t, _x, _a, work, wall, taken_up, _to, _po, _pc, log_mass = cycle
     pumping = (p_em - p_im + p.valve_loss * p_im) * p.displacement / p.cylinders
     left = air * p.fuel_air_ratio * p.released_heat - work - wall + taken_up + pumping
-    total = flow * (1.0 + p.fuel_air_ratio)
     enthalpy = (left / air + air_enthalpy(p, t_im)) / (1.0 + p.fuel_air_ratio)
-    port = p.port_conductance * np.exp(-0.2 * log_mass)
+    return enthalpy, p.port_conductance * np.exp(-0.2 * log_mass)
+
+
+@compiled
+def exhaust_of_cycle(p: Any, flow: float, p_im: float, t_im: float, p_em: float, cycle: Any) -> Any:
+    """``exhaust_gas`` with the cylinder's cycle at hand: the cycle's energy balance.
+
+    Exhaust stroke and ports lose port_conductance m^-0.2 (T_em - T_wall) per kg of exhaust, m the mass of one
+    cylinder's charge, the manifold heat_conductance (T_em - T_amb) in all.
+    """
+    total = flow * (1.0 + p.fuel_air_ratio)
+    enthalpy, port = enthalpy_of_cycle(p, p_im, t_im, p_em, cycle)
     slope = p.heat_conductance / total
     both = slope + port
     sum_ = enthalpy + slope * p.temperature_amb + port * p.wall_temperature
