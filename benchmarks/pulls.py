@@ -1,10 +1,10 @@
 """Pulls found in a million rows, beside the same search written with pandas' rolling windows, in one run.
 
 The peer does what somebody fluent in pandas would write: throttle smoothed and compared, slope of the engine speed and
-its scatter by rolling windows, ratio of engine to road speed with its rolling spread, rises numbered by a cumulative sum,
-each group judged by its rise, its time, its gear; and for stretches of full throttle without a pull the reason, from what
-stands in their last rows. It knows fewer reasons than ours, tells no gears apart beyond the median ratio, and is
-given the throttle's range. Both answer with start, end, gear ratio and ramp of each pull; how well each finds the pulls
+its scatter by rolling windows, ratio of engine to road speed with its rolling spread, rises numbered by a cumulative
+sum, each group judged by its rise, its time, its gear; and for stretches of full throttle without a pull the reason,
+from what stands in their last rows. It knows fewer reasons than ours, tells no gears apart beyond the median ratio, and
+is given the throttle's range. Both answer with start, end, gear ratio and ramp of each pull; how well each finds the pulls
 that were made is printed beside the times.
 
 Bound: ours at least 20 times as fast, processor time.
@@ -47,7 +47,11 @@ def drive(rows: int, rate: float, seed: int = 0) -> tuple[dict[str, np.ndarray],
     while now < rows:
         gear = int(rng.integers(3, 5))
         size = int(rng.uniform(40, 120) * rate)
-        add(2200 + 300 * np.sin(np.arange(size) / rate * rng.uniform(0.1, 0.4)), rng.uniform(0.1, 0.3), int(rng.integers(2, 6)))
+        add(
+            2200 + 300 * np.sin(np.arange(size) / rate * rng.uniform(0.1, 0.4)),
+            rng.uniform(0.1, 0.3),
+            int(rng.integers(2, 6)),
+        )
         kind = rng.random()
         low = rng.uniform(2000, 3000)
         if kind < 0.5:
@@ -83,7 +87,9 @@ def peer(stamps: np.ndarray, data: dict[str, np.ndarray], rate: float) -> list[t
     frame["rpm"] = frame["engine_speed"].rolling(window, center=True, min_periods=1).mean() / RPM
     frame["slope"] = frame["rpm"].diff(window // 2) / frame["time"].diff(window // 2)
     frame["slope"] = frame["slope"].shift(-(window // 4))
-    frame["opening"] = frame["throttle_position"].rolling(max(3, int(0.2 * rate)), center=True, min_periods=1).median()
+    frame["opening"] = (
+        frame["throttle_position"].rolling(max(3, int(0.2 * rate)), center=True, min_periods=1).median()
+    )
     ratio = frame["engine_speed"] / frame["vehicle_speed"].where(frame["vehicle_speed"] > 2.0)
     middle = ratio.rolling(window, center=True, min_periods=1).mean()
     spread = ratio.rolling(window, center=True, min_periods=1).std() / middle
@@ -104,7 +110,9 @@ def peer(stamps: np.ndarray, data: dict[str, np.ndarray], rate: float) -> list[t
         begin, end = group["time"].iloc[0], group["time"].iloc[-1]
         if end - begin > 0.7 and not any(p[0] <= end and p[1] >= begin for p in pulls):
             rise = group["rpm"].max() - group["rpm"].iloc[0]
-            reasons.append((begin, end, "held" if rise < 100 else "falls" if group["slope"].iloc[-1] < 0 else "short"))
+            reasons.append(
+                (begin, end, "held" if rise < 100 else "falls" if group["slope"].iloc[-1] < 0 else "short")
+            )
     part = ~full & (frame["slope"] > 20) & (frame["opening"] > 0.5)
     stretch = (part != part.shift()).cumsum()
     for _, group in frame[part].groupby(stretch[part]):
@@ -115,9 +123,7 @@ def peer(stamps: np.ndarray, data: dict[str, np.ndarray], rate: float) -> list[t
 
 def right(found: list[tuple[float, float]], true: list[tuple[float, float]]) -> int:
     """How many of the pulls that were made were found with at least 80 % in common."""
-    return sum(
-        any((min(b, d) - max(a, c)) >= 0.8 * max(b - a, d - c) for c, d in found) for a, b in true
-    )
+    return sum(any((min(b, d) - max(a, c)) >= 0.8 * max(b - a, d - c) for c, d in found) for a, b in true)
 
 
 def main() -> None:
@@ -142,10 +148,13 @@ def main() -> None:
         middle = {n: tuple(statistics.median(x[k] for x in t) for k in (0, 1)) for n, t in times.items()}
         for name, (used, wall) in middle.items():
             told, hit = counts[name]
-            print(f"  {name:8} processor {used * 1e3:8.1f} ms  wall {wall * 1e3:8.1f} ms  {told} found, {hit} right")
+            print(
+                f"  {name:8} processor {used * 1e3:8.1f} ms  wall {wall * 1e3:8.1f} ms  {told} found, {hit} right"
+            )
         for words, k in (("processor", 0), ("wall", 1)):
             ratio = middle["pandas"][k] / middle["ours"][k]
-            print(f"  pandas over ours, {words}: {ratio:.1f} (at least {BOUND:.0f}: {'held' if ratio >= BOUND else 'MISSED'})")
+            verdict = "held" if ratio >= BOUND else "MISSED"
+            print(f"  pandas over ours, {words}: {ratio:.1f} (at least {BOUND:.0f}: {verdict})")
 
 
 if __name__ == "__main__":

@@ -1,7 +1,7 @@
 """Made-up logs for the search of pulls: drives and dyno days put together from phases, with the pulls known.
 
-All of it is invented. A log is a list of phases at 200 Hz; it is then sampled as a logger would: at its rate, polled one
-channel at a time, held, with noise, resolution, gaps, channels left out. Rises between 1300 and 1750 rpm are not made:
+All of it is invented. A log is a list of phases at 200 Hz; it is then sampled as a logger would: at its rate, polled
+one channel at a time, held, with noise, resolution, channels left out. Rises between 1300 and 1750 rpm are not made:
 whether such a one is a pull is a matter of the bound and not of the search.
 """
 
@@ -16,12 +16,19 @@ from boostwright.logs.series import ChannelsInMemory, Series
 
 RPM = 0.10471975511965977
 DT = 0.005
-NAMES = ("engine_speed", "throttle_position", "pedal_position", "pressure_im", "vehicle_speed", "injector_duty")
+NAMES = (
+    "engine_speed",
+    "throttle_position",
+    "pedal_position",
+    "pressure_im",
+    "vehicle_speed",
+    "injector_duty",
+)
 
 
 @dataclass
 class Truth:
-    """A pull as it was made: start and end [s], gear number (0: a brake's ramp without gear), kind of near miss or ''."""
+    """A pull as it was made: start and end [s], gear number (0: none can be told), kind of near miss or ''."""
 
     start: float
     end: float
@@ -40,11 +47,20 @@ class Drive:
     road: bool
     wot: float = 1.0
     every: float = 0.0
-    parts: dict[str, list[np.ndarray]] = field(default_factory=lambda: {name: [] for name in (*NAMES, "gear")})
+    parts: dict[str, list[np.ndarray]] = field(
+        default_factory=lambda: {name: [] for name in (*NAMES, "gear")}
+    )
     truth: list[Truth] = field(default_factory=list)
     now: float = 0.0
 
-    def add(self, speed: np.ndarray, throttle: np.ndarray | float, road: np.ndarray, gear: int, fuel: bool | np.ndarray = True) -> None:
+    def add(
+        self,
+        speed: np.ndarray,
+        throttle: np.ndarray | float,
+        road: np.ndarray,
+        gear: int,
+        fuel: bool | np.ndarray = True,
+    ) -> None:
         """One phase: engine speed in rpm, throttle as a share, road speed in m/s."""
         size = speed.size
         throttle = np.broadcast_to(np.asarray(throttle, dtype=float), size)
@@ -120,7 +136,9 @@ class Drive:
         """A pull in gear."""
         gear = gear or self.any_gear()
         low = self.rng.uniform(1700, 3200)
-        high = self.limiter if to_limiter else self.rng.uniform(low + 1800, min(low + 4500, self.limiter - 150))
+        high = (
+            self.limiter if to_limiter else self.rng.uniform(low + 1800, min(low + 4500, self.limiter - 150))
+        )
         self.held(low, gear, self.rng.uniform(1.5, 4), 0.25)
         self.opens(low, gear, 0.25)
         start = self.now
@@ -223,7 +241,9 @@ class Drive:
         middle = low + self.rng.uniform(700, 1250)
         speed = self.ramp(low, middle, gear)
         self.add(speed, self.wot, self.speed_of(speed, gear), gear)
-        size = int(self.rng.uniform(0.4, 0.8) / DT) + int(1.5 * self.every / DT)  # shorter than a sample shows nowhere
+        size = int(self.rng.uniform(0.4, 0.8) / DT) + int(
+            1.5 * self.every / DT
+        )  # shorter than a sample shows nowhere
         fall = np.linspace(middle, middle - self.rng.uniform(80, 200), size)
         self.add(fall, self.wot, self.speed_of(fall, gear), gear, False)
         speed = self.ramp(float(fall[-1]), float(fall[-1]) + 900, gear)
@@ -290,7 +310,13 @@ def made_log(seed: int) -> Made:
     rate, polled = _logger(rng)
     drive.every = max(polled, 1 / rate if rate < 8 else 0.0)
     _phases(drive, dyno, slow=polled > 0.3 or rate < 5)
-    return Made(_logged(drive, rate, polled), drive.truth, ratios, f"{'dyno' if dyno else 'road'} {rate:.0f} Hz {polled:.2f} s", rate)
+    return Made(
+        _logged(drive, rate, polled),
+        drive.truth,
+        ratios,
+        f"{'dyno' if dyno else 'road'} {rate:.0f} Hz {polled:.2f} s",
+        rate,
+    )
 
 
 def _logger(rng: np.random.Generator) -> tuple[float, float]:
@@ -309,13 +335,22 @@ def _phases(drive: Drive, dyno: bool, *, slow: bool) -> None:
     drive.idle()
     for _ in range(int(rng.integers(3, 7))):
         if dyno:
-            choices: list[Callable[[], None]] = [drive.brake, drive.brake, drive.brake, drive.steps, drive.hill]
+            choices: list[Callable[[], None]] = [
+                drive.brake,
+                drive.brake,
+                drive.brake,
+                drive.steps,
+                drive.hill,
+            ]
         else:
-            choices = [drive.pull, drive.pull, drive.pull, lambda: drive.pull(to_limiter=True), drive.short, drive.partly,
-                       drive.through_gears, drive.spins, drive.cuts, drive.revs, drive.hill, drive.cruise]  # fmt: skip
+            pulls = [drive.pull, drive.pull, drive.pull, lambda: drive.pull(to_limiter=True)]
+            misses = [drive.short, drive.partly, drive.through_gears, drive.spins, drive.cuts, drive.revs, drive.hill]
+            choices = [*pulls, *misses, drive.cruise]
         one = choices[int(rng.integers(len(choices)))]
         if slow and one == drive.pull:
-            drive.pull(int(rng.integers(3, len(drive.ratios))))  # in a low gear two readings a second see no pull
+            drive.pull(
+                int(rng.integers(3, len(drive.ratios)))
+            )  # in a low gear two readings a second see no pull
         else:
             one()
         (drive.idle if rng.random() < 0.3 or dyno else drive.cruise)()
@@ -333,10 +368,22 @@ def _logged(drive: Drive, rate: float, polled: float) -> ChannelsInMemory:
     clock = np.arange(truth["engine_speed"].size) * DT
     late = float(rng.uniform(0, 3000))
     out = {}
-    noise = {"engine_speed": rng.uniform(0, 18) * RPM, "throttle_position": rng.uniform(0, 0.006), "pedal_position": 0.002,
-             "pressure_im": 600.0, "vehicle_speed": rng.uniform(0, 0.08), "injector_duty": 0.002}  # fmt: skip
-    step = {"engine_speed": float(rng.choice([0.25, 1.0, 10.0])) * RPM, "throttle_position": float(rng.choice([0.001, 0.004])),
-            "pedal_position": 0.004, "pressure_im": 1000.0, "vehicle_speed": float(rng.choice([0.01, 1 / 3.6])), "injector_duty": 0.001}  # fmt: skip
+    noise = {
+        "engine_speed": rng.uniform(0, 18) * RPM,
+        "throttle_position": rng.uniform(0, 0.006),
+        "pedal_position": 0.002,
+        "pressure_im": 600.0,
+        "vehicle_speed": rng.uniform(0, 0.08),
+        "injector_duty": 0.002,
+    }
+    step = {
+        "engine_speed": float(rng.choice([0.25, 1.0, 10.0])) * RPM,
+        "throttle_position": float(rng.choice([0.001, 0.004])),
+        "pedal_position": 0.004,
+        "pressure_im": 1000.0,
+        "vehicle_speed": float(rng.choice([0.01, 1 / 3.6])),
+        "injector_duty": 0.001,
+    }
     stamps = np.arange(0, clock[-1], 1 / rate)
     if rng.random() < 0.3:
         stamps = np.sort(stamps + rng.uniform(-0.2, 0.2, stamps.size) / rate)
@@ -364,7 +411,10 @@ def _logged(drive: Drive, rate: float, polled: float) -> ChannelsInMemory:
     if rng.random() < 0.1:
         out.pop("throttle_position")
         if "pedal_position" not in out:
-            out["pedal_position"] = Series(stamps + late, np.clip(truth["pedal_position"][np.minimum((stamps / DT).astype(int), clock.size - 1)], 0, 1))
+            out["pedal_position"] = Series(
+                stamps + late,
+                np.clip(truth["pedal_position"][np.minimum((stamps / DT).astype(int), clock.size - 1)], 0, 1),
+            )
     for one in drive.truth:
         one.start += late
         one.end += late

@@ -15,6 +15,7 @@ _BIN = 0.005
 _APART = 0.07
 """Gears lie at least this far apart (logarithm of the ratio); real boxes keep 0.12 and more (common practice)."""
 _LEAST_TIME = 1.5
+_LEAST_SAMPLES = 5
 _LEAST_SHARE = 0.004
 _LEAST_ROAD = 2.0
 _LEAST_ENGINE = 60.0
@@ -73,7 +74,6 @@ class Gears:
     words: str
     tolerance: _Floats
 
-
     def at(self, time: _Floats, engine: _Floats, road: _Floats | None, road_step: float) -> Gears:
         """The same gears with the ratio on other cells."""
         if road is None:
@@ -113,13 +113,15 @@ def find_gears(
     after[-1], after[:-1] = np.nan, ratio[1:]
     reach = np.maximum(np.maximum(np.abs(ratio - before), np.abs(after - ratio)), 0.0)
     steady = reach <= np.maximum(_STEADY * np.maximum(step, 0.05), 2.0 * tolerance)
-    peaks = _gathered(ratio[steady], step[steady], float(np.median(tolerance[some])) if some.any() else 0.0)
+    blur = float(np.median(tolerance[some])) if some.any() else 0.0
+    least = max(_LEAST_TIME, _LEAST_SAMPLES * min(road_step, 2.0))
+    peaks = _gathered(ratio[steady], step[steady], blur, least)
     labels, words = _labels(peaks, facts)
     gears = tuple(
         Gear(label, math.exp(centre), spread, seconds)
         for label, (centre, spread, seconds) in zip(labels, peaks, strict=True)
     )
-    known = bool(labels) and labels[0].isdigit()
+    known = any(label.isdigit() for label in labels)
     return Gears(gears, ratio, source, known, words, tolerance)
 
 
@@ -134,7 +136,9 @@ def _tolerance(road: _Floats, road_step: float) -> _Floats:
     return np.asarray((min(resolution, 0.3) + late) / fast)
 
 
-def _gathered(ratio: _Floats, seconds: _Floats, blur: float) -> list[tuple[float, float, float]]:
+def _gathered(
+    ratio: _Floats, seconds: _Floats, blur: float, least: float
+) -> list[tuple[float, float, float]]:
     """Where the logarithm of the ratio gathers: (centre, spread, seconds), shortest gear first."""
     some = np.isfinite(ratio)
     ratio, seconds = ratio[some], seconds[some]
@@ -157,7 +161,7 @@ def _gathered(ratio: _Floats, seconds: _Floats, blur: float) -> list[tuple[float
             continue
         near = np.abs(ratio - centre) < 0.5 * reach
         time = float(seconds[near].sum())
-        if time < max(_LEAST_TIME, _LEAST_SHARE * total):
+        if time < max(least, _LEAST_SHARE * total):
             continue
         middle = float(np.median(ratio[near]))
         found.append((middle, float(1.4826 * np.median(np.abs(ratio[near] - middle))), time))
@@ -173,14 +177,12 @@ def _labels(peaks: list[tuple[float, float, float]], facts: GearFacts) -> tuple[
     if not peaks:
         return [], "the ratio of engine to road speed gathers nowhere"
     if not facts.ratios:
-        return letters, f"the build has no gear ratios: {seen}"
+        return letters, f"no gear ratios are known: {seen}"
     gears = np.log(np.array(facts.ratios))
     centres = np.array([c for c, _, _ in peaks])
     weight = np.array([t for _, _, t in peaks])
     expected = (
-        math.log(facts.final_drive / facts.tyre_radius)
-        if facts.final_drive and facts.tyre_radius
-        else None
+        math.log(facts.final_drive / facts.tyre_radius) if facts.final_drive and facts.tyre_radius else None
     )
     best: tuple[float, float, NDArray[np.intp]] | None = None
     for c in centres:
@@ -197,15 +199,18 @@ def _labels(peaks: list[tuple[float, float, float]], facts: GearFacts) -> tuple[
             score = float(weight[right].sum() / weight.sum()) - doubt
             if best is None or score > best[0] + 1e-9:
                 best = (score, shift, np.where(right, which, -1))
-    if best is None:
+    if best is None or best[0] < 0.5:
         return letters, f"the build's gear ratios do not fit the ratios of the log: {seen}"
     if expected is None and int((best[2] >= 0).sum()) < 2:
         return letters, f"one gear and no tyre radius do not say which gear it is: {seen}"
     numbers = [str(k + 1) if k >= 0 else f"{_LETTERS[i]}?" for i, k in enumerate(best[2])]
-    if not numbers[0].isdigit():
-        return letters, f"the build's gear ratios do not fit the shortest gear of the log: {seen}"
-    shift = "" if expected is None else f", the log {100 * (math.exp(best[1] - expected) - 1):+.1f} % off them"
-    return numbers, f"by the build's gear ratios{shift}"
+    shift = (
+        "" if expected is None else f", the log {100 * (math.exp(best[1] - expected) - 1):+.1f} % off them"
+    )
+    strange = (
+        "; with a question mark: no gear of the build, a slipping clutch or wheel" if -1 in best[2] else ""
+    )
+    return numbers, f"by the build's gear ratios{shift}{strange}"
 
 
 def gear_at(gears: Gears, log_ratio: float, tolerance: float) -> Gear | None:

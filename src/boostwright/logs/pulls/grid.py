@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -56,7 +57,9 @@ class Grid:
 
         near  (k, 2)  first and behind the last cell of each window, in order, none overlapping nor across a gap
         """
-        which = np.concatenate([np.arange(a, b) for a, b in near]) if len(near) else np.zeros(0, dtype=np.intp)
+        which = (
+            np.concatenate([np.arange(a, b) for a, b in near]) if len(near) else np.zeros(0, dtype=np.intp)
+        )
         edges = np.cumsum(np.concatenate(([0], near[:, 1] - near[:, 0]))).astype(np.intp)
         chunks = np.stack((edges[:-1], edges[1:]), axis=1)
         borders = np.zeros_like(chunks)
@@ -89,7 +92,7 @@ def true_samples(series: Series) -> tuple[_Floats, _Floats, bool]:
 
 
 def _samples(series: Series, gap: float) -> tuple[_Floats, _Floats, bool, _Whole, bool]:
-    """The same, the samples behind each gap of more than ``gap`` and some usual steps, and whether rows share stamps."""
+    """The same, the samples behind each gap (longer than ``gap`` and some usual steps), whether rows share stamps."""
     time, value = series.time, series.value
     if value.size == 0:
         return time, value, False, np.zeros(0, dtype=np.intp), False
@@ -146,7 +149,9 @@ def _usual(time: _Floats) -> float:
     at = np.arange(1, time.size, max(1, time.size // 2048))
     steps = time[at] - time[at - 1]
     usual = float(np.median(steps))
-    if usual <= 0 or np.mean(steps == 0) > 0.02:  # rows share stamps: by the mean of the steps but for the longest
+    if (
+        usual <= 0 or np.mean(steps == 0) > 0.02
+    ):  # rows share stamps: by the mean of the steps but for the longest
         usual = float(np.mean(np.sort(steps)[: max(1, int(0.99 * steps.size))]))
     return usual if usual > 0 else float((time[-1] - time[0]) / (time.size - 1))
 
@@ -159,7 +164,7 @@ def make_grid(series: Series, rules: PullRules) -> Grid | None:
         return None
     edges = np.concatenate(([0], breaks, [time.size]))
     many = max(1, int(_STEP / usual + 1e-6))
-    starts = [np.arange(a, b, many) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    starts = [np.arange(a, b, many) for a, b in itertools.pairwise(edges)]
     sizes = np.cumsum([0, *(s.size for s in starts)]).astype(np.intp)
     first = np.concatenate(starts) if len(starts) > 1 else starts[0]
     chunks = np.stack((sizes[:-1], sizes[1:]), axis=1)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from boostwright.logs.pulls.grid import onto
 from boostwright.logs.pulls.motion import middle, runs
@@ -22,7 +23,16 @@ _LEAST_FULL_RISE = 200 * RPM
 _LEAST_TELLING = 300 * RPM
 _WALKING = 1.5
 _FIRM = 0.6
-_TELLING = ("fuel-cut", "wheel-slip", "gear-change", "limiter", "speed-falls", "lifted", "data-gap", "speed-held")
+_TELLING = (
+    "fuel-cut",
+    "wheel-slip",
+    "gear-change",
+    "limiter",
+    "speed-falls",
+    "lifted",
+    "data-gap",
+    "speed-held",
+)
 
 
 class Judge:
@@ -38,7 +48,7 @@ class Judge:
     # -- pulls ---------------------------------------------------------------------------------------------------
 
     def full_stretches(self, pieces: list[Piece]) -> tuple[list[Pull], list[NotTaken]]:
-        """Pulls among the rises at full throttle, and each stretch of full throttle that holds none, with its reason."""
+        """Pulls among the rises at full throttle, and each stretch of full throttle without one, with its reason."""
         troubles = [self._trouble(piece) for piece in pieces]
         if self.scene.full.certainty == GUESS:
             troubles = self._too_slow(pieces, troubles)
@@ -136,10 +146,15 @@ class Judge:
         if scene.gears.source and piece.gear is None:
             doubts.append("the ratio of engine to road speed is that of no gear that was driven for long")
         if scene.full.step > 0.3 and scene.full.source:
-            doubts.append(f"the throttle is read every {scene.full.step:.2g} s; a shorter lift would not show")
+            doubts.append(
+                f"the throttle is read every {scene.full.step:.2g} s; a shorter lift would not show"
+            )
         if piece.samples(scene) < 12:
             doubts.append(f"only {piece.samples(scene)} readings of engine speed")
         coolant = self._at(self._coolant, piece)
+        if coolant < scene.rules.warm_coolant:
+            cold = f"coolant at {coolant - 273.15:.0f} degC"
+            doubts.append(f"the engine was cold at its start, {cold}: no pull to compare warm ones with")
         if self._coolant is not None and not math.isfinite(coolant):
             doubts.append("no coolant temperature at its start")
         return certainty, tuple(doubts)
@@ -202,7 +217,9 @@ class Judge:
             words = f"{len(distinct)} holds from {_rpm(low)} to {_rpm(high)} rpm: steady points, no pull"
             return self._made(a, b, low, high, high - low, "stepped", words)
         if low > 0.965 * scene.top and scene.cut[a:b].any():
-            return self._made(a, b, low, high, 0.0, "limiter", f"{seconds:.1f} s at the limiter, {_rpm(high)} rpm")
+            return self._made(
+                a, b, low, high, 0.0, "limiter", f"{seconds:.1f} s at the limiter, {_rpm(high)} rpm"
+            )
         words = f"{seconds:.1f} s held at {' and '.join(_rpm(s) for s in distinct)} rpm"
         return self._made(a, b, low, high, high - low, "speed-held", words)
 
@@ -212,7 +229,9 @@ class Judge:
         if last < first - 100 * RPM:
             words = f"speed fell from {_rpm(first)} to {_rpm(last)} rpm"
             return self._made(a, b, first, last, last - first, "speed-falls", words)
-        words = f"{time[b - 1] - time[a]:.1f} s of full throttle, speed rose {_rpm(max(0.0, last - first))} rpm"
+        words = (
+            f"{time[b - 1] - time[a]:.1f} s of full throttle, speed rose {_rpm(max(0.0, last - first))} rpm"
+        )
         return self._made(a, b, first, last, last - first, "too-short", words)
 
     def _entry(self, a: int, b: int, piece: Piece, trouble: str) -> NotTaken:
@@ -230,11 +249,13 @@ class Judge:
         scene, rules = self.scene, self.scene.rules
         start, end = piece.time(scene)
         level = scene.motion.level
-        rose = f"{_rpm(piece.rise(scene))} rpm ({_rpm(level[piece.a])} to {_rpm(level[piece.b - 1])}) in {end - start:.1f} s"
+        span = f"{_rpm(level[piece.a])} to {_rpm(level[piece.b - 1])}"
+        rose = f"{_rpm(piece.rise(scene))} rpm ({span}) in {end - start:.1f} s"
         if trouble == "no-load":
             return f"rose {rose}, faster than with a car to move: clutch open or no gear"
         if trouble == "too-few-samples":
-            return f"rose {rose}, but engine speed has only {piece.samples(scene)} readings in it; {rules.least_samples} needed"
+            few = f"{piece.samples(scene)} readings in it; {rules.least_samples} needed"
+            return f"rose {rose}, but engine speed has only {few}"
         if trouble == "engine-cold":
             cold = self._at(self._coolant, piece) - 273.15
             return f"rose {rose}, but coolant was at {cold:.0f} degC; {rules.coldest_coolant - 273.15:.0f} needed"
@@ -252,23 +273,30 @@ class Judge:
         far = min(level.size, b + max(3, round(2.0 / scene.grid.step)))
         low = float(level[b - 1 : far].min())
         later = code == piece.ended
-        return {
-            "gear-change": f"; then a gear change, down to {_rpm(low)} rpm" if later else "; a gear change before",
-            "wheel-slip": f"; engine {100 * math.expm1(max(piece.off, 0.0)):.0f} % ahead of the road: wheels or clutch slip"
-            if piece.off > 0
-            else "; engine ran ahead of the road: wheels or clutch slip",
-            "fuel-cut": "; then the engine was cut" if later else "; after a cut",
-            "limiter": f"; then the limiter at {_rpm(level[b - 1])} rpm",
-            "lifted": "; then the throttle was closed",
-            "data-gap": "; then a hole in the log" if later else "; a hole in the log before",
-            "speed-falls": "; then speed "
-            + (f"fell to {_rpm(low)} rpm" if low < level[b - 1] - 30 * RPM else "stalled")
-            + " at full throttle: a cut, or grip lost"
-            if later
-            else "; speed stalled or fell before at full throttle",
-            "speed-held": "; then speed was held" if later else "; held before",
-            "log-ends": "; the log ends there" if later else "; the log begins there",
-        }.get(code, "")
+        stalls = f"fell to {_rpm(low)} rpm" if low < level[b - 1] - 30 * RPM else "stalled"
+        ahead = f"engine {100 * math.expm1(piece.off):.0f} %" if piece.off > 0 else "engine"
+        then = {
+            "gear-change": f"then a gear change, down to {_rpm(low)} rpm",
+            "wheel-slip": f"{ahead} ahead of the road: wheels or clutch slip",
+            "fuel-cut": "then the engine was cut",
+            "limiter": f"then the limiter at {_rpm(level[b - 1])} rpm",
+            "lifted": "then the throttle was closed",
+            "data-gap": "then a hole in the log",
+            "speed-falls": f"then speed {stalls} at full throttle: a cut, or grip lost",
+            "speed-held": "then speed was held",
+            "log-ends": "the log ends there",
+        }
+        before = {
+            "gear-change": "a gear change before",
+            "wheel-slip": f"{ahead} ahead of the road before: wheels or clutch slip",
+            "fuel-cut": "after a cut",
+            "data-gap": "a hole in the log before",
+            "speed-falls": "speed stalled or fell before at full throttle",
+            "speed-held": "held before",
+            "log-ends": "the log begins there",
+        }
+        told = (then if later else before).get(code, "")
+        return f"; {told}" if told else ""
 
     def other_rises(self, pieces: list[Piece]) -> list[NotTaken]:
         """Rises at less than full throttle: told where they are long enough and at half throttle at least."""
@@ -304,13 +332,22 @@ class Judge:
         return f", but {full.source} read {at}{most}"
 
     def _made(
-        self, a: int, b: int, low: float, high: float, rise: float, code: str, words: str, *, full: bool = True
+        self,
+        a: int,
+        b: int,
+        low: float,
+        high: float,
+        rise: float,
+        code: str,
+        words: str,
+        *,
+        full: bool = True,
     ) -> NotTaken:
         start, end = Piece(a, b, "", "").time(self.scene)
         return NotTaken(start, end, low, high, rise, code, words[:1].upper() + words[1:] + ".", full)
 
 
-def _on(channels: Channels, scene: Scene, name: str) -> np.ndarray | None:
+def _on(channels: Channels, scene: Scene, name: str) -> NDArray[np.float64] | None:
     return onto(scene.grid, channels.read(name))[0] if name in channels.names else None
 
 

@@ -145,7 +145,9 @@ def _in_one_gear(scene: Scene, a: int, b: int) -> list[Piece]:
             continue
         before = ratio[spans[i - 1][1] if i else 0 : x]
         behind = ratio[y : spans[i + 1][0] if i + 1 < len(spans) else on.size]
-        ahead = max((float(np.nanmax(s) - usual) for s in (before, behind) if np.isfinite(s).any()), default=0.0)
+        ahead = max(
+            (float(np.nanmax(s) - usual) for s in (before, behind) if np.isfinite(s).any()), default=0.0
+        )
         part = ratio[x:y][some[x:y]]
         began, ended = "wheel-slip" if x > 0 else "", "wheel-slip" if y < on.size else ""
         found.append(_piece(scene, a + int(x), a + int(y), began, ended, part, ahead))
@@ -182,12 +184,15 @@ def _usual_ratio(scene: Scene, ratio: NDArray[np.float64], tolerance: float) -> 
 
 def _with_ends(scene: Scene, piece: Piece) -> Piece:
     home = int(np.searchsorted(scene.grid.chunks[:, 0], piece.a, side="right")) - 1
-    began, ended = piece.began or _what_began(scene, piece, home), piece.ended or _what_ended(scene, piece, home)
+    began, ended = (
+        piece.began or _what_began(scene, piece, home),
+        piece.ended or _what_ended(scene, piece, home),
+    )
     return Piece(piece.a, piece.b, began, ended, piece.gear, piece.ratio, piece.spread, piece.off)
 
 
 def _without_flare(scene: Scene, piece: Piece) -> Piece:
-    """Cut where the rise runs away before it falls back at full throttle: wheels that spin, where no road speed tells."""
+    """Cut where the rise runs away before it falls back at full throttle: wheels spin, and no road speed tells."""
     grid, slope = scene.grid, scene.motion.slope
     if math.isfinite(piece.ratio) or piece.ended not in ("speed-falls", "gear-change"):
         return piece
@@ -240,7 +245,10 @@ def _what_ended(scene: Scene, piece: Piece, home: int) -> str:
     drop = float(level[b - 1] - level[b:near].min())
     if level[b - 1] > _TOP_SHARE * scene.top and drop < 0.08 * level[b - 1] and full[b:near].all():
         return "limiter"
-    if drop < max(40 * RPM, 4.0 * scene.motion.noise) and abs(level[near - 1] - level[b - 1]) < 0.03 * level[b - 1]:
+    if (
+        drop < max(40 * RPM, 4.0 * scene.motion.noise)
+        and abs(level[near - 1] - level[b - 1]) < 0.03 * level[b - 1]
+    ):
         return "speed-held"
     ahead = scene.gears.log_ratio[b - max(2, round(0.3 / grid.step)) : near]
     if np.isfinite(piece.ratio) and np.isfinite(ahead).any():

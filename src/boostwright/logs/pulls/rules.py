@@ -25,7 +25,8 @@ class PullRules:
     ratio_tolerance    [-]      by how much engine speed over road speed may wander in one gear; tyres creep by a few %
     largest_gap        [s]      a hole in engine speed that is bridged; at least 2.5 of its own steps
     longest_bridge     [s]      a dip of the ramp or the throttle that is taken for noise
-    coldest_coolant    [K]      below this the engine is cold and the stretch is told, not taken; 0 takes all
+    warm_coolant       [K]      below this the engine is cold, which is told with the pull
+    coldest_coolant    [K]      below this the stretch is not taken; 0 takes all
     nearly             [-]      share of ``least_rise`` from which a rise at less than full throttle is told
     """
 
@@ -38,7 +39,8 @@ class PullRules:
     ratio_tolerance: float = 0.05
     largest_gap: float = 0.5
     longest_bridge: float = 0.25
-    coldest_coolant: float = 333.15
+    warm_coolant: float = 333.15
+    coldest_coolant: float = 0.0
     nearly: float = 0.6
 
 

@@ -30,7 +30,11 @@ _ROADS = ("vehicle_speed_roller", "wheel_speed", "vehicle_speed", "vehicle_speed
 
 
 def find_pulls_in(
-    channels: Channels, facts: PullFacts | None = None, rules: PullRules | None = None, *, describe: bool = True
+    channels: Channels,
+    facts: PullFacts | None = None,
+    rules: PullRules | None = None,
+    *,
+    describe: bool = True,
 ) -> PullSearch:
     """The pulls of a log and the reason for every stretch that nearly is one.
 
@@ -53,7 +57,12 @@ def find_pulls_in(
     judge = Judge(scene, channels)
     pulls, not_taken = judge.full_stretches(pieces)
     partly = judge.other_rises(others)
-    ordinary = max(0, _rises(grid, rules) - len(partly) - len(pulls))
+    ordinary = 0
+    if np.isfinite(scene.full.opening).any():
+        told = (
+            len(partly) + len(pulls) + sum(one.rise >= rules.nearly * rules.least_rise for one in not_taken)
+        )
+        ordinary = max(0, _rises(grid, rules) - told)
     if describe:
         describer = Describer(channels, facts)
         pulls = [describer.described(pull) for pull in pulls]
@@ -106,15 +115,18 @@ def _stalls_between_samples(scene: Scene) -> np.ndarray:
     return stalls
 
 
-def _scene_of(
-    channels: Channels, grid: Grid, facts: PullFacts, rules: PullRules
-) -> tuple[Scene, Gears]:
+def _scene_of(channels: Channels, grid: Grid, facts: PullFacts, rules: PullRules) -> tuple[Scene, Gears]:
     """What the rises are judged by, where the throttle is half open at least; gears are those of the whole log."""
     tried = travels(channels, grid, rules)
     road, source, step = _road(channels, grid)
     stride = max(1, grid.time.size // _ENOUGH)
     gears = find_gears(
-        grid.time[::stride], grid.speed[::stride], None if road is None else road[::stride], source, step, facts.gears
+        grid.time[::stride],
+        grid.speed[::stride],
+        None if road is None else road[::stride],
+        source,
+        step,
+        facts.gears,
     )
     small, which = grid, np.arange(grid.time.size)
     good = [t for t in tried if not t.trouble]
@@ -158,7 +170,7 @@ def _rises(grid: Grid, rules: PullRules) -> int:
 
 
 def _road(channels: Channels, grid: Grid) -> tuple[np.ndarray | None, str, float]:
-    """The road speed that turns with the driven wheels, as far as there is one; one that stands still is passed over."""
+    """The road speed that turns with the driven wheels, where there is one; one that stands still is passed over."""
     for head in _ROADS:
         names = [n for n in channels.names if n == head or n.startswith(head + "_")]
         for name in sorted(n for n in names if n == head or n[len(head) + 1 :].isdigit()):

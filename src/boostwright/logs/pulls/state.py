@@ -16,7 +16,7 @@ __all__ = ["Describer", "barometer_of"]
 
 _STATE = (
     "temperature_coolant", "temperature_oil", "temperature_im", "temperature_bp", "temperature_1", "temperature_amb",
-    "egt_reading", "egt_reading_4", "temperature_gearbox", "temperature_fuel", "pressure_oil",
+    "egt_reading", "egt_reading_downpipe", "temperature_gearbox", "temperature_fuel", "pressure_oil",
 )  # fmt: skip
 _NO_FIGURE = {"latitude", "longitude", "gear"}
 _STATE_WINDOW = 1.0
@@ -106,7 +106,9 @@ def _standing(pressure: Series, speed: Series) -> float | None:
     if at.size == 0:
         return None
     k = np.searchsorted(time, at, side="right") - 1
-    still = (k >= 0) & (value[k] <= _STANDS) & (at - np.maximum(turning[k], time[0]) > 2.0) & (at - time[k] < 3.0)
+    still = (
+        (k >= 0) & (value[k] <= _STANDS) & (at - np.maximum(turning[k], time[0]) > 2.0) & (at - time[k] < 3.0)
+    )
     readings = read[still]
     if readings.size < 3 or float(np.std(readings)) > 0.01 * float(np.mean(readings)):
         return None

@@ -1,4 +1,4 @@
-"""When the throttle is full: by its own channel where that closes and opens, else by pedal, manifold pressure or speed."""
+"""When the throttle is full: by its own channel where that closes and opens, else by pedal, pressure or speed."""
 
 from __future__ import annotations
 
@@ -96,7 +96,16 @@ def full_throttle(
         pedal = pedals[0].opening[which] if pedals else nothing
         full = _full(opening, rules, grid)
         return FullThrottle(
-            full, opening, taken.name, taken.certainty, words, pedal, taken.step, taken.closed, taken.top, taken.highest
+            full,
+            opening,
+            taken.name,
+            taken.certainty,
+            words,
+            pedal,
+            taken.step,
+            taken.closed,
+            taken.top,
+            taken.highest,
         )
     found = _by_pressure(channels, grid, motion)
     why = "; ".join(troubles) if troubles else "the log has no throttle and no pedal"
@@ -114,7 +123,9 @@ def _sentence(words: str) -> str:
 
 
 def _names(names: tuple[str, ...], head: str) -> list[str]:
-    return sorted(n for n in names if n == head or (n.startswith(head + "_") and n[len(head) + 1 :].isdigit()))
+    return sorted(
+        n for n in names if n == head or (n.startswith(head + "_") and n[len(head) + 1 :].isdigit())
+    )
 
 
 def _sustained(value: _Floats, step: float, *, top: bool) -> float:
@@ -147,6 +158,8 @@ def _travel(name: str, series: Series, grid: Grid, rules: PullRules) -> Travel:
             words += f"; its highest reading, {_percent(top)}, is taken for full, since it is reached again and again"
         else:
             words += f"; it never reads more than {_percent(top)}, and the log does not show whether that is its stop"
+            share = _percent(rules.full_throttle * (top - closed) / (1.0 - closed))
+            words += f" (if it is, the rule full_throttle={share} counts by it)"
             top = 1.0
     opening = (value - closed) * (1.0 / max(top - closed, 0.05))
     trouble = ""

@@ -1,0 +1,110 @@
+"""``boostwright pulls``: the pulls of a log, and why every other stretch is none."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from boostwright.cli.common import output_width
+
+__all__ = ["pulls"]
+
+_Log = Annotated[
+    Path,
+    typer.Argument(
+        metavar="LOG",
+        help="Folder of an imported log, its name in the build, a build with one log, or a file.",
+        show_default=False,
+    ),
+]
+_BuildOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--build",
+        metavar="BUILD",
+        show_default=False,
+        help="Build that holds the log, or whose gear ratios and barometer are to be used.",
+    ),
+]
+_Part = Annotated[
+    int, typer.Option(min=0, metavar="N", help="Part of the log, where it has several; 0: all of them.")
+]
+_Rule = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--rule",
+        metavar="NAME=VALUE",
+        show_default=False,
+        help='Change a bound of the search: "least_rise=1000 rpm". May be given several times.',
+    ),
+]
+_Unit = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--unit",
+        metavar="COLUMN=UNIT",
+        show_default=False,
+        help='For a file: its unit and basis, as with import: "MAP=kPa absolute".',
+    ),
+]
+_Map = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--map",
+        metavar="COLUMN=CHANNEL",
+        show_default=False,
+        help="For a file: what a column is, as with import.",
+    ),
+]
+_Csv = Annotated[
+    Path | None,
+    typer.Option(metavar="FILE", help="Write pulls and what was not taken as CSV.", show_default=False),
+]
+_Json = Annotated[
+    str | None,
+    typer.Option(
+        metavar="FILE",
+        help='Write it all as JSON in SI; "-" writes it to standard output.',
+        show_default=False,
+    ),
+]
+
+
+def pulls(
+    log: _Log,
+    build: _BuildOption = None,
+    part: _Part = 0,
+    rule: _Rule = None,
+    map: _Map = None,
+    unit: _Unit = None,
+    csv: _Csv = None,
+    json: _Json = None,
+) -> None:
+    """Find the pulls of a log: full throttle, rising speed, one gear.
+
+    Each with its start, end, gear, ramp, how warm all was when it began, and the highest readings; and for every
+    stretch that nearly is a pull the reason why it is none.
+
+    Exit code 0: looked through, there may be no pull; 2: the log or an option cannot be used.
+    """
+    from boostwright.cli.outputs import Outputs
+
+    outputs = Outputs(csv, None, json)
+    from boostwright.report.pulls_csv import pulls_csv
+    from boostwright.report.pulls_json import pulls_json
+    from boostwright.report.pulls_text import pulls_text
+    from boostwright.tasks.find_pulls import changed_rules, find_pulls
+    from boostwright.tasks.import_log import ImportOptions
+    from boostwright.tasks.log_place import open_log_place
+
+    rules = changed_rules(rule or [])
+    place = open_log_place(log, build, ImportOptions(maps=tuple(map or ()), units=tuple(unit or ())))
+    found = find_pulls(place, rules, part)
+    outputs.write(
+        pulls_text(found, output_width()),
+        lambda: pulls_json(found),
+        lambda: pulls_csv(found),
+        lambda _f, _o: [],
+    )
