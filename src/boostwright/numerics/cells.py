@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from boostwright.numerics.compiler import compiled
 
-__all__ = ["cell_means", "steps_above"]
+__all__ = ["cell_means", "sum_and_spikes", "steps_above", "without_spikes"]
 
 
 def cell_means(values: NDArray[np.float64], first: NDArray[np.intp]) -> NDArray[np.float64]:
@@ -30,6 +30,41 @@ def _means(values, first, out):  # type: ignore[no-untyped-def]
         for i in range(first[k], end):
             total += values[i]
         out[k] = total / (end - first[k])
+
+
+def sum_and_spikes(values: NDArray[np.float64], share: float) -> tuple[float, int]:
+    """Sum of an array, NaN where it holds one, and how many single values stand off both neighbours.
+
+    values  (n,)  contiguous
+    share   by which share of the mean of its neighbours a spike differs from both, on the same side
+    Source: definition.
+    """
+    total, count = _spikes(np.ascontiguousarray(values, dtype=np.float64), share)  # type: ignore[no-untyped-call]
+    return float(total), int(count)
+
+
+@compiled
+def _spikes(values, share):  # type: ignore[no-untyped-def]
+    total, count = values[0] + (values[-1] if values.shape[0] > 1 else 0.0), 0
+    for i in range(1, values.shape[0] - 1):
+        before, here, after = values[i - 1], values[i], values[i + 1]
+        total += here
+        least = 0.5 * share * abs(before + after)
+        count += 1 if (here - before) * (here - after) > least * least and min(
+            abs(here - before), abs(here - after)
+        ) > least else 0
+    return total, count
+
+
+def without_spikes(values: NDArray[np.float64], share: float) -> NDArray[np.float64]:
+    """A copy in which each spike, as ``sum_and_spikes`` counts them, is the mean of its neighbours. (n,), definition."""
+    before, here, after = values[:-2], values[1:-1], values[2:]
+    least = 0.5 * share * np.abs(before + after)
+    near = np.minimum(np.abs(here - before), np.abs(here - after))
+    spike = ((here - before) * (here - after) > least * least) & (near > least)
+    out = values.copy()
+    out[1:-1][spike] = 0.5 * (before + after)[spike]
+    return out
 
 
 def steps_above(stamps: NDArray[np.float64], limit: float) -> tuple[float, NDArray[np.intp]]:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from boostwright.logs.pulls.rules import PullRules
 from boostwright.logs.series import Series
-from boostwright.numerics.cells import cell_means, steps_above
+from boostwright.numerics.cells import cell_means, steps_above, sum_and_spikes, without_spikes
 
 __all__ = ["GAP", "LOG_ENDS", "WINDOW", "Grid", "make_grid", "onto", "true_samples"]
 
@@ -20,6 +20,10 @@ _STEP = 0.05
 """Finest step of the grid [s]: a pull of 2 s still has 40 of them."""
 _GAP_STEPS = 3.0
 _WINDOW = 3000
+_FAST = 0.11
+_SPIKE, _LOST = 0.12, 0.6
+"""A single sample off both neighbours by so much is a lost reading: no engine does that within two tenths of a second,
+and on slower samples only a fall to almost nothing is taken for one."""
 WINDOW, GAP, LOG_ENDS = 0, 1, 2
 """What is beyond the border of a chunk: more of the log that is not looked at, a hole in it, nothing."""
 
@@ -171,7 +175,10 @@ def make_grid(series: Series, rules: PullRules) -> Grid | None:
     borders = np.full_like(chunks, GAP)
     borders[0, 0] = borders[-1, 1] = LOG_ENDS
     behind = np.append(first[1:], time.size)
-    means = value if many == 1 else _without_spikes(value, first, behind)
+    share = _SPIKE if usual <= _FAST else _LOST
+    if sum_and_spikes(value, share)[1]:
+        value = without_spikes(value, share)
+    means = value if many == 1 else cell_means(value, first)
     stamps = time if many == 1 else 0.5 * (time[first] + time[behind - 1])
     if coarse:
         stamps = _evened(stamps, max(2, round(0.3 / (many * usual))), chunks)
@@ -192,17 +199,6 @@ def _evened(stamps: _Floats, half: int, chunks: _Whole) -> _Floats:
         out[a : a + half] = out[a + half] - rate * np.arange(half, 0, -1)
         out[b - half : b] = out[b - half - 1] + rate * np.arange(1, half + 1)
     return out
-
-
-def _without_spikes(value: _Floats, first: _Whole, behind: _Whole) -> _Floats:
-    """Means of cells; the median where the mean stands off both neighbours, as a lost reading makes it."""
-    mean = cell_means(value, first)
-    if mean.size < 5:
-        return mean
-    off = np.abs(mean[1:-1] - 0.5 * (mean[:-2] + mean[2:]))
-    for k in np.flatnonzero(off > 0.04 * np.abs(mean[1:-1]) + 10.0) + 1:
-        mean[k] = np.median(value[first[k] : behind[k]])
-    return mean
 
 
 def _like(series: Series, stamps: _Floats) -> bool:

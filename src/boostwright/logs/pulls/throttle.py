@@ -23,7 +23,7 @@ _SLIDE = 0.02
 _SUSTAINED = 0.3
 _ENGINE_RUNS = 300 * RPM
 _IDLE = 1200 * RPM
-_LEAST_IDLE = 4.0
+_LEAST_IDLE = 2.0
 
 
 @dataclass(frozen=True, eq=False)
