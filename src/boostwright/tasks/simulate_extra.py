@@ -27,6 +27,7 @@ _COOLANT_HEAT, _OIL_HEAT = 60e3, 14e3  # J/K of block with coolant, and of the o
 _COOLANT_SHARE, _OIL_SHARE = 0.22, 0.035  # of the fuel's power
 _RADIATOR, _OIL_TO_COOLANT, _TO_AIR = 4.0e3, 250.0, 25.0  # W/K
 _THERMOSTAT, _THERMOSTAT_SPAN = 358.0, 8.0  # K where it begins to open, and over which it opens
+_SPARK_TO_HALF = np.deg2rad(33.0)  # own estimate
 _RAIL = 3e5  # Pa over the manifold, common practice
 _GAS_CONSTANT = 288.0  # J/(kg K), exhaust
 
@@ -52,7 +53,9 @@ def extra_channels(
     put("temperature_amb", np.full_like(time, build["ambient"].si("temperature")))
     put("humidity", np.full_like(time, build["ambient"].si("relative_humidity")))
     put("air_fuel_ratio", DISPLAYED_RATIO * known["lambda"])
-    put("lambda_target", known["lambda"])
+    put("lambda_target", np.minimum(known["lambda"], 1.0))
+    if "angle_half_burned" in known:
+        put("angle_spark", _spark(known))
     put("power", known["torque"] * known["engine_speed"])
     put("vehicle_speed_roller", known["vehicle_speed"])
     coolant, oil = _heat(fuel, time, known, {**made, **known}["temperature_amb"], cold)
@@ -89,6 +92,12 @@ def _heat(fuel: Card, time: Array, known: Mapping[str, Array], air: Array, cold:
         sump += span / _OIL_HEAT * (_OIL_SHARE * power[k] - across - _TO_AIR * (sump - around[k]))
     coarse = time[::stride]
     return np.interp(time, coarse, coolant), np.interp(time, coarse, oil)
+
+
+def _spark(known: Mapping[str, Array]) -> Array:
+    """Spark (n,) [rad] before top dead centre: half of the charge has burned a fixed angle after it; none at rest."""
+    angle = _SPARK_TO_HALF - known["angle_half_burned"]
+    return np.where(known["engine_speed"] > 20.0, angle, 0.0)
 
 
 def _oil_pressure(speed: Array, oil: Array) -> Array:
