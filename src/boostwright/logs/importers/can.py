@@ -82,9 +82,18 @@ def signal_values(signal: Any, data: NDArray[np.uint8], length: NDArray[Any]) ->
     return _scaled(signal, _raw(signal, data), data, length)
 
 
+def _possible(signal: Any) -> bool:
+    """False for a signal of more bits than a number has, or that lies before the frame."""
+    floating = getattr(signal, "is_float", False)
+    wide = signal.length in (16, 32, 64) if floating else 1 <= signal.length <= 64
+    return wide and min(bits_of(signal)) >= 0
+
+
 def _raw(signal: Any, data: NDArray[np.uint8]) -> NDArray[np.uint64]:
-    """The bits of a signal as a whole number."""
+    """The bits of a signal as a whole number; 0 where it is not possible."""
     bits = bits_of(signal)
+    if not _possible(signal):
+        return np.zeros(data.shape[0], dtype=np.uint64)
     bytes_used = sorted({bit // 8 for bit in bits})
     width = data.shape[1]
     value = np.zeros(data.shape[0], dtype=np.uint64)
@@ -110,10 +119,9 @@ def _raw(signal: Any, data: NDArray[np.uint8]) -> NDArray[np.uint64]:
 
 
 def _scaled(signal: Any, raw: NDArray[np.uint64], data: Any, length: Any) -> NDArray[np.float64]:
-    floating = getattr(signal, "is_float", False)
-    if signal.length > 64 or (floating and signal.length not in (16, 32, 64)):
-        return np.full(raw.shape, np.nan)  # no number has that many bits
-    if floating:
+    if not _possible(signal):
+        return np.full(raw.shape, np.nan)
+    if getattr(signal, "is_float", False):
         kind = {16: np.float16, 32: np.float32, 64: np.float64}[signal.length]
         whole = {16: np.uint16, 32: np.uint32, 64: np.uint64}[signal.length]
         values = raw.astype(whole).view(kind).astype(np.float64)
