@@ -28,6 +28,7 @@ _COOLANT_SHARE, _OIL_SHARE = 0.22, 0.035  # of the fuel's power
 _RADIATOR, _OIL_TO_COOLANT, _TO_AIR = 4.0e3, 250.0, 25.0  # W/K
 _THERMOSTAT, _THERMOSTAT_SPAN = 358.0, 8.0  # K where it begins to open, and over which it opens
 _SPARK_TO_HALF = np.deg2rad(33.0)  # own estimate
+_NO_FUEL = 1e-7  # kg/s, below which the injectors are shut
 _RAIL = 3e5  # Pa over the manifold, common practice
 _GAS_CONSTANT = 288.0  # J/(kg K), exhaust
 
@@ -109,7 +110,7 @@ def _oil_pressure(speed: Array, oil: Array) -> Array:
 def _fuel(build: Build, fuel: Card, known: Mapping[str, Array]) -> Channels:
     """Injectors and rail, by the relations of a prediction; without a description the rail follows the manifold."""
     speed = known["engine_speed"]
-    running = (speed > 20.0) & (known["mass_flow_fuel"] > 0.0)
+    running = (speed > 20.0) & (known["mass_flow_fuel"] > _NO_FUEL)
     asked = dict(known)
     asked["mass_flow_fuel"] = np.where(
         running, known["mass_flow_fuel"], np.nan
