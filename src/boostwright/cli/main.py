@@ -25,6 +25,7 @@ from boostwright.cli.plan import plan
 from boostwright.cli.predict import predict
 from boostwright.cli.proof import proof
 from boostwright.cli.pulls import pulls
+from boostwright.cli.sensors import sensors
 from boostwright.cli.serve import serve
 from boostwright.cli.simulate import simulate
 from boostwright.cli.whatif import whatif
@@ -51,6 +52,7 @@ for _command in (new, check, predict, plan, whatif, serve, digitise, proof):
     app.command()(_command)
 app.command("import")(import_logs)
 app.command()(simulate)
+app.command()(sensors)
 app.command()(pulls)
 app.command()(derive)
 

@@ -42,6 +42,16 @@ SECTION = SectionSchema(
             choices=("yes", "no", "not-done"),
         ),
         Parameter(
+            "turbo_speed_blades",
+            "integer",
+            "Number of blades a turn that the turbo speed sensor or its logger was told; the log says whether it fits.",
+            low=1,
+            high=40,
+            low_ask=4,
+            high_ask=20,
+            example="7",
+        ),
+        Parameter(
             "lambda_place",
             "choice",
             "Where the lambda probe stands. Ahead of the turbine, pressure pushes its reading away from 1.",

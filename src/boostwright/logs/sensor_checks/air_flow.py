@@ -67,7 +67,9 @@ def air_routes(view: LogView) -> tuple[list[Route], list[str]]:
 
 
 def _by_fuel(view: LogView, missing: list[str]) -> list[Route]:
-    probe = next((n for n in view.names if n == "lambda" or n.startswith("lambda_") and n[-1].isdigit()), "")
+    probe = next(
+        (n for n in view.names if n == "lambda" or (n.startswith("lambda_") and n[-1].isdigit())), ""
+    )
     ratio = view.facts.stoichiometric_ratio
     if "mass_flow_fuel" in view.signals:
         fuel, name, width = view.on("mass_flow_fuel"), "mass_flow_fuel", 0.12
@@ -117,16 +119,10 @@ def _say(view: LogView, wrong: list[tuple[Route, Route, float, float]], count: i
         odd = next(r for r in (wrong[0][0], wrong[0][1]) if r in (wrong[1][0], wrong[1][1]))
     names = (odd.channels if odd else (*one.channels[:1], *two.channels[:1]))[:2]
     factor = float(np.exp(middle))
-    mixed = next(
-        (
-            w
-            for f, w in _UNITS
-            if abs(abs(middle) - np.log(f)) < 0.5 * np.hypot(one.allowed, two.allowed) + 0.02
-        ),
-        "",
-    )
-    if abs(middle) < 0.6:
-        mixed = ""
+    allowed = float(np.hypot(one.allowed, two.allowed))
+    near = [w for f, w in _UNITS if abs(abs(middle) - np.log(f)) < 0.5 * allowed + 0.02]
+    # a factor near 2 is no proof of pounds while the routes are known to a quarter only
+    mixed = near[0] if near and abs(middle) > 4.0 * allowed else ""
     view.faults.append(
         SensorFault(
             "unit" if mixed else "routes-apart",
@@ -139,7 +135,8 @@ def _say(view: LogView, wrong: list[tuple[Route, Route, float, float]], count: i
                 Evidence(r.name, float(np.nanmedian(r.flow[mask])), "kg/s")
                 for r in dict.fromkeys(x for w in wrong for x in w[:2])
             ),
-            "What goes in is what comes out: air by a meter, by filling the cylinders, and by fuel times lambda is the same air.",
+            "What goes in is what comes out: air by a meter, by filling the cylinders, and by fuel times lambda "
+            "is the same air.",
             (
                 "an air meter in a pipe it was not made for",
                 "a leak between meter and engine",

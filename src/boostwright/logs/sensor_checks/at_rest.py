@@ -31,7 +31,9 @@ _IDLE: dict[str, tuple[float, float]] = {
     "pressure_g_static": (-1.0e3, 20e3),
     "pressure_4_static": (-0.5e3, 2.0e3),
 }
-"""Lowest and highest reading over the air's at idle [Pa]: flow is a twentieth of full flow, drops go with its square."""
+"""Lowest and highest reading over the air's at idle [Pa]: flow is a twentieth of full flow, drops go with its
+square.
+"""
 
 
 @dataclass(frozen=True)
@@ -205,11 +207,14 @@ def _say(
             tuple(evidence),
             "With the engine at rest every pipe is open to the air, so every pressure is the air's."
             if at_rest
-            else "At idle the flow is a twentieth of full flow and drops go with its square: only the throttle holds air back.",
+            else "At idle the flow is a twentieth of full flow and drops go with its square: only the throttle "
+            "holds air back.",
             others,
-            "Take the hose off and read it against a barometer at the place; a second known pressure tells offset from gain."
+            "Take the hose off and read it against a barometer at the place; a second known pressure tells "
+            "offset from gain."
             if code == "offset"
-            else "Put unit and basis right: boostwright import the log again with --unit; then look at this list anew.",
+            else "Put unit and basis right: boostwright import the log again with --unit; then look at this list "
+            "anew.",
         )
     )
 

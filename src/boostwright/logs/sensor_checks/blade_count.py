@@ -130,12 +130,14 @@ def _say(view: LogView, ratio: float, z: float, scatter: float, mask: Mask) -> N
                 Evidence("logged over needed speed", ratio),
                 Evidence("scatter of that over the boosted stretches", scatter),
             ),
-            "Pressure ratio goes with the square of tip speed: the map says which shaft speed makes this boost at this flow.",
+            "Pressure ratio goes with the square of tip speed: the map says which shaft speed makes this boost "
+            "at this flow.",
             (
                 "another wheel than the build's card",
                 "a pressure behind the compressor that is off",
                 "a map that does not hold for this wheel",
             ),
-            "Count the blades at the place the sensor looks at: where splitters end before it, only full blades count. Look at its divider.",
+            "Count the blades at the place the sensor looks at: where splitters end before it, only full blades "
+            "count. Look at its divider.",
         )
     )

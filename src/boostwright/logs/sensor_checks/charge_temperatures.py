@@ -89,7 +89,8 @@ def _compressor(view: LogView) -> None:
     what = (
         f"temperature_2 fits another unit on boost: {mixed}."
         if mixed
-        else f"temperature_2 rises by {apart('temperature_2', rise)} over {inlet} on boost, {apart('temperature_2', abs(off))} too "
+        else f"temperature_2 rises by {apart('temperature_2', rise)} over {inlet} on boost, "
+        f"{apart('temperature_2', abs(off))} too "
         f"{'much' if off > 0 else 'little'}."
     )
     view.faults.append(
@@ -105,7 +106,8 @@ def _compressor(view: LogView) -> None:
                 Evidence("efficiency that would be", float(shown)),
                 Evidence("pressure ratio", float(np.median(ratio))),
             ),
-            "By its pressure ratio the compressor warms the air, by no less than at an efficiency of 0.85 and, in use, by no "
+            "By its pressure ratio the compressor warms the air, by no less than at an efficiency of 0.85 and, "
+            "in use, by no "
             "more than at 0.40.",
             (
                 "temperature_2 is off",

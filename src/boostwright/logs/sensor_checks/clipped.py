@@ -159,16 +159,19 @@ def _say(
         SensorFault(
             "clipped",
             (signal.name,),
-            f"{signal.name} is flat at {reading(signal.name, end)}, the {side} of its range, for {seconds:.1f} s: it says "
+            f"{signal.name} is flat at {reading(signal.name, end)}, the {side} of its range, for {seconds:.1f} s: "
+            f"it says "
             f"no more than {'at least' if scale[1] else 'at most'} that.",
             sure,
             view.where_times(start, last),
             tuple(evidence),
-            "Real pressures and temperatures scatter; only the end of a sensor, of its amplifier or of a byte is flat.",
+            "Real pressures and temperatures scatter; only the end of a sensor, of its amplifier or of a byte is "
+            "flat.",
             (
                 "a limit in the controller's own scaling and not in the sensor",
                 "a very steady control with coarse steps",
             ),
-            "Compare with the sensor's full scale. Beyond it fuel, boost cut and every check here are blind: fit a larger one.",
+            "Compare with the sensor's full scale. Beyond it fuel, boost cut and every check here are blind: fit "
+            "a larger one.",
         )
     )

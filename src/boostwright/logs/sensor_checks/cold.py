@@ -47,8 +47,13 @@ def check_cold(view: LogView) -> None:
     if not _is_cold(level, out):
         view.could_not(_TITLE, (), "the engine was not cold, or nothing says that it was")
         return
+    if len(level) - len(out) < 3:
+        view.could_not(_TITLE, (), "fewer than three temperatures agree")
+        return
     view.did(_TITLE)
     for name, off in out.items():
+        if any(abs(off - other) <= COLD for n, other in out.items() if n != name):
+            continue  # two that stand apart together have a cause outside the sensors
         width = float(np.hypot(COLD, view.signals[name].quantum / 2))
         z = abs(off) / width
         if certainty_of_deviation(z) >= LEAST:
@@ -64,7 +69,7 @@ def _before_first_start(view: LogView) -> Mask:
 
 
 def _agreed(level: dict[str, float]) -> float | None:
-    """The temperature most of them share: the middle of the largest group within 3 K; None where no more than half do."""
+    """The temperature most share: the middle of the largest group within 3 K; None where no more than half do."""
     values = np.sort(list(level.values()))
     best = max(range(values.size), key=lambda k: int((np.abs(values - values[k]) <= COLD).sum()))
     group = values[np.abs(values - values[best]) <= COLD]
@@ -72,7 +77,7 @@ def _agreed(level: dict[str, float]) -> float | None:
 
 
 def _is_cold(level: dict[str, float], out: dict[str, float]) -> bool:
-    """Coolant or oil, which keep warm for hours, agree with the air; or all but one do, and that one is no such mass."""
+    """Coolant or oil, which keep warm for hours, agree with the air; or all but one do, which is no such mass."""
     masses = [n for n in _MASSES if n in level]
     if masses:
         warm = [n for n in masses if n in out]
@@ -124,7 +129,8 @@ def _say(
                 else ""
             ),
             others,
-            "Hold the sensor in a cup of water beside a thermometer, cold and hot: a fixed error is the amplifier or the line, "
+            "Hold the sensor in a cup of water beside a thermometer, cold and hot: a fixed error is the "
+            "amplifier or the line, "
             "a growing one the curve.",
         )
     )

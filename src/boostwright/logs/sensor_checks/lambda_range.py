@@ -56,7 +56,8 @@ def _say(view: LogView, name: str, level: float, sure: float, mask: np.ndarray) 
         SensorFault(
             "lambda-range",
             (name,),
-            f"{name} shows lambda {level:.2f} on boost, {'leaner' if lean else 'richer'} than an engine can run there.",
+            f"{name} shows lambda {level:.2f} on boost, {'leaner' if lean else 'richer'} than an engine can run "
+            f"there.",
             sure,
             view.where(mask),
             (Evidence("lambda on boost", level), Evidence("sound from", LOWEST), Evidence("to", HIGHEST)),
@@ -67,6 +68,7 @@ def _say(view: LogView, name: str, level: float, sure: float, mask: np.ndarray) 
                 "another scaling of its output",
                 "a misfire",
             ),
-            "Read the probe in free air and look at the controller's own display; smoke-test the exhaust ahead of it.",
+            "Read the probe in free air and look at the controller's own display; smoke-test the exhaust ahead "
+            "of it.",
         )
     )

@@ -65,7 +65,8 @@ def _one(view: LogView, signal: Signal, limit: float) -> bool:
                 "real pulses that the tap, its hose and the sampling turn into scatter",
                 "ignition or injector current in the sensor's ground",
             ),
-            "Look at it with the engine off and key on: gone then means pulses or ignition; still there means wiring.",
+            "Look at it with the engine off and key on: gone then means pulses or ignition; still there means "
+            "wiring.",
         )
     )
     return True

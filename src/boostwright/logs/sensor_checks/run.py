@@ -53,8 +53,8 @@ def check_sensors(channels: Channels, facts: SensorFacts | None = None) -> Senso
 
     channels  of a log, or in memory
     facts     what a build says; more checks can be made with it
-    Checks of the shape of a channel come first, and what they condemn is left out of the comparisons that follow; what a
-    comparison puts right (a basis, a unit, two names) is put right for the next, so that one cause is named once.
+    Checks of the shape of a channel come first, and what they condemn is left out of the comparisons that follow. What
+    a comparison finds out (a basis, a unit, two names) is put right for the next, so that one cause is named once.
     Raises LogError where a channel cannot be read.
     """
     view = LogView(channels, facts or SensorFacts())

@@ -19,7 +19,7 @@ _LAGS = np.array([0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 1
 
 
 def check_slow(view: LogView) -> None:
-    """Find probes that answer far later than their siblings, or than any probe of usual size after the throttle shuts."""
+    """Find probes that answer far later than their siblings, or than any of usual size after the throttle shuts."""
     probes = [n for n in before_turbine(view) if n in view.signals]
     if not probes:
         return
@@ -81,7 +81,7 @@ def _after_lift(view: LogView, name: str) -> None:
     ends = np.flatnonzero(view.boosted[:-1] & ~view.boosted[1:])
     width = round(10.0 / view.step)
     found = []
-    for end in ends:
+    for end in map(int, ends):
         part, load = values[end : end + width], view.load[end : end + width]
         after = load[round(1.0 / view.step) :]
         if (
@@ -93,16 +93,27 @@ def _after_lift(view: LogView, name: str) -> None:
         top, drop = float(part[0]), float(part[0] - part[-1])
         if drop < 40.0:
             continue
-        found.append(float(np.argmax(part < top - 0.632 * drop)) * view.step)
+        took = float(np.argmax(part < top - 0.632 * drop)) * view.step
+        # heat transfer to the sheath goes with the root of flow (NACA TN 2599), and off the throttle little flows
+        found.append(min(took / max(1.0 - took / 12.0, 0.2), 30.0) * _flow_share(view, end, width))
     if len(found) < 2:
         view.could_not(title, (), "it takes two stretches of ten seconds off the throttle after boost")
         return
     view.did(title)
-    middle = float(np.median(found))
-    lag = min(middle / max(1.0 - middle / 12.0, 0.2), 30.0)
+    lag = float(np.median(found))
     sure = certainty_of_deviation(lag / (0.9 * _USUAL), 0.9)
     if sure >= LEAST:
         _say(view, name, lag, sure, "after the throttle shuts", np.nan)
+
+
+def _flow_share(view: LogView, end: int, width: int) -> float:
+    """Root of the gas flow off the throttle over that on boost before it, both by speed times manifold pressure."""
+    flow = view.speed * view.load
+    before, after = flow[max(end - 20, 0) : end + 1], flow[end + round(1.0 / view.step) : end + width]
+    share = (
+        float(np.nanmedian(after) / np.nanmedian(before)) if np.isfinite(flow[end]) and after.size else 0.15
+    )
+    return float(np.sqrt(np.clip(share if np.isfinite(share) else 0.15, 0.02, 1.0)))
 
 
 def _say(view: LogView, name: str, lag: float, sure: float, words: str, explained: float) -> None:

@@ -44,8 +44,8 @@ RULES: tuple[Rule, ...] = (
     Rule("pressure_2_static", "pressure_bp_static", 1 / 0.75, 0.0, "load", _DROP),
     Rule("pressure_bp_static", "pressure_im", 1 / 0.78, 0.0, "wide", "An open throttle takes a few per cent."),
     Rule("pressure_2_static", "pressure_im", 1 / 0.70, 0.0, "wide", _DROP),
-    Rule("pressure_1_static", AIR, 1.0, 3e3, "load", "The compressor draws: ahead of it there is less than the air's pressure."),
-    Rule(AIR, "pressure_1_static", 1.0, 25e3, "load", "A filter that held back that much would show in boost and speed."),
+    Rule("pressure_1_static", AIR, 1.0, 3e3, "load", "The compressor draws: ahead of it is less than the air."),
+    Rule(AIR, "pressure_1_static", 1.0, 25e3, "load", "A filter that held back that much would show in boost."),
     Rule(AIR, "pressure_4_static", 1.0, 4e3, "load", "Gas flows out of the exhaust into the air, and only downhill."),
     Rule("pressure_4_static", AIR, 1.0, 80e3, "load", "An exhaust that held back that much would leave no boost."),
     Rule("pressure_4_static", "pressure_em_static", 1.0, 0.0, "load", "The turbine takes work out of the gas."),
@@ -141,7 +141,7 @@ def _drive_pressure(view: LogView, mask: Mask) -> _Broken | None:
     """The turbine must make the compressor's power."""
     if "pressure_em_static" not in view.signals:
         return None
-    probes = [n for n in view.numbered("egt_reading")]
+    probes = view.numbered("egt_reading")
     hottest = max((float(np.percentile(view.signals[n].value, 99)) for n in probes), default=1250.0)
     pressed = [
         view.absolute(n)
@@ -240,9 +240,11 @@ def _say(view: LogView, mine: list[_Broken], culprit: str, partner: str) -> None
     names = (culprit,) if not partner or mixed else (culprit, partner)
     excess = first.low - first.rule.factor * first.high - first.rule.slack
     if mixed:
-        what = f"{culprit} reads {reading(culprit, first.low if culprit == first.rule.low else first.high)} {state}: {mixed}."
+        shown = first.low if culprit == first.rule.low else first.high
+        what = f"{culprit} reads {reading(culprit, shown)} {state}: {mixed}."
     elif len(names) == 2:
-        what = f"{first.rule.low} is above what {first.rule.high} allows by {apart(culprit, excess)} {state}: one of them is off."
+        one, two = first.rule.low, first.rule.high
+        what = f"{one} is above what {two} allows by {apart(culprit, excess)} {state}: one of them is off."
     else:
         side = "high" if culprit == first.rule.low else "low"
         what = f"{culprit} reads too {side} {state}, by {apart(culprit, excess)} at least."
@@ -260,7 +262,8 @@ def _say(view: LogView, mine: list[_Broken], culprit: str, partner: str) -> None
             tuple(evidence),
             first.rule.physics,
             _others(names, culprit, first),
-            "Compare both with the engine off; then exchange the two sensors and see whether the error goes with the sensor "
+            "Compare both with the engine off; then exchange the two sensors and see whether the error goes with "
+            "the sensor "
             "or stays with the place.",
         )
     )

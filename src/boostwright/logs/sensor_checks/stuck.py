@@ -18,6 +18,18 @@ from boostwright.logs.sensor_checks.words import reading, unit_of
 __all__ = ["check_stuck"]
 
 Array = NDArray[np.float64]
+_TWITCHY = (
+    "pressure_",
+    "boost",
+    "temperature_",
+    "egt_",
+    "lambda",
+    "air_fuel_ratio",
+    "mass_flow",
+    "shaft_speed",
+    "voltage",
+)
+"""Channels that come from a sensor and scatter; what a controller works out may stand still for long."""
 _LEAST = {"temperature": 12.0, "egt": 12.0}
 _QUIET = (
     "gear",
@@ -181,6 +193,8 @@ def _moved(signal: Signal, level: float, driven: Array) -> float:
 def _frozen(view: LogView, signal: Signal, a: int, b: int, inside: NDArray[np.bool_]) -> float:
     """A channel that twitches at nearly every sample and then does not, while the engine's speed or load moves."""
     value = signal.value
+    if not signal.name.startswith(_TWITCHY):
+        return 0.0
     low, high = float(value.min()), float(value.max())
     if value[a] in (low, high) or value.size < 3 * 15 or b - a < 25:
         return 0.0
@@ -214,7 +228,8 @@ def _say(view: LogView, signal: Signal, sure: float, a: int, b: int, moved: floa
         SensorFault(
             "stuck",
             (signal.name,),
-            f"{signal.name} stays at {reading(signal.name, level)} to the last digit for {end - start:.0f} s while what "
+            f"{signal.name} stays at {reading(signal.name, level)} to the last digit for {end - start:.0f} s "
+            f"while what "
             "drives it moves.",
             sure,
             view.where_times(start, end),

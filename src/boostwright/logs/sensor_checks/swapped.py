@@ -64,7 +64,8 @@ def _manifold_and_pipe(view: LogView, pipe: str) -> None:
         (level - low_pipe) / width,
         throttled,
         (level, low_pipe),
-        "With the throttle shut the engine draws the manifold down; the pipe ahead of the throttle stays near the air's pressure.",
+        "With the throttle shut the engine draws the manifold down; the pipe ahead of the throttle stays near "
+        "the air's pressure.",
         "throttled",
     )
 
@@ -117,7 +118,8 @@ def _warm(view: LogView, cold: str, hot: str) -> None:
         gap / width,
         mask,
         (level[cold], level[hot]),
-        "Pressing air warms it, by 30 K and more at half a bar of boost; nothing between inlet and manifold does more.",
+        "Pressing air warms it, by 30 K and more at half a bar of boost; nothing between inlet and manifold does "
+        "more.",
         "on boost",
     )
 
@@ -157,7 +159,8 @@ def _say(
             ),
             physics,
             ("two hoses or plugs exchanged", "two columns mapped the wrong way round"),
-            "Pull one plug with the key on and see which channel goes; or exchange them with boostwright import --map.",
+            "Pull one plug with the key on and see which channel goes; or exchange them with boostwright import "
+            "--map.",
         )
     )
     view.exchange(one, two)

@@ -18,11 +18,8 @@ _DEAD = 120.0
 
 
 def behind_turbine(view: LogView) -> str:
-    """The probe behind the turbine; "" where none. ``egt_reading_4`` between 3 and 5 is that of cylinder 4."""
-    for name in ("egt_reading_downpipe", "egt_reading_4"):
-        if name in view.signals and not (name == "egt_reading_4" and "egt_reading_3" in view.signals):
-            return name
-    return ""
+    """The probe behind the turbine; "" where none."""
+    return "egt_reading_downpipe" if "egt_reading_downpipe" in view.signals else ""
 
 
 def before_turbine(view: LogView) -> list[str]:
@@ -88,7 +85,8 @@ def _say_wires(view: LogView, name: str, level: float, cold: float, mask: Mask, 
             certainty_of_deviation(2.6, 0.98 if falls else 0.95),
             view.where(mask),
             (Evidence("reading at work", level, "K"), Evidence("reading or air, cold", cold, "K")),
-            "Exhaust gas at work is at 500 degC and more. A thermocouple shows the difference to its cold end, so that with "
+            "Exhaust gas at work is at 500 degC and more. A thermocouple shows the difference to its cold end, "
+            "so that with "
             "wires exchanged it falls below the air as much as it should rise.",
             ("an amplifier that shows its lowest value for a broken wire",)
             if falls
@@ -97,7 +95,8 @@ def _say_wires(view: LogView, name: str, level: float, cold: float, mask: Mask, 
                 "a probe drawn out of the gas",
                 "a broken wire",
             ),
-            "Warm the tip with a flame or a soldering iron: it must rise. Exchange the wires at the amplifier where it falls.",
+            "Warm the tip with a flame or a soldering iron: it must rise. Exchange the wires at the amplifier "
+            "where it falls.",
         )
     )
 
@@ -135,7 +134,8 @@ def _before_and_behind(view: LogView, behind: str, before: list[str]) -> None:
         SensorFault(
             "swapped",
             (before[0], behind),
-            f"{behind}, behind the turbine, is {two - one:.0f} K hotter than {before[0]} before it: they are exchanged.",
+            f"{behind}, behind the turbine, is {two - one:.0f} K hotter than {before[0]} before it: they are "
+            f"exchanged.",
             sure,
             view.where(mask),
             (Evidence(f"{before[0]} on boost", one, "K"), Evidence(f"{behind} on boost", two, "K")),

@@ -64,7 +64,7 @@ TOLERANCES: dict[str, Tolerance] = {
     "pedal_position": Tolerance(0.02, 0.0, 0.02, "potentiometer", _USE),
     "voltage_battery": Tolerance(0.2, 0.0, 0.5, "divider of a controller", _USE),
 }
-"""Channel, or the beginning of its name -> tolerance. Values from memory and of common practice; a build's own go first."""
+"""Channel, or the beginning of its name -> tolerance, from memory or common practice; a build's own go first."""
 
 
 def tolerance_of(name: str) -> Tolerance | None:
