@@ -12,6 +12,7 @@ from boostwright.tasks.derive import Derived, DeriveResult, Figure
 __all__ = ["derived_text"]
 
 _WIDEST = 130
+_NEEDS = 3  # ways out that are named
 _CAUTION = (
     "Bands hold 90 %: from sensor errors at rest, noise and what is assumed. A faulty sensor is outside all of them: "
     "check the sensors first."
@@ -115,7 +116,7 @@ def _missing(result: DeriveResult, width: int) -> list[str]:
     """What could not be made, gathered by what it lacks."""
     by_need: dict[str, list[str]] = {}
     for one in result.worked.missing:
-        need = str(one.needs[0]) if one.needs else "something"
+        need = "; or ".join(str(need) for need in one.needs[:_NEEDS]) or "something"
         by_need.setdefault(need, []).append(one.quantity.name)
     if not by_need:
         return []

@@ -82,7 +82,7 @@ def _outlet_by_ratio(rows: Rows) -> Uncertain:
 
 def egt_channels(rows: Rows) -> tuple[str, ...]:
     """Probes ahead of the turbine."""
-    return tuple(rows.samples.numbered("egt_reading"))
+    return rows.samples.numbered("egt_reading")
 
 
 def _exhaust(rows: Rows) -> Uncertain:

@@ -1,0 +1,203 @@
+"""Torque from acceleration against a car that is integrated apart; weather; slopes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from boostwright.logs.derived.catalogue import work_out
+from boostwright.logs.derived.facts import (
+    Day,
+    DrivelineFacts,
+    DynoFacts,
+    Facts,
+    Number,
+    VehicleFacts,
+    WeatherFacts,
+)
+from boostwright.logs.series import ChannelsInMemory, Series
+from tests.support.steady_log import RPM, day, engine, taken, value_of
+
+RATIO, RADIUS = 1.37 * 3.7, 0.305
+CAR = VehicleFacts(
+    mass=Number(1450.0, 40.0, ""),
+    drag_area=Number(0.75, 0.07, ""),
+    rolling=Number(0.014, 0.004, ""),
+    slope=Number(0.0, 0.005, ""),
+    wheel_inertia=Number(4.0, 1.0, ""),
+    rolling_radius=Number(RADIUS, 0.005, ""),
+    engine_inertia=Number(0.18, 0.05, ""),
+)
+LOSS = DrivelineFacts(Number(0.12, 0.03, ""), Number(6.0, 2.0, ""), "made up")
+
+
+def _torque(speed: np.ndarray | float) -> np.ndarray | float:
+    return 320.0 - 2.0e-4 * (speed - 420.0) ** 2
+
+
+def _integrated(heavy: float, resisting: bool, inertia: float) -> tuple[np.ndarray, np.ndarray]:
+    """Engine speed over time of a car or roller that the torque accelerates in one gear; energy balance per time.
+
+    heavy      [kg] what is moved; resisting: rolling and air drag besides
+    """
+    step = RADIUS / RATIO  # m of road per rad of the engine
+
+    def rate(_: float, state: np.ndarray) -> list[float]:
+        n = state[0]
+        v = n * step
+        force = 1450.0 * 9.80665 * 0.014 + 0.5 * 99e3 / (287.05 * 293.15) * 0.75 * v * v if resisting else 0.0
+        # power balance: T n - T_d n - J_e n n' = v (m a + F)/(1 - s), a = n' step
+        lost = v * force / (1.0 - 0.12)
+        return [((_torque(n) - 6.0) * n - lost) / (inertia * n + v * heavy * step / (1.0 - 0.12))]
+
+    time = np.arange(0.0, 9.0, 0.05)
+    found = solve_ivp(rate, (0.0, 9.0), [260.0], t_eval=time, rtol=1e-9, atol=1e-9)
+    return time, found.y[0]
+
+
+def _log(time: np.ndarray, speed: np.ndarray, road: str) -> ChannelsInMemory:
+    return ChannelsInMemory({"engine_speed": Series(time, speed), road: Series(time, speed * RADIUS / RATIO)})
+
+
+def test_torque_from_the_road() -> None:
+    """A car of known torque, integrated apart, gives its torque back within half a per cent, and within the band."""
+    time, speed = _integrated(1450.0 + 4.0 / RADIUS**2, True, 0.18)
+    facts = Facts(day=day(99e3, 293.15), vehicle=CAR, driveline=LOSS)
+    found = work_out(_log(time, speed, "vehicle_speed"), facts, ["torque_from_road"]).made["torque_from_road"]
+    good = np.isfinite(found.result.value)
+    assert good.sum() > 120
+    truth = np.interp(found.time, time, np.asarray(_torque(speed)))
+    assert found.result.value[good] == pytest.approx(truth[good], rel=5e-3)
+    assert (np.abs(found.result.value - truth)[good] < 1.645 * found.result.sigma[good]).all()
+    assert 0.02 < np.median(found.result.sigma[good] / truth[good]) < 0.06
+
+
+def test_torque_from_a_roller() -> None:
+    heavy = 55.0 / 0.25**2 + 2.0 / RADIUS**2
+    time, speed = _integrated(heavy, False, 0.18)
+    dyno = DynoFacts(Number(heavy, 0.03 * heavy, ""), Number(0.18, 0.05, ""))
+    facts = Facts(day=day(), dyno=dyno, driveline=LOSS)
+    found = work_out(_log(time, speed, "vehicle_speed_roller"), facts, ["torque"]).made["torque"].result
+    good = np.isfinite(found.value)
+    assert found.value[good] == pytest.approx(np.asarray(_torque(speed))[good], rel=5e-3)
+    assert "roller" in found.flags["torque"]
+    road_only = _log(time, speed, "vehicle_speed")
+    assert not work_out(road_only, facts, ["torque_from_roller"]).made
+    said = replace(facts, load="roller")
+    assert work_out(road_only, said, ["torque_from_roller"]).made
+
+
+def test_noise_costs_what_its_formula_says() -> None:
+    """Scatter of a slope over made noise against its own band: the standard error of a least-squares line."""
+    rng = np.random.default_rng(3)
+    time = np.arange(0.0, 400.0, 0.05)
+    speed = 300.0 + 0.8 * time + rng.normal(0.0, 0.6, time.size)
+    channels = ChannelsInMemory({"engine_speed": Series(time, speed)})
+    found = work_out(channels, Facts(), ["engine_acceleration"]).made["engine_acceleration"].result
+    good = np.isfinite(found.value)
+    scatter = float(np.std(found.value[good]))
+    assert np.median(found.sigma_of_rows) == pytest.approx(scatter, rel=0.1)
+    assert np.mean(found.value[good]) == pytest.approx(0.8, abs=0.02)
+
+
+def test_a_gear_change_has_no_torque() -> None:
+    time = np.arange(0.0, 10.0, 0.05)
+    speed = np.where(time < 5.0, 300.0 + 40.0 * time, 380.0 + 20.0 * (time - 5.0))
+    road = np.where(time < 5.0, speed * 0.06, speed * 0.08)
+    channels = ChannelsInMemory({"engine_speed": Series(time, speed), "vehicle_speed": Series(time, road)})
+    facts = Facts(day=day(), vehicle=CAR, driveline=LOSS)
+    found = work_out(channels, facts, ["torque_from_road"]).made["torque_from_road"]
+    around = (found.time > 4.6) & (found.time < 5.4)
+    assert np.isnan(found.result.value[around]).all()
+    assert np.isfinite(found.result.value[(found.time > 1.0) & (found.time < 4.0)]).all()
+
+
+def test_wheels_to_crankshaft_and_power() -> None:
+    facts = Facts(driveline=LOSS, engine=engine(0.9, 2.0e-3))
+    log = {"power_wheel": 120e3, "engine_speed": 6000 * RPM}
+    crank = 120e3 / 0.88 + 6.0 * 6000 * RPM
+    assert value_of("power", log, facts) == pytest.approx(crank)
+    assert value_of("torque", log, facts) == pytest.approx(crank / (6000 * RPM))
+    # 2.0 litres and 300 Nm: 18.8 bar (hand calculation)
+    assert value_of("bmep", {"torque": 300.0}, facts) == pytest.approx(18.85e5, rel=1e-3)
+
+
+def _weather(method: str, targets: tuple[float, ...] = ()) -> WeatherFacts:
+    speeds = np.array([100.0, 800.0]) if targets else np.empty(0)
+    return WeatherFacts(method, True, speeds, np.array(targets))
+
+
+@pytest.mark.parametrize(
+    ("method", "dry", "celsius", "factor"),
+    [
+        ("sae-j1349", 101.325e3, 15.0, 0.9534),
+        ("sae-j1349", 95e3, 30.0, 1.0600),
+        ("iso-1585", 101.325e3, 15.0, 0.9528),
+        ("din-70020", 99e3, 25.0, 1.0319),
+    ],
+)
+def test_factor_of_the_standard(method: str, dry: float, celsius: float, factor: float) -> None:
+    """Worked values of the standards; dry air, so the total is the dry pressure."""
+    log = {"pressure_amb": dry, "temperature_1": 273.15 + celsius, "humidity": 0.0, "torque": 300.0}
+    log["engine_speed"] = 500.0
+    facts = Facts(weather=_weather(method))
+    assert value_of("power_correction_factor", log, facts) == pytest.approx(factor, abs=1e-4)
+    assert value_of("torque_corrected", log, facts) == pytest.approx(300.0 * factor, rel=2e-4)
+    assert value_of("torque", log, facts) == 300.0
+
+
+def test_humidity_is_taken_off() -> None:
+    """95 kPa, 35 degC, 60 %: dry 91.62 kPa, and SAE J1349 1.1162 (worked value with IAPWS saturation)."""
+    log = {"pressure_amb": 95e3, "temperature_1": 308.15, "humidity": 0.6}
+    found = value_of("power_correction_factor", log, Facts(weather=_weather("sae-j1349")))
+    assert found == pytest.approx(1.1162, abs=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("method", "pressure", "celsius", "word"),
+    [("iso-1585", 90e3, 35.0, "factor"), ("sae-j1349", 88e3, 20.0, "kPa"), ("sae-j1349", 99e3, 41.0, "degC")],
+)
+def test_not_valid_by_the_standard_gives_no_corrected_figure(
+    method: str, pressure: float, celsius: float, word: str
+) -> None:
+    log = {"pressure_amb": pressure, "temperature_1": 273.15 + celsius, "humidity": 0.0, "torque": 300.0}
+    found = taken("torque_corrected", log, Facts(weather=_weather(method)))
+    assert not np.isfinite(found.value).any()
+    assert "not valid" in found.flags["correction-not-valid"]
+    assert word in found.flags["correction-not-valid"]
+    assert value_of("torque", log) == 300.0
+
+
+def test_boost_that_is_held_absolute_is_not_corrected() -> None:
+    log = {
+        "pressure_amb": 95e3,
+        "temperature_1": 303.15,
+        "humidity": 0.0,
+        "engine_speed": 500.0,
+        "pressure_im": 181e3,
+    }
+    facts = Facts(weather=_weather("sae-j1349", (180e3, 180e3)))
+    assert value_of("power_correction_factor", log, facts) == 1.0
+    below = value_of("power_correction_factor", log | {"pressure_im": 160e3}, facts)
+    assert below == pytest.approx(1.06, abs=1e-4)
+    found = taken("power_correction_factor", log, facts)
+    assert "raw figures come first" in found.flags["correction-for-unboosted"]
+
+
+def test_without_a_standard_there_is_no_corrected_figure() -> None:
+    log = {"pressure_amb": 95e3, "temperature_1": 303.15, "torque": 300.0}
+    missing = {
+        one.quantity.name: one
+        for one in work_out(_steady(log), Facts(day=Day()), ["torque_corrected", "torque"]).missing
+    }
+    assert list(missing) == ["torque_corrected"]
+    assert "--correction" in str(missing["torque_corrected"].needs[0])
+
+
+def _steady(log: dict[str, float]) -> ChannelsInMemory:
+    from tests.support.steady_log import steady
+
+    return steady(log)

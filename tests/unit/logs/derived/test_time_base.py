@@ -1,0 +1,127 @@
+"""A derived quantity is never finer than the slowest channel in it, and what a log lacks is said."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from boostwright.logs.derived.catalogue import CATALOGUE, work_out
+from boostwright.logs.derived.facts import Facts
+from boostwright.logs.derived.samples import noise_of
+from boostwright.logs.records import LogError
+from boostwright.logs.series import ChannelsInMemory, Series
+from tests.support.steady_log import engine
+
+
+def _two_rates(fast: float, slow: float, held: bool) -> ChannelsInMemory:
+    """Manifold pressure at one rate; its temperature at another, blank or repeated in between."""
+    rng = np.random.default_rng(5)
+    time = np.arange(0.0, 60.0, fast)
+    every = round(slow / fast)
+    course = 310.0 + 6.0 * np.sin(time / 4.0) + rng.normal(0.0, 0.3, time.size)
+    value = np.full(time.size, np.nan)
+    value[::every] = course[::every]
+    if held:
+        value = value[np.arange(time.size) // every * every]
+    pressure = 1.6e5 + 1e4 * np.sin(time) + rng.normal(0.0, 300.0, time.size)
+    return ChannelsInMemory(
+        {
+            "engine_speed": Series(time, 400.0 + 5.0 * time + rng.normal(0.0, 0.5, time.size)),
+            "pressure_im": Series(time, pressure, "absolute"),
+            "temperature_im": Series(time, value),
+        }
+    )
+
+
+@pytest.mark.parametrize("held", [True, False])
+def test_as_slow_as_the_slowest_channel(held: bool) -> None:
+    channels = _two_rates(0.05, 1.0, held)
+    worked = work_out(channels, Facts(engine=engine()), ["mass_flow_air_speed_density", "pressure_im"])
+    slow, fast = worked.made["mass_flow_air_speed_density"], worked.made["pressure_im"]
+    assert slow.pace == "temperature_im"
+    assert slow.period == pytest.approx(1.0, rel=0.1)
+    assert slow.time.size <= 62
+    assert fast.pace == "pressure_im"
+    assert fast.time.size == pytest.approx(1200, abs=5)
+    assert set(slow.inputs) == {"engine_speed", "pressure_im", "temperature_im"}
+
+
+def test_the_weather_sets_no_pace() -> None:
+    channels = _two_rates(0.05, 1.0, True)
+    amb = Series(np.array([0.0, 30.0, 60.0]), np.array([98e3, 98.1e3, 98e3]), "absolute")
+    more = ChannelsInMemory({**{n: channels.read(n) for n in channels.names}, "pressure_amb": amb})
+    found = work_out(more, Facts(), ["boost"]).made["boost"]
+    assert found.pace == "pressure_im"
+    assert np.isfinite(found.result.value).mean() > 0.99
+
+
+def test_nothing_is_made_across_a_gap() -> None:
+    time = np.r_[np.arange(0.0, 10.0, 0.1), np.arange(20.0, 30.0, 0.1)]
+    speed = Series(np.arange(0.0, 30.0, 0.1), np.full(300, 400.0))
+    channels = ChannelsInMemory(
+        {
+            "engine_speed": speed,
+            "torque": Series(time, np.linspace(100.0, 300.0, time.size)),
+        }
+    )
+    found = work_out(channels, Facts(), ["power"]).made["power"]
+    inside = (found.time > 10.0) & (found.time < 19.9)
+    assert np.isnan(found.result.value[inside]).all()
+
+
+def test_noise_is_found_and_a_course_is_none() -> None:
+    rng = np.random.default_rng(2)
+    time = np.arange(0.0, 60.0, 0.02)
+    course = 1e5 * np.sin(0.2 * time)
+    assert noise_of(course + rng.normal(0.0, 700.0, time.size)) == pytest.approx(700.0, rel=0.05)
+    assert noise_of(course) < 10.0
+    stepped = np.round(course / 5e3) * 5e3
+    assert noise_of(stepped) == pytest.approx(5e3 / np.sqrt(12.0), rel=0.01)
+    assert noise_of(np.r_[np.full(50, 1e5), np.full(50, 2e5)]) == 0.0
+
+
+def test_every_quantity_of_an_empty_log_says_what_it_needs() -> None:
+    worked = work_out(ChannelsInMemory({}), Facts())
+    assert not worked.made
+    assert len(worked.missing) == len(CATALOGUE)
+    for one in worked.missing:
+        assert one.needs, one.quantity.name
+        assert all(need.what for need in one.needs)
+
+
+def test_a_channel_without_a_number_or_that_cannot_be_read_is_not_there() -> None:
+    class Broken(ChannelsInMemory):
+        def read(self, name: str) -> Series:
+            if name == "torque":
+                raise LogError.of("file", "cannot be read.")
+            return super().read(name)
+
+    time = np.arange(10.0)
+    channels = Broken(
+        {
+            "engine_speed": Series(time, np.full(10, 400.0)),
+            "torque": Series(time, np.full(10, 1.0)),
+            "shaft_speed": Series(time, np.full(10, np.nan)),
+        }
+    )
+    worked = work_out(channels, Facts())
+    assert "power" not in worked.made
+    assert "shaft_acceleration" not in worked.made
+    assert "engine_acceleration" in worked.made
+
+
+def test_units_stand_in_the_table_of_units() -> None:
+    from boostwright.units import KINDS, unit_names
+
+    known = {unit for kind in KINDS for unit in unit_names(kind)} | {"1", "Pa2 s2/(kg2 K)"}
+    wrong = {one.name: one.unit for one in CATALOGUE.values() if one.unit not in known}
+    assert not wrong
+
+
+def test_shared_names_mean_what_a_prediction_means_by_them() -> None:
+    """A name that a prediction carries too has its unit, and its basis where the prediction states a definition."""
+    from boostwright.tasks.names import QUANTITIES
+
+    for name, one in CATALOGUE.items():
+        if name in QUANTITIES:
+            assert one.unit == QUANTITIES[name][0], name
