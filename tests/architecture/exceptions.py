@@ -14,5 +14,6 @@ LONG_FUNCTIONS: dict[str, str] = {
     "boostwright.solve.kernel.record:_fill": "writes one record field by field",
     "boostwright.solve.kernel.polish:polish": _ONE_ITERATION,
     "boostwright.solve.kernel.settle:settle": _ONE_ITERATION,
+    "boostwright.solve.kernel.transient_run:run_phases": _ONE_ITERATION,
 }
 """Dotted module name and function, joined by ':' -> reason."""

@@ -26,7 +26,7 @@ from boostwright.solve.kernel.transient_layout import (
 from boostwright.solve.transient_native import run_rows
 from boostwright.solve.transient_plant import Plant
 
-__all__ = ["COLUMNS", "LOADS", "RunFailed", "Start", "columns_of", "run_plant", "settled_start"]
+__all__ = ["COLUMNS", "LOADS", "RunFailed", "Start", "columns_of", "phase_rows", "run_plant", "settled_start"]
 
 Array = NDArray[np.float64]
 
@@ -135,11 +135,11 @@ def settled_start(
     quick = replace(plant, record=record)
     start = _rest(plant, speed)
     if load == "idle":
-        rows = [("idle", seconds, pedal, pedal, 0, 0.0, 0.0, 0.0)]
+        rows = [("idle", seconds, pedal, pedal, 0, 0.0, 0.0, 0.0, 1.0)]
     else:
         near = min(pedal, _GENTLE)
         rows = [
-            ("hold", share * seconds, first, last, gear, 0.0, 0.0, 0.0)
+            ("hold", share * seconds, first, last, gear, 0.0, 0.0, 0.0, 1.0)
             for share, first, last in ((0.2, near, near), (0.4, near, pedal), (0.4, pedal, pedal))
         ]
     start.slow[2] = rows[0][2]
@@ -148,8 +148,8 @@ def settled_start(
     return start
 
 
-def phase_rows(phases: Sequence[tuple[str, float, float, float, int, float, float, float]]) -> Array:
-    """Phases (k, 8) as the kernel takes them, the load by its name."""
+def phase_rows(phases: Sequence[tuple[str, float, float, float, int, float, float, float, float]]) -> Array:
+    """Phases (k, 9) as the kernel takes them, the load by its name."""
     rows = np.zeros((len(phases), len(PHASE_COLUMNS)))
     for row, (load, *numbers) in zip(rows, phases, strict=True):
         row[0], row[1:] = LOADS[load], numbers
@@ -157,7 +157,7 @@ def phase_rows(phases: Sequence[tuple[str, float, float, float, int, float, floa
 
 
 def run_plant(plant: Plant, phases: Array, start: Start) -> Array:
-    """Rows (n, COLUMNS) of a run through phases (k, 8) from a start, which is carried on. Raises RunFailed."""
+    """Rows (n, COLUMNS) of a run through phases (k, 9) from a start, which is carried on. Raises RunFailed."""
     step = float(plant.record["step"][0])
     most = int(np.ceil(phases[:, 1] / step).sum()) + len(phases) + 1
     rows, held, time = run_rows(

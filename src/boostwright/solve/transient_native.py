@@ -81,7 +81,7 @@ def run_rows(
     scale: Array,
     most: int,
 ) -> tuple[Array, bool, float]:
-    """Run phases (k, 8) into rows (n, ANSWERS and states); ``states`` (38,) and ``slow`` (12,) are carried on.
+    """Run phases (k, 9) into rows (n, ANSWERS and states); ``states`` (38,) and ``slow`` (12,) are carried on.
 
     plant (1,) PLANT; grid, part (g,) POINT; cycles, cycles_part (g, m); curves (g, 5); scale (38,)
     most  rows there is room for

@@ -37,6 +37,8 @@ __all__ = [
     "TransientResult",
     "plant_of_build",
     "run_transient",
+    "surge_events",
+    "with_plant",
 ]
 
 Array = NDArray[np.float64]
@@ -121,6 +123,7 @@ class _Run:
         self._parts: list[dict[str, Array] | Phase] = []
         self._extras: list[dict[str, Array]] = []
         self._walls: dict[str, float] = {}
+        self._on_road = True
 
     def add(self, phase: Phase, start: Start | None) -> Start | None:
         """Run one phase from where the last one ended; None where the engine stands still."""
@@ -156,7 +159,19 @@ class _Run:
 
     def _one(self, phase: Phase, start: Start) -> None:
         low, high = phase.pedals
-        row = (phase.kind, phase.duration, low, high, phase.gear, phase.end_speed, phase.ramp, phase.slope)
+        if phase.kind in ("road", "roller"):
+            self._on_road = phase.kind == "road"
+        row = (
+            phase.kind,
+            phase.duration,
+            low,
+            high,
+            phase.gear,
+            phase.end_speed,
+            phase.ramp,
+            phase.slope,
+            float(self._on_road),
+        )
         c = columns_of(run_plant(self._plant, phase_rows([row]), start))
         self._walls = {
             name: float(c[name][-1])

@@ -12,7 +12,7 @@ from boostwright.errors import BuildError, Fault
 from boostwright.solve.transient import LOADS
 from boostwright.solve.transient_doubts import AS_MODELLED, SECOND_TRUTH, TransientDoubts
 
-__all__ = ["KINDS", "Phase", "SurgeEvent", "TransientRequest", "TransientResult"]
+__all__ = ["KINDS", "Phase", "SurgeEvent", "TransientRequest", "TransientResult", "check_request"]
 
 Array = NDArray[np.float64]
 
@@ -108,7 +108,7 @@ class TransientResult:
     phases       as they were run, approaches to a speed put in
     surge        stretches of surge
     words        what it rests on, for people
-    compile_free, processor_time  [s] what the kernel took
+    processor_time  [s] that the run took, the plant made ready and the kernel compiled before
     """
 
     name: str

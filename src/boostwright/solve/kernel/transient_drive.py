@@ -18,8 +18,8 @@ from boostwright.solve.kernel.transient_layout import (
     P_GEAR,
     P_LOAD,
     P_RAMP,
+    P_ROAD,
     P_SLOPE,
-    ROAD,
     VEHICLE_SPEED,
 )
 
@@ -64,14 +64,14 @@ def _resistance(c: Any, phase: Any, v: float) -> float:
     if v < _STILL:
         return 0.0
     rolling = c.weight * c.rolling_resistance
-    if phase[P_LOAD] != ROAD:
+    if phase[P_ROAD] != 1.0:
         return rolling
     return rolling + c.weight * phase[P_SLOPE] + c.drag_factor * v * v
 
 
 @compiled
 def _car_mass(c: Any, phase: Any) -> float:
-    return float(c.mass_road if phase[P_LOAD] == ROAD else c.mass_roller)
+    return float(c.mass_road if phase[P_ROAD] == 1.0 else c.mass_roller)
 
 
 @compiled

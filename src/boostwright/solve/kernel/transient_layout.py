@@ -112,8 +112,9 @@ PHASE_COLUMNS = (
     "end_speed",  # rad/s, 0 none
     "ramp",  # rad/s2, of a brake
     "slope",  # of the road, rise over way
+    "on_road",  # 1 the car on the road, 0 its driven wheels on a roller
 )
-P_LOAD, P_DURATION, P_PEDAL, P_PEDAL_TO, P_GEAR, P_END, P_RAMP, P_SLOPE = range(8)
+P_LOAD, P_DURATION, P_PEDAL, P_PEDAL_TO, P_GEAR, P_END, P_RAMP, P_SLOPE, P_ROAD = range(9)
 
 PLANT = np.dtype(
     [

@@ -274,7 +274,7 @@ def run_phases(
     rows: Any,
     said: Any,
 ) -> None:
-    """Run phases (k, 8) from states ``y`` (38,) and ``s`` (12,), which are carried on, into ``rows`` (n, 104).
+    """Run phases (k, 9) from states ``y`` (38,) and ``s`` (12,), which are carried on, into ``rows`` (n, 104).
 
     c, point        one PLANT and one POINT to be filled, whose numbers are ``into``
     grid, words, part  (g,) POINT at even engine speeds, its numbers (g, w), and those at part load
