@@ -67,8 +67,7 @@ def test_a_known_card_comes_back_within_one_per_cent_of_full_scale(name: str, st
     )
     fine = worth <= COARSE
     assert fine.sum() > 0.85 * fine.size
-    # a logarithmic flow axis squeezes the right half of a map, where the islands lie closest
-    assert np.abs(off["efficiency"][fine]).max() < (1.5 if style.log_x else 1.0) * FULL
+    assert np.abs(off["efficiency"][fine]).max() < FULL
     # where a pixel is worth more, the miss of a contour and of the line count, a pixel or so each
     assert np.all(np.abs(off["efficiency"][~fine]) < 3.0 * worth[~fine])
     assert np.sqrt(np.mean(off["efficiency"] ** 2)) < 0.4 * FULL
@@ -93,7 +92,7 @@ def test_without_a_miss_it_is_ten_times_as_good() -> None:
     _, off = read("invented-58mm-trim-55", STYLES[0], seed=1, size=0.0)
     assert off["flow_ratio"].max() < 1e-4
     assert np.abs(off["efficiency"]).max() < 0.8 * FULL
-    assert np.sqrt(np.mean(off["efficiency"] ** 2)) < 0.15 * FULL
+    assert np.sqrt(np.mean(off["efficiency"] ** 2)) < 0.10 * FULL
 
 
 def test_what_is_carried_on_beyond_the_islands_is_said_and_stays_near() -> None:

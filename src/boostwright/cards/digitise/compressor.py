@@ -34,6 +34,11 @@ Array = NDArray[np.float64]
 _GAS_CONSTANT = 287.05
 _REACH, _ON = 3.0, 8.0
 """Pixels that a line, and a contour, may end short of what it ends at; contours meet lines at small angles."""
+_STEADIEST, _FOLLOWED, _UNSTEADY = 0.15, 0.4, 0.7
+"""Pixels a point is off its stroke: least for a hand, for a line that was followed, and most."""
+_ROUGHNESS, _ENOUGH = 0.94, 9
+"""Median distance from the cubic through four neighbours over the standard error of a point, 0.6745 sqrt(1 + 34/36),
+and from how many points on it tells."""
 MOST_ON_A_LINE = 24
 """A traced line is thinned to so many points."""
 
@@ -138,35 +143,64 @@ def read_compressor(session: Session) -> CompressorReading:
     islands = {i: without_repeats(s.points, s.closed) for i, s in session.of_role("island")}
     closed = {i: s.closed for i, s in session.of_role("island")}
     met = _where_they_cross(net, order, dense, islands, closed, levels)
-    fit = fit_efficiency(
-        net,
-        np.vstack(list(islands.values())),
-        np.concatenate([np.full(len(p), levels[i]) for i, p in islands.items()]),
-        np.array([[share, net.levels[k]] for k, places in enumerate(met) for share, _ in places]).reshape(
-            -1, 2
-        ),
-        np.array([value for places in met for _, value in places]),
-    )
+    own = [_points_of(curves[i], dense[i], session.strokes[i - 1].traced) for i in order]
+    shares = [net.share_on(dense[i][0], numbers) for i, (_, numbers) in zip(order, own, strict=True)]
+    fit = _fitted(session, net, (shares, [pixels for pixels, _ in own]), (islands, levels), met)
     lines = []
     for k, i in enumerate(order):
-        pixels, numbers = _points_of(curves[i], dense[i], session.strokes[i - 1].traced)
-        share = net.share_on(dense[i][0], numbers)
+        pixels, share, level = own[k][0], shares[k], float(net.levels[k])
         values = net.values(pixels)
-        nearest = min((j for j, places in enumerate(met) if places), key=lambda j: abs(j - k), default=k)
-        reach = met[nearest] or [(0.0, 0.0), (1.0, 0.0)]
-        efficiency = fit.on_line(share, float(net.levels[nearest]), reach[0][0], reach[-1][0])
-        efficiency = held_between(share, efficiency, met[k], list(levels.values()))
-        known = _known(share, met[k])
-        flow, worth = values[:, 0] * flow_factor, fit.per_pixel(share, float(net.levels[k]))
-        lines.append(
-            LineRead(i, speeds[i], pixels, flow, values[:, 1], efficiency, known, worth, roughness(pixels))
-        )
+        ends = (met[k][0][0], met[k][-1][0]) if met[k] else (0.0, 1.0)
+        efficiency = held_between(share, fit.on_line(share, level, *ends), met[k], list(levels.values()))
+        flow, worth, known = values[:, 0] * flow_factor, fit.per_pixel(share, level), _known(share, met[k])
+        rough = roughness(pixels)
+        lines.append(LineRead(i, speeds[i], pixels, flow, values[:, 1], efficiency, known, worth, rough))
     at, read = 0, []
     for i, points in islands.items():
         read.append(IslandRead(i, levels[i], points, fit.residuals[at : at + len(points)]))
         at += len(points)
     warnings = [*line_doubts(session, lines, read), *surge_doubts(session, axes, lines, dense, swapped)]
     return CompressorReading(axes, tuple(lines), tuple(read), fit, flow_unit, tuple(warnings))
+
+
+def _fitted(
+    session: Session,
+    net: Net,
+    lines: tuple[list[Array], list[Array]],
+    islands: tuple[Mapping[int, Array], Mapping[int, float]],
+    met: list[list[tuple[float, float]]],
+) -> EfficiencyFit:
+    """The surface through all contours; they are places and values by stroke."""
+    places, levels = islands
+    crossed = [(share, net.levels[k], value) for k, found in enumerate(met) for share, value in found]
+    crossing = np.array(crossed, dtype=float).reshape(-1, 3)
+    contours = (
+        np.vstack(list(places.values())),
+        np.concatenate([np.full(len(p), levels[i]) for i, p in places.items()]),
+    )
+    hand = (_hand(session, "line"), _hand(session, "island"))
+    try:
+        return fit_efficiency(net, lines, contours, (crossing[:, :2], crossing[:, 2]), hand)
+    except ValueError as error:
+        message = "no island lies over the speed lines."
+        remedy = "Look whether the islands belong to this map, and whether the lines lie where they should."
+        raise SessionError([Fault(session.name, "islands", "", message, "", remedy)]) from error
+
+
+def _hand(session: Session, role: str) -> float:
+    """Standard error [pixels] of a point across its stroke, as told by how rough the strokes of a role are.
+
+    Lines that bend sharply between their points look rougher than the hand is, hence the upper limit; one pixel of
+    play to each side gives it about. What was followed is smooth even where it is off, by 0.1 to 0.5 pixel.
+    """
+    strokes = [stroke for _, stroke in session.of_role(role)]
+    least = _FOLLOWED if any(stroke.traced for stroke in strokes) else _STEADIEST
+    rough = [roughness(stroke.points, stroke.closed) for stroke in strokes if not stroke.traced]
+    off = np.abs(np.concatenate([*rough, np.empty(0)]))
+    off = off[np.isfinite(off)]
+    if len(off) < _ENOUGH:
+        return least if least == _FOLLOWED and not rough else _UNSTEADY
+    return float(np.clip(np.median(off) / _ROUGHNESS, least, _UNSTEADY))
 
 
 def _flow_axis(session: Session, faults: list[Fault]) -> tuple[str, float, bool]:
