@@ -1,18 +1,20 @@
 """Pulls found in a million rows, beside the same search written with pandas' rolling windows, in one run.
 
-The peer does what somebody fluent in pandas would write: throttle smoothed and compared, slope of the engine speed and
-its scatter by rolling windows, ratio of engine to road speed with its rolling spread, rises numbered by a cumulative
-sum, each group judged by its rise, its time, its gear; and for stretches of full throttle without a pull the reason,
-from what stands in their last rows. It knows fewer reasons than ours, tells no gears apart beyond the median ratio, and
-is given the throttle's range. Both answer with start, end, gear ratio and ramp of each pull; how well each finds the pulls
-that were made is printed beside the times.
+The peer does what somebody fluent in pandas would write for the same questions: lost readings by comparison with both
+neighbours; throttle smoothed and compared; slope of the engine speed by differences of a rolling mean, once wide for
+the rise and once narrow for a moment in which it breaks off; ratio of engine to road speed with its rolling spread; gears
+from where the ratio gathers; rises numbered by a cumulative sum and judged group by group; for stretches of full throttle
+without a pull, and rises at half throttle and more, a reason. It knows fewer reasons than ours and is given the throttle's
+range. Both answer with start, end, gear and ramp; how many of the pulls that were made each finds stands beside the times.
 
-Bound: ours at least 20 times as fast, processor time.
+Bound: ours at least 20 times as fast, processor time, at 100 rows a second. At 20 a second a million rows are fourteen
+hours and 150 pulls: there is less to leave out, and the ratio is shown without a bound.
 """
 
 from __future__ import annotations
 
 import argparse
+import math
 import statistics
 import time
 from typing import Any
@@ -46,7 +48,7 @@ def drive(rows: int, rate: float, seed: int = 0) -> tuple[dict[str, np.ndarray],
 
     while now < rows:
         gear = int(rng.integers(3, 5))
-        size = int(rng.uniform(40, 120) * rate)
+        size = int(rng.uniform(60, 200) * rate)
         add(
             2200 + 300 * np.sin(np.arange(size) / rate * rng.uniform(0.1, 0.4)),
             rng.uniform(0.1, 0.3),
@@ -83,42 +85,74 @@ def peer(stamps: np.ndarray, data: dict[str, np.ndarray], rate: float) -> list[t
     import pandas as pd
 
     frame = pd.DataFrame({"time": stamps, **data})
-    window = max(3, int(0.6 * rate))
-    frame["rpm"] = frame["engine_speed"].rolling(window, center=True, min_periods=1).mean() / RPM
-    frame["slope"] = frame["rpm"].diff(window // 2) / frame["time"].diff(window // 2)
-    frame["slope"] = frame["slope"].shift(-(window // 4))
-    frame["opening"] = (
-        frame["throttle_position"].rolling(max(3, int(0.2 * rate)), center=True, min_periods=1).median()
-    )
-    ratio = frame["engine_speed"] / frame["vehicle_speed"].where(frame["vehicle_speed"] > 2.0)
-    middle = ratio.rolling(window, center=True, min_periods=1).mean()
-    spread = ratio.rolling(window, center=True, min_periods=1).std() / middle
-    frame["ratio"] = middle
+    rise = _moving(frame, rate)
     full = frame["opening"] > 0.9
-    rising = full & (frame["slope"] > 20) & ~(spread > 0.05)
+    gears = _gears(frame)
     pulls, reasons = [], []
+    rising = full & rise
     number = (rising != rising.shift()).cumsum()
     for _, group in frame[rising].groupby(number[rising]):
         first, last = group.iloc[0], group.iloc[-1]
-        rise, seconds = last["rpm"] - first["rpm"], last["time"] - first["time"]
-        same = abs(group["ratio"] / group["ratio"].median() - 1).max() < 0.05
-        if rise >= 1500 and seconds >= 1.0 and same:
+        gained, seconds = last["rpm"] - first["rpm"], last["time"] - first["time"]
+        ratio = group["ratio"].median()
+        same = abs(group["ratio"] / ratio - 1).max() < 0.05
+        if gained >= 1500 and seconds >= 1.0 and same:
+            gear = min(gears, key=lambda one: abs(one - ratio))
             ramp = np.polyfit(group["time"], group["engine_speed"], 1)[0]
-            pulls.append((first["time"], last["time"], group["ratio"].median(), ramp))
-    stretch = (full != full.shift()).cumsum()
-    for _, group in frame[full].groupby(stretch[full]):
-        begin, end = group["time"].iloc[0], group["time"].iloc[-1]
+            pulls.append((first["time"], last["time"], gears.index(gear), ramp))
+    for begin, end, group in _stretches(frame, full):
         if end - begin > 0.7 and not any(p[0] <= end and p[1] >= begin for p in pulls):
-            rise = group["rpm"].max() - group["rpm"].iloc[0]
-            reasons.append(
-                (begin, end, "held" if rise < 100 else "falls" if group["slope"].iloc[-1] < 0 else "short")
-            )
-    part = ~full & (frame["slope"] > 20) & (frame["opening"] > 0.5)
-    stretch = (part != part.shift()).cumsum()
-    for _, group in frame[part].groupby(stretch[part]):
+            gained = group["rpm"].max() - group["rpm"].iloc[0]
+            why = "held" if gained < 100 else "falls" if group["slope"].iloc[-1] < 0 else "short"
+            reasons.append((begin, end, why))
+    for begin, end, group in _stretches(frame, ~full & rise & (frame["opening"] > 0.5)):
         if group["rpm"].iloc[-1] - group["rpm"].iloc[0] > 900:
-            reasons.append((group["time"].iloc[0], group["time"].iloc[-1], "throttle"))
+            reasons.append((begin, end, "throttle"))
     return [(p[0], p[1]) for p in pulls]
+
+
+def _moving(frame: Any, rate: float) -> Any:
+    """Adds speed, slope, opening and ratio, each smoothed; True where speed rises in one gear without breaking off."""
+    speed = frame["engine_speed"]
+    before, after = speed.shift(1), speed.shift(-1)
+    lost = ((speed - before).abs() > 0.06 * (before + after)) & (
+        (speed - after).abs() > 0.06 * (before + after)
+    )
+    frame["rpm"] = speed.mask(lost).interpolate() / RPM
+    wide, narrow = max(3, int(0.6 * rate)), max(3, int(0.3 * rate))
+    level = frame["rpm"].rolling(wide // 2, center=True, min_periods=1).mean()
+    half = wide // 2
+    frame["slope"] = (level.shift(-half // 2) - level.shift(half // 2)) / (2 * (half // 2) / rate)
+    close = frame["rpm"].rolling(narrow // 2, center=True, min_periods=1).mean()
+    dip = (close.shift(-narrow // 4) - close.shift(narrow // 4)) / (2 * (narrow // 4) / rate)
+    aside = int(0.6 * rate)
+    sides = np.minimum(dip.shift(aside), dip.shift(-aside))
+    breaks = (dip < 0.3 * sides) & (sides - dip > 80)
+    frame["opening"] = (
+        frame["throttle_position"].rolling(max(3, int(0.2 * rate)), center=True, min_periods=1).mean()
+    )
+    ratio = speed / frame["vehicle_speed"].where(frame["vehicle_speed"] > 2.0)
+    rolling = ratio.rolling(wide, center=True, min_periods=1)
+    frame["ratio"] = rolling.mean()
+    frame["spread"] = rolling.std() / frame["ratio"]
+    return (frame["slope"] > 20) & ~breaks & ~(frame["spread"] > 0.05)
+
+
+def _gears(frame: Any) -> list[float]:
+    """Ratios that were driven in for long, shortest gear first."""
+    steady = np.log(frame["ratio"][frame["spread"] < 0.02])
+    counts = (steady / 0.02).round().value_counts(normalize=True)
+    found: list[float] = []
+    for key in counts[counts > 0.004].index:
+        if all(abs(key * 0.02 - math.log(one)) > 0.07 for one in found):
+            found.append(math.exp(key * 0.02))
+    return sorted(found, reverse=True)
+
+
+def _stretches(frame: Any, mask: Any) -> Any:
+    number = (mask != mask.shift()).cumsum()
+    for _, group in frame[mask].groupby(number[mask]):
+        yield group["time"].iloc[0], group["time"].iloc[-1], group
 
 
 def right(found: list[tuple[float, float]], true: list[tuple[float, float]]) -> int:
@@ -153,8 +187,10 @@ def main() -> None:
             )
         for words, k in (("processor", 0), ("wall", 1)):
             ratio = middle["pandas"][k] / middle["ours"][k]
-            verdict = "held" if ratio >= BOUND else "MISSED"
-            print(f"  pandas over ours, {words}: {ratio:.1f} (at least {BOUND:.0f}: {verdict})")
+            verdict = (
+                f" (at least {BOUND:.0f}: {'held' if ratio >= BOUND else 'MISSED'})" if rate == 100.0 else ""
+            )
+            print(f"  pandas over ours, {words}: {ratio:.1f}{verdict}")
 
 
 if __name__ == "__main__":

@@ -7,64 +7,41 @@ from numpy.typing import NDArray
 
 from boostwright.numerics.compiler import compiled
 
-__all__ = ["cell_means", "sum_and_spikes", "steps_above", "without_spikes"]
+__all__ = ["cell_means", "steps_above"]
 
 
-def cell_means(values: NDArray[np.float64], first: NDArray[np.intp]) -> NDArray[np.float64]:
-    """Mean of each cell.
+def cell_means(
+    values: NDArray[np.float64], first: NDArray[np.intp], behind: NDArray[np.intp], spike: float = np.inf
+) -> NDArray[np.float64]:
+    """Mean of each cell, without single values that stand off both neighbours.
 
     values  (n,)  contiguous
-    first   (m,)  where each cell begins, rising; the last one reaches to the end
-    Returns (m,). Source: definition.
+    first   (m,)  where each cell begins; behind (m,) behind its last value, above ``first``
+    spike   by which share of the mean of its neighbours a value that is left out differs from both, on the same side
+    Returns (m,); a cell of which nothing is left has the mean of the neighbours. Source: definition.
     """
     out = np.empty(first.size)
-    _means(np.ascontiguousarray(values, dtype=np.float64), first, out)  # type: ignore[no-untyped-call]
+    _means(np.ascontiguousarray(values, dtype=np.float64), first, behind, spike, out)  # type: ignore[no-untyped-call]
     return out
 
 
 @compiled
-def _means(values, first, out):  # type: ignore[no-untyped-def]
+def _means(values, first, behind, spike, out):  # type: ignore[no-untyped-def]
+    size = values.shape[0]
     for k in range(first.shape[0]):
-        end = first[k + 1] if k + 1 < first.shape[0] else values.shape[0]
-        total = 0.0
-        for i in range(first[k], end):
-            total += values[i]
-        out[k] = total / (end - first[k])
-
-
-def sum_and_spikes(values: NDArray[np.float64], share: float) -> tuple[float, int]:
-    """Sum of an array, NaN where it holds one, and how many single values stand off both neighbours.
-
-    values  (n,)  contiguous
-    share   by which share of the mean of its neighbours a spike differs from both, on the same side
-    Source: definition.
-    """
-    total, count = _spikes(np.ascontiguousarray(values, dtype=np.float64), share)  # type: ignore[no-untyped-call]
-    return float(total), int(count)
-
-
-@compiled
-def _spikes(values, share):  # type: ignore[no-untyped-def]
-    total, count = values[0] + (values[-1] if values.shape[0] > 1 else 0.0), 0
-    for i in range(1, values.shape[0] - 1):
-        before, here, after = values[i - 1], values[i], values[i + 1]
-        total += here
-        least = 0.5 * share * abs(before + after)
-        count += 1 if (here - before) * (here - after) > least * least and min(
-            abs(here - before), abs(here - after)
-        ) > least else 0
-    return total, count
-
-
-def without_spikes(values: NDArray[np.float64], share: float) -> NDArray[np.float64]:
-    """A copy in which each spike, as ``sum_and_spikes`` counts them, is the mean of its neighbours. (n,), definition."""
-    before, here, after = values[:-2], values[1:-1], values[2:]
-    least = 0.5 * share * np.abs(before + after)
-    near = np.minimum(np.abs(here - before), np.abs(here - after))
-    spike = ((here - before) * (here - after) > least * least) & (near > least)
-    out = values.copy()
-    out[1:-1][spike] = 0.5 * (before + after)[spike]
-    return out
+        total, count, spare = 0.0, 0, 0.0
+        for i in range(first[k], behind[k]):
+            here = values[i]
+            if spike < np.inf and 0 < i < size - 1:
+                before, after = values[i - 1], values[i + 1]
+                least = 0.5 * spike * abs(before + after)
+                up, down = here - before, here - after
+                if up * down > 0.0 and min(abs(up), abs(down)) > least:
+                    spare += 0.5 * (before + after)
+                    continue
+            total += here
+            count += 1
+        out[k] = total / count if count > 0 else spare / (behind[k] - first[k])
 
 
 def steps_above(stamps: NDArray[np.float64], limit: float) -> tuple[float, NDArray[np.intp]]:

@@ -1,4 +1,4 @@
-"""Engine speed on a grid coarse enough to search and no finer than it was sampled; other channels brought onto it."""
+"""Engine speed in cells, coarse over all the log, finer where it is worth a look; other channels in the same cells."""
 
 from __future__ import annotations
 
@@ -8,16 +8,27 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.logs.pulls.rules import PullRules
 from boostwright.logs.series import Series
-from boostwright.numerics.cells import cell_means, steps_above, sum_and_spikes, without_spikes
+from boostwright.numerics.cells import cell_means, steps_above
 
-__all__ = ["GAP", "LOG_ENDS", "WINDOW", "Grid", "make_grid", "onto", "true_samples"]
+__all__ = [
+    "GAP",
+    "LOG_ENDS",
+    "WINDOW",
+    "Grid",
+    "Samples",
+    "fine_grid",
+    "look_over",
+    "onto",
+    "samples_of",
+    "true_samples",
+]
 
 _Floats = NDArray[np.float64]
 _Whole = NDArray[np.intp]
-_STEP = 0.05
-"""Finest step of the grid [s]: a pull of 2 s still has 40 of them."""
+_FINE = 0.05
+"""Finest cell [s]: a pull of 2 s still has 40 of them."""
+_COARSE = 0.1
 _GAP_STEPS = 3.0
 _WINDOW = 3000
 _FAST = 0.11
@@ -29,19 +40,36 @@ WINDOW, GAP, LOG_ENDS = 0, 1, 2
 
 
 @dataclass(frozen=True, eq=False)
+class Samples:
+    """The true samples of engine speed.
+
+    time    (r,) [s], value (r,) [rad/s]
+    step    [s]  usual time between them
+    breaks  the samples behind each hole
+    held    the file had repeated each until the next one came
+    shared  rows share stamps
+    """
+
+    time: _Floats
+    value: _Floats
+    step: float
+    breaks: _Whole
+    held: bool
+    shared: bool
+
+
+@dataclass(frozen=True, eq=False)
 class Grid:
     """Engine speed in cells.
 
-    time    (n,) [s]  middle of the stamps in a cell
+    time    (n,) [s]  middle of a cell
     speed   (n,) [rad/s]
     step    [s]  usual time from cell to cell
     chunks  (m, 2)  first and behind the last cell of each stretch without a gap
     borders (m, 2)  what is before and behind each: WINDOW, GAP or LOG_ENDS
-    raw     (r,) [s]  stamps of the true samples
+    samples what the cells are made of
     first   (n,) the sample a cell begins with; behind (n,) the one behind its last
-    raw_step [s]  usual time between true samples
-    held    samples had been repeated in the file until the next one came
-    whole   False for some windows of it
+    means   a cell is the mean of its samples, not the first of them
     """
 
     time: _Floats
@@ -49,42 +77,10 @@ class Grid:
     step: float
     chunks: _Whole
     borders: _Whole
-    raw: _Floats
+    samples: Samples
     first: _Whole
     behind: _Whole
-    raw_step: float
-    held: bool
-    whole: bool = True
-
-    def windows(self, near: _Whole) -> tuple[Grid, _Whole]:
-        """The grid of some windows only, and which cells they are.
-
-        near  (k, 2)  first and behind the last cell of each window, in order, none overlapping nor across a gap
-        """
-        which = (
-            np.concatenate([np.arange(a, b) for a, b in near]) if len(near) else np.zeros(0, dtype=np.intp)
-        )
-        edges = np.cumsum(np.concatenate(([0], near[:, 1] - near[:, 0]))).astype(np.intp)
-        chunks = np.stack((edges[:-1], edges[1:]), axis=1)
-        borders = np.zeros_like(chunks)
-        home = np.searchsorted(self.chunks[:, 0], near[:, 0], side="right") - 1
-        begins, ends = near[:, 0] == self.chunks[home, 0], near[:, 1] == self.chunks[home, 1]
-        borders[begins, 0] = self.borders[home[begins], 0]
-        borders[ends, 1] = self.borders[home[ends], 1]
-        small = Grid(
-            self.time[which],
-            self.speed[which],
-            self.step,
-            chunks,
-            borders,
-            self.raw,
-            self.first[which],
-            self.behind[which],
-            self.raw_step,
-            self.held,
-            whole=False,
-        )
-        return small, which
+    means: bool
 
 
 def true_samples(series: Series) -> tuple[_Floats, _Floats, bool]:
@@ -92,32 +88,37 @@ def true_samples(series: Series) -> tuple[_Floats, _Floats, bool]:
 
     Rows without a number go; a value that is repeated at a fixed beat until the next one comes counts once.
     """
-    return _samples(series, np.inf)[:3]
+    found = samples_of(series, np.inf)
+    return found.time, found.value, found.held
 
 
-def _samples(series: Series, gap: float) -> tuple[_Floats, _Floats, bool, _Whole, bool]:
-    """The same, the samples behind each gap (longer than ``gap`` and some usual steps), whether rows share stamps."""
+def samples_of(series: Series, gap: float) -> Samples:
+    """The true samples of a series.
+
+    gap  [s]  a hole is longer than this and than some usual steps
+    """
     time, value = series.time, series.value
+    none = np.zeros(0, dtype=np.intp)
     if value.size == 0:
-        return time, value, False, np.zeros(0, dtype=np.intp), False
-    limit = max(gap, _GAP_STEPS * _usual(time)) if np.isfinite(gap) else gap
-    least, breaks = steps_above(time, limit)
+        return Samples(time, value, 0.0, none, False, False)
+    step = _usual(time)
+    least, breaks = steps_above(time, max(gap, _GAP_STEPS * step))
     if np.isnan(least) or least < 0 or not np.isfinite(value.sum()):
         some = np.isfinite(value) & np.isfinite(time)
         time, value = time[some], value[some]
         if time.size and np.any(np.diff(time) < 0):
             order = np.argsort(time, kind="stable")
             time, value = time[order], value[order]
-        limit = max(gap, _GAP_STEPS * _usual(time)) if np.isfinite(gap) else gap
-        least, breaks = steps_above(time, limit)
-    coarse = least == 0.0
+        step = _usual(time)
+        least, breaks = steps_above(time, max(gap, _GAP_STEPS * step))
+    shared = least == 0.0
     beat = _beat(value)
     if beat == 1:
-        return time, value, False, breaks, coarse
+        return Samples(time, value, step, breaks, False, shared)
     kept = _one_a_beat(value, beat)
     time, value = time[kept], value[kept]
-    limit = max(gap, _GAP_STEPS * _usual(time)) if np.isfinite(gap) else gap
-    return time, value, True, steps_above(time, limit)[1], coarse
+    step = _usual(time)
+    return Samples(time, value, step, steps_above(time, max(gap, _GAP_STEPS * step))[1], True, shared)
 
 
 def _beat(value: _Floats) -> int:
@@ -126,7 +127,7 @@ def _beat(value: _Floats) -> int:
     for begin in range(0, value.size, max(_WINDOW, value.size // 4)):
         window = value[begin : begin + _WINDOW]
         spacings.append(np.diff(np.flatnonzero(window[1:] != window[:-1])))
-    spacing = np.concatenate(spacings)
+    spacing = np.concatenate(spacings) if spacings else np.zeros(0, dtype=np.intp)
     if spacing.size < 8:
         return 1
     counts = np.bincount(spacing[spacing < 200]) if (spacing < 200).any() else np.zeros(1, dtype=np.intp)
@@ -160,29 +161,55 @@ def _usual(time: _Floats) -> float:
     return usual if usual > 0 else float((time[-1] - time[0]) / (time.size - 1))
 
 
-def make_grid(series: Series, rules: PullRules) -> Grid | None:
-    """The grid of an engine speed; None where it has fewer than three samples."""
-    time, value, held, breaks, coarse = _samples(series, rules.largest_gap)
-    usual = _usual(time)
-    if time.size < 3 or usual <= 0:
+def look_over(samples: Samples) -> Grid | None:
+    """Every tenth of a second of a log; None where there are fewer than three samples or no time passes."""
+    if samples.time.size < 3 or samples.step <= 0:
         return None
-    edges = np.concatenate(([0], breaks, [time.size]))
-    many = max(1, int(_STEP / usual + 1e-6))
-    starts = [np.arange(a, b, many) for a, b in itertools.pairwise(edges)]
-    sizes = np.cumsum([0, *(s.size for s in starts)]).astype(np.intp)
-    first = np.concatenate(starts) if len(starts) > 1 else starts[0]
-    chunks = np.stack((sizes[:-1], sizes[1:]), axis=1)
+    stride = max(1, int(_COARSE / samples.step + 1e-6))
+    first = np.arange(0, samples.time.size, stride)
+    edges = np.concatenate(([0], np.searchsorted(first, samples.breaks), [first.size])).astype(np.intp)
+    chunks = np.stack((edges[:-1], edges[1:]), axis=1)
     borders = np.full_like(chunks, GAP)
     borders[0, 0] = borders[-1, 1] = LOG_ENDS
-    behind = np.append(first[1:], time.size)
-    share = _SPIKE if usual <= _FAST else _LOST
-    if sum_and_spikes(value, share)[1]:
-        value = without_spikes(value, share)
-    means = value if many == 1 else cell_means(value, first)
-    stamps = time if many == 1 else 0.5 * (time[first] + time[behind - 1])
-    if coarse:
-        stamps = _evened(stamps, max(2, round(0.3 / (many * usual))), chunks)
-    return Grid(stamps, means, many * usual, chunks, borders, time, first, behind, usual, held)
+    time, speed = samples.time[::stride], samples.value[::stride]
+    return Grid(time, speed, stride * samples.step, chunks, borders, samples, first, first, False)
+
+
+def fine_grid(samples: Samples, spans: _Whole) -> Grid:
+    """Cells of a twentieth of a second, or single samples where these come more slowly.
+
+    spans  (k, 2)  the samples to look at, from and behind the last, in order, none overlapping; holes part them further
+    """
+    many = max(1, int(_FINE / samples.step + 1e-6))
+    spans = _parted(spans, samples.breaks)
+    starts = [np.arange(a, b, many) for a, b in spans]
+    sizes = np.cumsum([0, *(s.size for s in starts)]).astype(np.intp)
+    chunks = np.stack((sizes[:-1], sizes[1:]), axis=1)
+    first = np.concatenate(starts) if starts else np.zeros(0, dtype=np.intp)
+    behind = np.minimum(first + many, np.repeat(spans[:, 1], np.diff(sizes)))
+    borders = np.full_like(chunks, WINDOW)
+    borders[np.isin(spans[:, 0], samples.breaks), 0] = GAP
+    borders[np.isin(spans[:, 1], samples.breaks), 1] = GAP
+    borders[spans[:, 0] == 0, 0] = LOG_ENDS
+    borders[spans[:, 1] == samples.time.size, 1] = LOG_ENDS
+    speed = cell_means(samples.value, first, behind, _SPIKE if samples.step <= _FAST else _LOST)
+    time = 0.5 * (samples.time[first] + samples.time[behind - 1])
+    step = many * samples.step
+    if samples.shared:
+        time = _evened(time, max(2, round(0.3 / step)), chunks)
+    return Grid(time, speed, step, chunks, borders, samples, first, behind, True)
+
+
+def _parted(spans: _Whole, breaks: _Whole) -> _Whole:
+    """Spans cut at the breaks within them."""
+    if not breaks.size or not spans.size:
+        return spans
+    parts = []
+    for a, b in spans:
+        within = breaks[(breaks > a) & (breaks < b)]
+        edges = [int(a), *within.tolist(), int(b)]
+        parts += list(itertools.pairwise(edges))
+    return np.array(parts, dtype=np.intp)
 
 
 def _evened(stamps: _Floats, half: int, chunks: _Whole) -> _Floats:
@@ -201,22 +228,15 @@ def _evened(stamps: _Floats, half: int, chunks: _Whole) -> _Floats:
     return out
 
 
-def _like(series: Series, stamps: _Floats) -> bool:
-    """True where a channel has these very stamps, a number in every row and no beat of its own."""
-    if series.time is not stamps and not np.array_equal(series.time, stamps):
-        return False
-    return bool(np.isfinite(series.value.sum())) and _beat(series.value) == 1
-
-
 def onto(grid: Grid, series: Series) -> tuple[_Floats, float]:
     """A channel on the grid, NaN where it has no sample near, and the usual time between its true samples [s].
 
     On the stamps of the engine speed, with no row left out, its cells are the grid's own; else it is interpolated.
     """
-    if grid.whole and _like(series, grid.raw):
-        if grid.time.size == grid.raw.size:
-            return series.value, grid.step
-        return cell_means(series.value, grid.first), grid.raw_step
+    if _like(series, grid.samples.time):
+        if grid.means:
+            return cell_means(series.value, grid.first, grid.behind), grid.samples.step
+        return series.value[grid.first], grid.samples.step
     time, value, _ = true_samples(series)
     if time.size < 2:
         return np.full(grid.time.size, np.nan), np.inf
@@ -224,7 +244,8 @@ def onto(grid: Grid, series: Series) -> tuple[_Floats, float]:
     many = max(1, int(grid.step / step + 1e-6)) if step > 0 else 1
     if many > 1:
         first = np.arange(0, time.size, many)
-        time, value = cell_means(time, first), cell_means(value, first)
+        behind = np.append(first[1:], time.size)
+        time, value = 0.5 * (time[first] + time[behind - 1]), cell_means(value, first, behind)
     out = np.interp(grid.time, time, value)
     near = max(1.0, 3.0 * max(step, grid.step))
     right = np.minimum(np.searchsorted(time, grid.time), time.size - 1)
@@ -232,3 +253,10 @@ def onto(grid: Grid, series: Series) -> tuple[_Floats, float]:
     away = np.minimum(np.abs(time[right] - grid.time), np.abs(grid.time - time[left]))
     out[away > near] = np.nan
     return out, step
+
+
+def _like(series: Series, stamps: _Floats) -> bool:
+    """True where a channel has these very stamps, a number in every row and no beat of its own."""
+    if series.time is not stamps and not np.array_equal(series.time, stamps):
+        return False
+    return bool(np.isfinite(series.value.sum())) and _beat(series.value) == 1

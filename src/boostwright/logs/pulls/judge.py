@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
-from boostwright.logs.pulls.grid import onto
+from boostwright.logs.pulls.grid import true_samples
 from boostwright.logs.pulls.motion import middle, runs
 from boostwright.logs.pulls.pieces import Piece, Scene
 from boostwright.logs.pulls.records import NotTaken, Pull
@@ -41,9 +40,9 @@ class Judge:
     def __init__(self, scene: Scene, channels: Channels) -> None:
         """For a scene; coolant and the car's own speed are read from the channels."""
         self.scene = scene
-        self._coolant = _on(channels, scene, "temperature_coolant")
-        road = scene.gears.source
-        self._road = _on(channels, scene, road) if road else None
+        self._coolant = None
+        if "temperature_coolant" in channels.names:
+            self._coolant = true_samples(channels.read("temperature_coolant"))[:2]
 
     # -- pulls ---------------------------------------------------------------------------------------------------
 
@@ -65,32 +64,35 @@ class Judge:
         """Why a rise at full throttle is no pull, '' where it is one."""
         scene, rules = self.scene, self.scene.rules
         start, end = piece.time(scene)
-        ramp = piece.rise(scene) / max(end - start, 1e-6)
+        ramp = piece.rise / max(end - start, 1e-6)
         if ramp > rules.fastest_ramp or (self._stands(piece) and ramp > 700 * RPM):
             return "no-load"
-        if piece.rise(scene) < rules.least_rise or end - start < rules.least_time:
+        if piece.rise < rules.least_rise or end - start < rules.least_time:
             return "too-short"
         if piece.samples(scene) < rules.least_samples:
             return "too-few-samples"
-        coolant = self._at(self._coolant, piece)
-        if math.isfinite(coolant) and coolant < rules.coldest_coolant:
+        if self._coolant_at(piece) < rules.coldest_coolant:
             return "engine-cold"
         return ""
 
     def _stands(self, piece: Piece) -> bool:
         """True where the car has a speed channel and hardly moves through the whole rise."""
-        if self._road is None:
+        if self.scene.road is None:
             return False
-        road = self._road[piece.a : piece.b]
-        return bool(np.isfinite(road).all()) and float(road.max()) < _WALKING
+        return float(self.scene.road[piece.a : piece.b].max()) < _WALKING  # False for NaN
 
-    @staticmethod
-    def _at(values: np.ndarray | None, piece: Piece) -> float:
-        return float("nan") if values is None else float(values[piece.a])
+    def _coolant_at(self, piece: Piece) -> float:
+        """Coolant temperature at the start of a rise [K]; NaN where it is not known within half a minute."""
+        if self._coolant is None or not self._coolant[0].size:
+            return float("nan")
+        time, value = self._coolant
+        start = piece.time(self.scene)[0]
+        k = max(0, int(np.searchsorted(time, start, side="right")) - 1)
+        return float(value[k]) if abs(time[k] - start) < 30.0 else float("nan")
 
     def _ramp(self, piece: Piece) -> float:
         start, end = piece.time(self.scene)
-        return piece.rise(self.scene) / max(end - start, 1e-6)
+        return piece.rise / max(end - start, 1e-6)
 
     def _too_slow(self, pieces: list[Piece], troubles: list[str]) -> list[str]:
         """Without throttle and pressure: only the fastest rises of a gear can have been at full throttle."""
@@ -117,12 +119,11 @@ class Judge:
         low, high = middle(slope, 0.1), middle(slope, 0.9)
         even = high - low < 2 * _EVEN * ramp + 2.0 * scene.motion.error
         certainty, doubts = self._doubts(piece)
-        level = scene.motion.level
         return Pull(
             start=start,
             end=end,
-            speed_start=float(level[piece.a]),
-            speed_end=float(level[piece.b - 1]),
+            speed_start=piece.low,
+            speed_end=piece.high,
             gear=piece.gear.label if piece.gear else "",
             gear_ratio=math.exp(piece.ratio) if math.isfinite(piece.ratio) else float("nan"),
             gear_error=piece.spread,
@@ -132,7 +133,7 @@ class Judge:
             ramp_low=low,
             ramp_high=high,
             samples=piece.samples(scene),
-            step=scene.grid.raw_step,
+            step=scene.grid.samples.step,
             certainty=certainty,
             doubts=doubts,
             began_by=piece.began,
@@ -151,7 +152,7 @@ class Judge:
             )
         if piece.samples(scene) < 12:
             doubts.append(f"only {piece.samples(scene)} readings of engine speed")
-        coolant = self._at(self._coolant, piece)
+        coolant = self._coolant_at(piece)
         if coolant < scene.rules.warm_coolant:
             cold = f"coolant at {coolant - 273.15:.0f} degC"
             doubts.append(f"the engine was cold at its start, {cold}: no pull to compare warm ones with")
@@ -170,11 +171,11 @@ class Judge:
             return [
                 self._entry(p.a, p.b, p, trouble)
                 for p, trouble in inside
-                if trouble and (p.rise(scene) >= nearly or trouble == "engine-cold")
+                if trouble and (p.rise >= nearly or trouble == "engine-cold")
             ]
         time = scene.grid.time
         best = self._telling(inside)
-        rise = best[0].rise(scene) if best else 0.0
+        rise = best[0].rise if best else 0.0
         if guess and rise < nearly:
             return []
         if time[b - 1] - time[a] < _LEAST_FULL_TIME and rise < _LEAST_FULL_RISE:
@@ -191,14 +192,14 @@ class Judge:
     def _telling(self, inside: list[tuple[Piece, str]]) -> tuple[Piece, str] | None:
         """The rise that says best why a stretch holds no pull: one refused for more than its length, else the longest
         of those that something cut off, else the longest."""
-        long = [one for one in inside if one[0].rise(self.scene) >= _LEAST_TELLING]
+        long = [one for one in inside if one[0].rise >= _LEAST_TELLING]
         for group in (
             [one for one in long if one[1] != "too-short"],
             *([one for one in long if code in (one[0].ended, one[0].began)] for code in _TELLING[:5]),
             inside,
         ):
             if group:
-                return max(group, key=lambda one: one[0].rise(self.scene))
+                return max(group, key=lambda one: one[0].rise)
         return None
 
     def _held(self, a: int, b: int, pieces: list[Piece]) -> NotTaken | None:
@@ -236,33 +237,30 @@ class Judge:
 
     def _entry(self, a: int, b: int, piece: Piece, trouble: str) -> NotTaken:
         """A stretch with its longest rise: the code is what kept it from being a pull."""
-        scene = self.scene
         code = trouble
         if trouble == "too-short":
             code = next((c for c in (piece.ended, piece.began) if c in _TELLING), "")
             code = code or ("log-ends" if "log-ends" in (piece.ended, piece.began) else "too-short")
-        level = scene.motion.level
-        low, high = float(level[piece.a]), float(level[piece.b - 1])
+        low, high = piece.low, piece.high
         return self._made(a, b, low, high, high - low, code, self._words(piece, trouble, code))
 
     def _words(self, piece: Piece, trouble: str, code: str) -> str:
         scene, rules = self.scene, self.scene.rules
         start, end = piece.time(scene)
-        level = scene.motion.level
-        span = f"{_rpm(level[piece.a])} to {_rpm(level[piece.b - 1])}"
-        rose = f"{_rpm(piece.rise(scene))} rpm ({span}) in {end - start:.1f} s"
+        span = f"{_rpm(piece.low)} to {_rpm(piece.high)}"
+        rose = f"{_rpm(piece.rise)} rpm ({span}) in {end - start:.1f} s"
         if trouble == "no-load":
             return f"rose {rose}, faster than with a car to move: clutch open or no gear"
         if trouble == "too-few-samples":
             few = f"{piece.samples(scene)} readings in it; {rules.least_samples} needed"
             return f"rose {rose}, but engine speed has only {few}"
         if trouble == "engine-cold":
-            cold = self._at(self._coolant, piece) - 273.15
+            cold = self._coolant_at(piece) - 273.15
             return f"rose {rose}, but coolant was at {cold:.0f} degC; {rules.coldest_coolant - 273.15:.0f} needed"
         if trouble == "too-slow":
             return f"rose {rose}, below {100 * _FIRM:.0f} % of the fastest rise in this gear: hardly full throttle"
         needed = f"{_rpm(rules.least_rise)} needed"
-        if piece.rise(scene) >= rules.least_rise:
+        if piece.rise >= rules.least_rise:
             needed = f"{rules.least_time:.1f} s needed"
         return f"rose {rose}, {needed}{self._then(piece, code)}"
 
@@ -304,7 +302,7 @@ class Judge:
         told = []
         full = scene.full
         for piece in pieces:
-            rise = piece.rise(scene)
+            rise = piece.rise
             if rise < rules.nearly * rules.least_rise or self._ramp(piece) > rules.fastest_ramp:
                 continue
             inside = full.opening[piece.a : piece.b]
@@ -316,8 +314,7 @@ class Judge:
             foot = full.pedal[piece.a : piece.b]
             if np.isfinite(foot).any() and float(np.nanmedian(foot)) > rules.full_throttle:
                 words += " though the pedal was down: the controller held it back"
-            level = scene.motion.level
-            first, last = float(level[piece.a]), float(level[piece.b - 1])
+            first, last = piece.low, piece.high
             told.append(
                 self._made(piece.a, piece.b, first, last, rise, "throttle-not-full", words, full=False)
             )
@@ -345,10 +342,6 @@ class Judge:
     ) -> NotTaken:
         start, end = Piece(a, b, "", "").time(self.scene)
         return NotTaken(start, end, low, high, rise, code, words[:1].upper() + words[1:] + ".", full)
-
-
-def _on(channels: Channels, scene: Scene, name: str) -> NDArray[np.float64] | None:
-    return onto(scene.grid, channels.read(name))[0] if name in channels.names else None
 
 
 def _rpm(speed: float) -> str:

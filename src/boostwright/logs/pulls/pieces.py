@@ -34,6 +34,7 @@ class Scene:
     """All that a rise is judged by.
 
     top     [rad/s]  highest engine speed that is kept for a moment
+    road    (n,) [m/s]  road, roller or wheel speed, NaN where unknown; None where there is none
     cut     (n,)     the injectors are off while the engine turns; all False where no channel tells
     """
 
@@ -44,6 +45,7 @@ class Scene:
     rules: PullRules
     top: float
     cut: _Bools
+    road: NDArray[np.float64] | None = None
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,7 @@ class Piece:
 
     gear  None where no road speed tells; ratio: median of its logarithm; spread: of the same
     off   largest share by which engine speed ran ahead of road speed beside it, where that ended it
+    low, high [rad/s]  engine speed at its ends, by the cells within it
     """
 
     a: int
@@ -62,16 +65,19 @@ class Piece:
     ratio: float = float("nan")
     spread: float = float("nan")
     off: float = 0.0
+    low: float = 0.0
+    high: float = 0.0
 
-    def rise(self, scene: Scene) -> float:
+    @property
+    def rise(self) -> float:
         """By how much engine speed rises in it [rad/s]."""
-        level = scene.motion.level
-        return float(level[self.b - 1] - level[self.a])
+        return self.high - self.low
 
     def time(self, scene: Scene) -> tuple[float, float]:
         """Stamps of its first and last true sample [s]."""
         grid = scene.grid
-        return float(grid.raw[grid.first[self.a]]), float(grid.raw[grid.behind[self.b - 1] - 1])
+        stamps = grid.samples.time
+        return float(stamps[grid.first[self.a]]), float(stamps[grid.behind[self.b - 1] - 1])
 
     def samples(self, scene: Scene) -> int:
         """True samples of engine speed in it."""
@@ -188,7 +194,18 @@ def _with_ends(scene: Scene, piece: Piece) -> Piece:
         piece.began or _what_began(scene, piece, home),
         piece.ended or _what_ended(scene, piece, home),
     )
-    return Piece(piece.a, piece.b, began, ended, piece.gear, piece.ratio, piece.spread, piece.off)
+    low, high = _ends(scene.grid.speed, piece.a, piece.b)
+    return Piece(piece.a, piece.b, began, ended, piece.gear, piece.ratio, piece.spread, piece.off, low, high)
+
+
+def _ends(speed: NDArray[np.float64], a: int, b: int) -> tuple[float, float]:
+    """Speed at the ends of a rise: the means of some cells within it, led on to the first and the last one."""
+    some = min(4, (b - a) // 3)
+    if some < 2:
+        return float(speed[a]), float(speed[b - 1])
+    low, high = float(speed[a : a + some].sum()) / some, float(speed[b - some : b].sum()) / some
+    lead = (high - low) / (b - a - some) * 0.5 * (some - 1)
+    return low - lead, high + lead
 
 
 def _without_flare(scene: Scene, piece: Piece) -> Piece:
@@ -205,7 +222,10 @@ def _without_flare(scene: Scene, piece: Piece) -> Piece:
     if not runs_away.size or float(np.max(slope[late : piece.b])) < 1.25 * _FLARE * usual:
         return piece
     b = late + int(runs_away[0])
-    return replace(piece, b=b, ended="wheel-slip") if b - piece.a >= 2 else piece
+    if b - piece.a < 2:
+        return piece
+    low, high = _ends(scene.grid.speed, piece.a, b)
+    return replace(piece, b=b, ended="wheel-slip", low=low, high=high)
 
 
 def _what_began(scene: Scene, piece: Piece, home: int) -> str:

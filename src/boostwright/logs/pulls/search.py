@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from boostwright.logs.gear import Gears, find_gears
-from boostwright.logs.pulls.grid import Grid, make_grid, onto
+from boostwright.logs.pulls.grid import Grid, fine_grid, look_over, onto, samples_of
 from boostwright.logs.pulls.judge import Judge
 from boostwright.logs.pulls.motion import bridged, motion_of, noise_of, runs, slope_along
 from boostwright.logs.pulls.pieces import Scene, pieces_of
@@ -47,7 +47,8 @@ def find_pulls_in(
     if "engine_speed" not in channels.names:
         return PullSearch((), (), 0, "", "", ("The log has no engine speed: no pull can be found in it.",))
     series = channels.read("engine_speed")
-    grid = make_grid(series, rules)
+    samples = samples_of(series, rules.largest_gap)
+    grid = look_over(samples)
     if grid is None:
         return PullSearch((), (), 0, "", "", ("Engine speed holds fewer than three readings.",))
     scene, gears = _scene_of(channels, grid, facts, rules)
@@ -118,26 +119,26 @@ def _stalls_between_samples(scene: Scene) -> np.ndarray:
 def _scene_of(channels: Channels, grid: Grid, facts: PullFacts, rules: PullRules) -> tuple[Scene, Gears]:
     """What the rises are judged by, where the throttle is half open at least; gears are those of the whole log."""
     tried = travels(channels, grid, rules)
-    road, source, step = _road(channels, grid)
+    source = _road(channels, grid)
+    road, step = onto(grid, channels.read(source)) if source else (None, np.inf)
     stride = max(1, grid.time.size // _ENOUGH)
-    gears = find_gears(
-        grid.time[::stride],
-        grid.speed[::stride],
-        None if road is None else road[::stride],
-        source,
-        step,
-        facts.gears,
-    )
-    small, which = grid, np.arange(grid.time.size)
+    thin = None if road is None else road[::stride]
+    gears = find_gears(grid.time[::stride], grid.speed[::stride], thin, source, step, facts.gears)
+    samples = grid.samples
+    spans = np.array([[0, samples.time.size]], dtype=np.intp)
     good = [t for t in tried if not t.trouble]
     if good:
-        small, which = grid.windows(_near(good[0].opening, grid))
-    if small is not grid or stride > 1:
-        gears = gears.at(small.time, small.speed, None if road is None else road[which], step)
-    motion = motion_of(small, noise_of(grid.speed))
-    full = full_throttle(tried, which, channels, small, motion, rules)
-    kept = np.minimum(grid.speed[:-1], grid.speed[1:])
-    return Scene(small, motion, gears, full, rules, float(kept.max()), _cut(channels, grid)[which]), gears
+        near = _near(good[0].opening, grid)
+        spans = np.stack(
+            (grid.first[near[:, 0]], np.append(grid.first, samples.time.size)[near[:, 1]]), axis=1
+        )
+    fine = fine_grid(samples, spans)
+    way = onto(fine, channels.read(source))[0] if source else None
+    motion = motion_of(fine, noise_of(samples.value, fine.step / samples.step))
+    full = full_throttle(tried, channels, fine, motion, rules)
+    top = float(np.minimum(grid.speed[:-1], grid.speed[1:]).max())
+    on_fine = gears.at(fine.time, fine.speed, way, step)
+    return Scene(fine, motion, on_fine, full, rules, top, _cut(channels, fine), way), gears
 
 
 def _near(opening: np.ndarray, grid: Grid) -> np.ndarray:
@@ -169,15 +170,17 @@ def _rises(grid: Grid, rules: PullRules) -> int:
     return int(np.sum(speed[spans[:, 1]] - speed[spans[:, 0]] >= rules.nearly * rules.least_rise))
 
 
-def _road(channels: Channels, grid: Grid) -> tuple[np.ndarray | None, str, float]:
-    """The road speed that turns with the driven wheels, where there is one; one that stands still is passed over."""
+def _road(channels: Channels, grid: Grid) -> str:
+    """The road speed that turns with the driven wheels; one that stands still is passed over, '' for none."""
     for head in _ROADS:
         names = [n for n in channels.names if n == head or n.startswith(head + "_")]
         for name in sorted(n for n in names if n == head or n[len(head) + 1 :].isdigit()):
-            value, step = onto(grid, channels.read(name))
-            if np.isfinite(value).any() and float(np.nanmax(value)) > 3.0:
-                return value, name, step
-    return None, "", np.inf
+            value = channels.read(name).value
+            value = value[:: max(1, value.size // _ENOUGH)]
+            value = value[np.isfinite(value)]
+            if value.size and float(value.max()) > 3.0:
+                return name
+    return ""
 
 
 def _cut(channels: Channels, grid: Grid) -> np.ndarray:
@@ -200,15 +203,14 @@ def _gear_words(gears: Gears) -> str:
 
 def _notes(grid: Grid, channels: Channels) -> tuple[str, ...]:
     notes = []
-    if grid.held:
+    step = grid.samples.step
+    if grid.samples.held:
         notes.append(
-            f"Engine speed is a new reading only every {grid.step:.2g} s and is repeated in between; "
+            f"Engine speed is a new reading only every {step:.2g} s and is repeated in between; "
             "the ends of a pull are no surer than that."
         )
-    elif grid.step > 0.3:
-        notes.append(
-            f"Engine speed comes every {grid.step:.2g} s; the ends of a pull are no surer than that."
-        )
+    elif step > 0.3:
+        notes.append(f"Engine speed comes every {step:.2g} s; the ends of a pull are no surer than that.")
     if grid.chunks.shape[0] > 1:
         notes.append(f"Engine speed has {grid.chunks.shape[0] - 1} holes; no pull is carried across one.")
     if not any(n.startswith("temperature_coolant") for n in channels.names):

@@ -17,7 +17,6 @@ __all__ = ["GUESS", "LIKELY", "SURE", "FullThrottle", "Travel", "full_throttle",
 SURE, LIKELY, GUESS = "sure", "likely", "guess"
 
 _Floats = NDArray[np.float64]
-_Whole = NDArray[np.intp]
 _SLIDE = 0.02
 """Once full, it stays so until it is this share of its travel below: noise must not cut a pull."""
 _SUSTAINED = 0.3
@@ -79,11 +78,11 @@ def travels(channels: Channels, grid: Grid, rules: PullRules) -> list[Travel]:
 
 
 def full_throttle(
-    tried: list[Travel], which: _Whole, channels: Channels, grid: Grid, motion: Motion, rules: PullRules
+    tried: list[Travel], channels: Channels, grid: Grid, motion: Motion, rules: PullRules
 ) -> FullThrottle:
     """Where the throttle is full: by its opening, else by the pedal, else by what follows from it.
 
-    tried  throttles and pedals on the whole grid, of which ``grid`` holds the cells ``which``
+    tried  throttles and pedals as ``travels`` found them; they are read again on the finer grid
     """
     nothing = np.full(grid.time.size, np.nan)
     troubles = [f"{t.name} {t.trouble}" for t in tried if t.trouble]
@@ -91,9 +90,9 @@ def full_throttle(
     if good:
         taken = good[0]
         pedals = [t for t in good[1:] if t.name.startswith("pedal")]
-        opening = taken.opening[which]
+        opening = _opening(channels, taken, grid)
         words = _sentence(f"{taken.words}{'; ' + '; '.join(troubles) if troubles else ''}")
-        pedal = pedals[0].opening[which] if pedals else nothing
+        pedal = _opening(channels, pedals[0], grid) if pedals else nothing
         full = _full(opening, rules, grid)
         return FullThrottle(
             full,
@@ -116,6 +115,11 @@ def full_throttle(
     full = _by_speed(grid, motion)
     words = f"{why}, nor a manifold pressure that tells; taken from how fast the speed rises"
     return FullThrottle(full, nothing, "engine_speed", GUESS, _sentence(words), nothing, grid.step)
+
+
+def _opening(channels: Channels, travel: Travel, grid: Grid) -> _Floats:
+    value, _ = onto(grid, channels.read(travel.name))
+    return (value - travel.closed) * (1.0 / max(travel.top - travel.closed, 0.05))
 
 
 def _sentence(words: str) -> str:
