@@ -20,7 +20,8 @@ __all__ = ["car_of", "complete_run", "highest_flow"]
 Array = NDArray[np.float64]
 
 _USUAL_RAMP = 350.0 * np.pi / 30.0  # rad/s2, common practice for a load dyno
-_USUAL_GEARS = 5
+_USUAL_GEARS = (3.4, 1.95, 1.35, 1.0, 0.8)  # common size
+_NEEDED = ("mass", "drag_area", "rolling_radius", "gear_ratios", "final_drive")
 _COLD = 0.25  # share of dyno days that begin with a cold engine
 
 
@@ -34,10 +35,13 @@ def car_of(build: Build) -> Car:
     """What a scenario has to know of the car."""
     dyno, vehicle, engine = build["dyno"], build["vehicle"], build["engine"]
     kind = dyno.text("kind") if dyno.has("kind") else "roller"
-    gears = len(vehicle.numbers("gear_ratios")) if vehicle.has("gear_ratios") else _USUAL_GEARS
+    ratios = tuple(vehicle.numbers("gear_ratios")) if vehicle.has("gear_ratios") else _USUAL_GEARS
+    drives = all(vehicle.has(key) for key in _NEEDED)
+    if kind == "roller":
+        drives = drives and dyno.has("roller_inertia") and dyno.has("roller_radius")
     ramp = dyno.si("ramp_rate") if dyno.has("ramp_rate") else _USUAL_RAMP
     highest = 0.96 * engine.si("speed_limit")
-    return Car(kind, gears, vehicle.si("idle_speed"), highest, ramp)
+    return Car(kind, ratios, vehicle.si("idle_speed"), highest, ramp, drives)
 
 
 def complete_run(
