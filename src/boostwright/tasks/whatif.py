@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -159,13 +160,31 @@ def _rows(
     runner = None
     if len(rows) < len(every):
         runner = CaseRunner(build, speeds, between)
-        for batch in runner.run(every[len(rows) :], workers):
-            if store is not None:
-                store.add(batch)
-            rows += batch
-            if progress is not None:
-                progress(len(rows), len(every))
+        with closing(_kept(store, runner.run(every[len(rows) :], workers))) as batches:
+            for batch in batches:
+                rows += batch
+                if progress is not None:
+                    progress(len(rows), len(every))
     return tuple(rows), tuple(remarks), runner
+
+
+def _kept(store: RowStore | None, batches: Iterator[list[Row]]) -> Generator[list[Row], None, None]:
+    """The batches, each once it is on the disk; while one is written the next one is worked out."""
+    if store is None:
+        yield from batches
+        return
+    from concurrent.futures import ThreadPoolExecutor
+
+    with ThreadPoolExecutor(1) as writer:
+        writing, written = None, []
+        for batch in batches:
+            if writing is not None:
+                writing.result()
+                yield written
+            writing, written = writer.submit(store.add, batch), batch
+        if writing is not None:
+            writing.result()
+            yield written
 
 
 def _begun(store: RowStore, asked: Asked) -> tuple[list[Row], list[str]]:

@@ -34,7 +34,7 @@ States = NDArray[np.void]
 Span = tuple[float, float]
 
 
-_TOGETHER = 32
+_TOGETHER = 64
 """Cases whose quantities are worked out in one call: more of them no longer fit into the processor's cache."""
 
 _KEPT = 16

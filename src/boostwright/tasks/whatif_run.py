@@ -38,8 +38,9 @@ __all__ = ["BATCH", "CaseRunner", "refused_row"]
 Array = NDArray[np.float64]
 
 BATCH = 64
-"""Cases solved together; a killed run loses at most these."""
+"""Cases solved together; a killed run loses at most these and those that are being written."""
 
+_MOST_SETS = 20000
 _KINDS = ("compressor", "turbine", "wastegate")
 # Sections of what the engine without its turbo does not have: a curve known from it hangs on none of them.
 _TURBO = frozenset({"compressor", "turbine", "wastegate", "boost_control", "limits", "plan"})
@@ -57,8 +58,8 @@ class CaseRunner:
         first = CaseSolver(self._maker, batch)
         self._solvers = (first, CaseSolver(self._maker, batch, first))
         self._figures = FigureMaker(build, speeds, between)
-        self._fuel = self._of(fuel_card)
-        self._cards = {kind: self._of(_card_of(kind)) for kind in _KINDS}
+        self._cards = {"fuel": self._of(fuel_card)} | {kind: self._of(_card_of(kind)) for kind in _KINDS}
+        self._sets: dict[tuple[int, ...], tuple[Mapping[str, Card], tuple[Any, ...]]] = {}
         self._limit = Remembered(
             lambda watched, surface, wheel, *cards: speed_limit_of(
                 watched_build(build, watched),
@@ -128,15 +129,21 @@ class CaseRunner:
         mode = values["prediction"]["mode"].text or ""
         if mode == "no-turbo":
             raise _no_turbo(case)
-        changed = variant.changed
-        cards = {"fuel": self._fuel.of(values, changed)}
-        for kind, of_kind in self._cards.items():
-            card = of_kind.of(values, changed)
-            if card is not None:
-                cards[kind] = card
+        cards = self._cards_of(variant)
         parts = solver.put(variant, mode, cards, self._filling(variant, cards))
         limit, source = self._speed_limit(variant, parts, cards)
         return Placed(number, case, variant, parts, cards, mode, limit, source)
+
+    def _cards_of(self, variant: Variant) -> Mapping[str, Card]:
+        """The cards of a case, by kind; the very same ones for cases whose sections that name them are the same."""
+        own = tuple([variant.sections[kind] for kind in self._cards])
+        key = tuple(map(id, own))
+        if key not in self._sets:
+            found = {kind: of.of(variant.sections, variant.changed) for kind, of in self._cards.items()}
+            if len(self._sets) > _MOST_SETS:
+                self._sets.clear()
+            self._sets[key] = {kind: card for kind, card in found.items() if card is not None}, own
+        return self._sets[key][0]
 
     def _speed_limit(self, variant: Variant, parts: Parts, cards: Mapping[str, Card]) -> tuple[float, str]:
         given = (parts.compressor, parts.turbine, *map(cards.get, _KINDS))
