@@ -88,3 +88,19 @@ def two_clocks(seed: int, longest: float = 600.0):
     middle = window.mean() - offset
     second_time = (window - offset + drift * middle) / (1.0 + drift)
     return Series(first_time, first), Series(second_time, second), relation, offset, drift, middle
+
+
+GAS_SHAPES = ("step", "ramp", "peak", "pull", "stab")
+
+
+def gas(kind: str, time: np.ndarray) -> np.ndarray:
+    """Made exhaust temperatures [K] that start at 873 K."""
+    rise = {
+        "step": np.where((time > 3) & (time < 7), 300.0, 0.0),
+        "ramp": np.where((time > 2) & (time < 10), (time - 2) * 40.0, 0.0),
+        "peak": 300.0 * np.clip(1.0 - np.abs(time - 6.0) / 1.5, 0.0, None),
+        "pull": np.where(time > 2, 350.0 * (1.0 - np.exp(-(time - 2) / 1.5)), 0.0)
+        * np.where(time < 9, 1.0, np.exp(-(np.maximum(time, 9.0) - 9) / 0.4)),
+        "stab": np.where((time > 5) & (time < 6), 250.0, 0.0),
+    }[kind]
+    return 873.15 + rise
