@@ -76,7 +76,7 @@ PAGES = (
     ),
     Page(
         "power-correction",
-        ("power_correction.*", "driveline.*"),
+        ("power_correction.*", "driveline.*", "road_load.*"),
         "Factors by dry pressure at 25 degC; the two printed sums are brought there by the root of "
         "their temperature.",
         gases.power_correction_factors,

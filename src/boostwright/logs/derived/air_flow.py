@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
+from boostwright.logs.derived.facts import EngineFacts
 from boostwright.logs.derived.fuel_flow import by_injectors, logged_fuel
 from boostwright.logs.derived.pressures import absolute, air_gas_constant
 from boostwright.logs.derived.rows import Missing, Need, Quantity, Rows
@@ -91,11 +92,15 @@ def _manifold_total(rows: Rows) -> Uncertain:
     )
 
 
+def _engine(rows: Rows) -> EngineFacts:
+    if rows.facts.engine is None:
+        raise Missing(Need("the engine's displacement and volumetric efficiency", "a build knows them"))
+    return rows.facts.engine
+
+
 def _filling(rows: Rows) -> Uncertain:
     """Volumetric efficiency of the build at the log's own back-pressure and temperature."""
-    engine = rows.facts.engine
-    if engine is None:
-        raise Missing(Need("the engine's displacement and volumetric efficiency", "a build knows them"))
+    engine = _engine(rows)
     speed = rows.channel("engine_speed")
     largest = engine.share * engine.volumetric_efficiency
     table = rows.along("breathing (VE)", speed, engine.speeds, engine.volumetric_efficiency, largest)
@@ -116,13 +121,10 @@ def _filling(rows: Rows) -> Uncertain:
 
 
 def _speed_density(rows: Rows) -> Uncertain:
-    filling = _filling(rows)
-    engine = rows.facts.engine
-    assert engine is not None  # _filling has refused otherwise
-    volume = np.full(rows.time.shape, engine.displacement)
+    volume = np.full(rows.time.shape, _engine(rows).displacement)
     return through(
         lambda ve, p, t, n, r: _FLOW(ve, p, t, volume, n, r),
-        filling,
+        _filling(rows),
         rows.get("pressure_im"),
         rows.get("temperature_im"),
         rows.channel("engine_speed"),
@@ -208,9 +210,7 @@ def _disagreement(one: str, other: str) -> Callable[[Rows], Uncertain]:
 
 def _volumetric_efficiency(rows: Rows) -> Uncertain:
     """Filling as measured: by any route that does not begin with it."""
-    engine = rows.facts.engine
-    if engine is None:
-        raise Missing(Need("the engine's displacement", "a build knows it"))
+    engine = _engine(rows)
     flow = rows.first(
         *(lambda route=route: rows.get(f"mass_flow_air_{route}") for route in ("meter", "fuel", "injectors"))
     )

@@ -29,7 +29,7 @@ from boostwright.logs.derived.samples import Samples
 from boostwright.logs.derived.uncertain import Uncertain
 from boostwright.logs.series import Channels
 
-__all__ = ["CATALOGUE", "Derived", "NotMade", "WorkedOut", "work_out"]
+__all__ = ["CATALOGUE", "Derived", "NotMade", "WorkedOut", "work_out", "work_out_samples"]
 
 Array = NDArray[np.float64]
 

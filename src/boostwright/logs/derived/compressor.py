@@ -18,7 +18,10 @@ __all__ = ["QUANTITIES"]
 
 Array = NDArray[np.float64]
 
-_GAMMA, _GAMMA_ERROR = 1.3972, 0.002  # brings real air from 1.5 to 3 to its own efficiency, see the test of this
+_GAMMA, _GAMMA_ERROR = (
+    1.3972,
+    0.002,
+)  # brings real air from 1.5 to 3 to its own efficiency, see the test of this
 _HEAT, _HEAT_ERROR = 1009.5, 5.0  # J/(kg K) of air, mean over a usual rise
 _LEAST_RATIO = 1.15  # below it an efficiency from temperatures is mostly error
 

@@ -120,7 +120,9 @@ class _Readable:
 
     @property
     def names(self) -> tuple[str, ...]:
+        """Those that can be read and hold a number."""
         return tuple(self._series)
 
     def read(self, name: str) -> Series:
+        """One of them."""
         return self._series[name]
