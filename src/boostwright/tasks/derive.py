@@ -13,7 +13,7 @@ from boostwright.build import Build
 from boostwright.errors import BoostwrightError
 from boostwright.logs.derived.agreement import Agreement, agreements, within
 from boostwright.logs.derived.catalogue import CATALOGUE, Derived, NotMade, WorkedOut, work_out_samples
-from boostwright.logs.derived.facts import Day, Facts, Number, WeatherFacts
+from boostwright.logs.derived.facts import SENSOR_ERRORS, Day, Facts, Number, WeatherFacts
 from boostwright.logs.derived.keep import bases_of, keep_derived
 from boostwright.logs.derived.samples import Samples
 from boostwright.logs.derived.uncertain import BAND
@@ -28,6 +28,7 @@ from boostwright.tasks.uncertainty import predict_bands_of_build
 
 __all__ = [
     "CATALOGUE",
+    "SENSOR_ERRORS",
     "DeriveRequest",
     "DeriveResult",
     "Derived",

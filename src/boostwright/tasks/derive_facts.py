@@ -24,6 +24,7 @@ from boostwright.logs.derived.facts import (
     InjectorFacts,
     Loss,
     Number,
+    ProbeFacts,
     SensorError,
     Tap,
     VehicleFacts,
@@ -70,6 +71,7 @@ def facts_of_build(
         vehicle=_vehicle(build["vehicle"]),
         dyno=_dyno(build),
         weather=_weather(build),
+        probe=_probe(build["sensors"]),
         load=load,
     )
 
@@ -192,6 +194,10 @@ def _injectors(section: Section) -> InjectorFacts | None:
         rail_pressure=section.si("rail_pressure"),
         rail_over="manifold" if section.text("rail_reference") == "manifold" and not direct else "air",
     )
+
+
+def _probe(section: Section) -> ProbeFacts | None:
+    return ProbeFacts(section.text("lambda_place")) if section.has("lambda_place") else None
 
 
 def _driveline(section: Section) -> DrivelineFacts | None:

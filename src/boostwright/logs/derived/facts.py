@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 __all__ = [
     "SENSOR_ERRORS",
+    "SENSOR_LAGS",
     "CompressorFacts",
     "CoolerFacts",
     "Day",
@@ -76,6 +77,10 @@ SENSOR_ERRORS: Mapping[str, SensorError] = MappingProxyType(
     }
 )
 """Largest errors of usual sensors by kind; what a build says in [sensor_errors] goes before them."""
+
+SENSOR_LAGS: Mapping[str, float] = MappingProxyType({"temperature": 4.0, "exhaust_temperature": 3.0})
+"""Longest usual time constant [s] of temperature probes by kind: an air probe in a slow casing, a sheath of 3 mm in
+exhaust (common practice). A reading may be up to that late."""
 
 
 @dataclass(frozen=True)
@@ -236,11 +241,9 @@ class Day:
 
 @dataclass(frozen=True)
 class ProbeFacts:
-    """The lambda probe: its place, and k [Pa] of pump current over pressure with what it can be off on either side."""
+    """The lambda probe: 'behind-turbine' or 'ahead-of-turbine'."""
 
     place: str
-    lean: Number
-    rich: Number
 
 
 @dataclass(frozen=True)

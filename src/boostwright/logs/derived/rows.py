@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.logs.derived.facts import Facts, Number
+from boostwright.logs.derived.facts import SENSOR_LAGS, Facts, Number
 from boostwright.logs.derived.samples import Samples
 from boostwright.logs.derived.uncertain import NOISE, Uncertain, exact, known
 
@@ -49,6 +49,7 @@ _KINDS = (
 )
 
 
+_LAG_WINDOW = 1.0  # s over which a temperature's rate of change is taken
 _USUAL_PRESSURE = {"pressure": 200e3, "exhaust_pressure": 250e3}
 """Kind of sensor -> pressure [Pa] at which its zero and its scale are worth the same."""
 
@@ -96,6 +97,12 @@ class Quantity:
 def sensor_kind(name: str) -> str:
     """The kind of sensor behind a channel, a key of SENSOR_ERRORS."""
     return next((kind for head, kind in _KINDS if name.startswith(head)), "none")
+
+
+def _known(time: Array, slope: Array) -> tuple[Array, Array]:
+    """Instants whose slope is known, and the slope; none anywhere where it is known nowhere."""
+    good = np.isfinite(slope)
+    return (time[good], slope[good]) if good.any() else (np.zeros(1), np.zeros(1))
 
 
 class Rows:
@@ -164,8 +171,14 @@ class Rows:
             raise Missing(Need(f"channel {name}"))
         self.touched.add(name)
         value = sampled.at(self.time, anywhere=name in OF_THE_DAY)
-        found = self.with_sensor_error(name, value)
-        return found.with_error(f"{NOISE}{name}", sampled.noise)
+        found = self.with_sensor_error(name, value).with_error(f"{NOISE}{name}", sampled.noise)
+        late = SENSOR_LAGS.get(sensor_kind(name))
+        if late is None or name in OF_THE_DAY:
+            return found
+        slope, _ = sampled.slopes(_LAG_WINDOW)
+        return found.with_error(
+            f"lag of {name}", late / np.sqrt(3.0) * np.interp(self.time, *_known(sampled.time, slope))
+        )
 
     def with_sensor_error(self, name: str, value: Array) -> Uncertain:
         """Readings (n,) of a channel's sensor with its error at rest.

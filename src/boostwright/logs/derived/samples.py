@@ -6,16 +6,19 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import convolve1d
 
 from boostwright.logs.records import LogError
 from boostwright.logs.series import Channels, Series
 from boostwright.logs.timebase.resample import resample
 from boostwright.logs.timebase.sampling import Sampling, samplings
 
-__all__ = ["Sampled", "Samples", "noise_of"]
+__all__ = ["FEWEST_IN_A_LINE", "Sampled", "Samples", "noise_of"]
 
 Array = NDArray[np.float64]
 
+FEWEST_IN_A_LINE = 5
+"""Samples that a line is put through at the least."""
 _FEWEST = 5
 _FEWEST_MOVES = 8  # fewer are steps of the quantity, not of its resolution
 
@@ -60,6 +63,35 @@ class Sampled:
     def before(self, time: Array) -> Array:
         """The last sample before instants (m,), for what moves in steps."""
         return resample(self.sampling, time, "previous").value
+
+    def slopes(self, window: float) -> tuple[Array, float]:
+        """Rate of change at each sample [its unit/s], and its standard error from the samples' noise.
+
+        window  [s] of samples that a least-squares line is put through; FEWEST_IN_A_LINE at the least
+        NaN where the window is not whole: half of one at each end and beside each gap.
+        """
+        time, value, n = self.time, self.value, self.time.size
+        half = FEWEST_IN_A_LINE // 2
+        if np.isfinite(self.period):
+            half = max(round(0.5 * window / self.period), half)
+        if n < 2 * half + 1:
+            return np.full(n, np.nan), 0.0
+        ones = np.ones(2 * half + 1)
+
+        def total(x: Array) -> Array:
+            return np.asarray(convolve1d(x, ones, mode="nearest"))
+
+        t, v = time - time[0], value - value[0]
+        st, sv = total(t), total(v)
+        stt, stv = total(t * t) - st * st / ones.size, total(t * v) - st * sv / ones.size
+        with np.errstate(divide="ignore", invalid="ignore"):
+            slope = stv / stt
+        slope[:half], slope[n - half :] = np.nan, np.nan
+        span = np.full(n, np.inf)
+        span[half : n - half] = time[2 * half :] - time[: n - 2 * half]
+        slope[span > 1.5 * 2 * half * self.period] = np.nan
+        spread = self.period**2 * half * (half + 1) * (2 * half + 1) / 3.0
+        return slope, self.noise / float(np.sqrt(spread))
 
 
 def noise_of(value: Array) -> float:

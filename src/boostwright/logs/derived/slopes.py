@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import convolve1d
 
 from boostwright.logs.derived.rows import Missing, Need, Rows
-from boostwright.logs.derived.samples import Sampled
+from boostwright.logs.derived.samples import FEWEST_IN_A_LINE
 from boostwright.logs.derived.uncertain import NOISE, Uncertain
 
 __all__ = ["WINDOW", "slope_of"]
@@ -16,7 +15,6 @@ Array = NDArray[np.float64]
 
 WINDOW = 0.3
 """[s] of samples through which the line is put; more where they are slow."""
-_FEWEST = 5
 
 
 def slope_of(rows: Rows, name: str, largest: float = 0.0) -> Uncertain:
@@ -31,38 +29,11 @@ def slope_of(rows: Rows, name: str, largest: float = 0.0) -> Uncertain:
     if sampled is None:
         raise Missing(Need(f"channel {name}"))
     rows.touched.add(name)
-    if sampled.time.size < _FEWEST or not np.isfinite(sampled.period):
+    if sampled.time.size < FEWEST_IN_A_LINE or not np.isfinite(sampled.period):
         raise Missing(Need(f"more samples of {name}"))
-    slope, error = _lines(sampled)
+    slope, error = sampled.slopes(WINDOW)
     value = np.interp(rows.time, sampled.time, slope)
     nearest = np.clip(np.searchsorted(sampled.time, rows.time), 0, sampled.time.size - 1)
     value = np.where(np.isfinite(slope[nearest]), value, np.nan)
     found = Uncertain(value).with_error(f"{NOISE}{name} in its slope", error)
     return found.with_error(f"error of {name}", largest / np.sqrt(3.0) * np.abs(np.nan_to_num(value)))
-
-
-def _lines(sampled: Sampled) -> tuple[Array, float]:
-    """Slope at each sample, NaN where the window is not whole, and its standard error from the samples' noise."""
-    half = max(round(0.5 * WINDOW / sampled.period), _FEWEST // 2)
-    time, value = sampled.time, sampled.value
-    n = time.size
-    if n < 2 * half + 1:
-        return np.full(n, np.nan), 0.0
-    ones = np.ones(2 * half + 1)
-
-    def total(x: Array) -> Array:
-        return np.asarray(convolve1d(x, ones, mode="nearest"))
-
-    t = time - time[0]
-    # sums about a moving middle would be better still; float64 holds an hour to a microsecond
-    count = float(ones.size)
-    st, sv = total(t), total(value)
-    stt, stv = total(t * t) - st * st / count, total(t * value) - st * sv / count
-    with np.errstate(divide="ignore", invalid="ignore"):
-        slope = stv / stt
-    slope[:half], slope[n - half :] = np.nan, np.nan
-    span = np.full(n, np.inf)
-    span[half : n - half] = time[2 * half :] - time[: n - 2 * half]
-    slope[span > 1.5 * 2 * half * sampled.period] = np.nan
-    spread = sampled.period**2 * half * (half + 1) * (2 * half + 1) / 3.0
-    return slope, sampled.noise / float(np.sqrt(spread))

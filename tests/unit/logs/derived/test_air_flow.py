@@ -21,7 +21,7 @@ SPEED_DENSITY = {
 
 
 def test_speed_density_by_hand() -> None:
-    """2.0 litres, 7000 rpm, 200 kPa, 45 degC, a filling of 0.95: 0.243 kg/s dry (hand calculation), 0.4 % less humid."""
+    """2.0 litres, 7000 rpm, 200 kPa, 45 degC, filling 0.95: 0.243 kg/s dry (hand calculation), 0.4 % less humid."""
     facts = Facts(engine=engine(0.95, 2.0e-3))
     assert value_of("mass_flow_air_speed_density", SPEED_DENSITY, facts) == pytest.approx(
         0.243 * 287.05 / 288.2, rel=2e-3
