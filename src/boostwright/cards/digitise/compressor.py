@@ -15,6 +15,7 @@ from boostwright.cards.digitise.between import held_between
 from boostwright.cards.digitise.compressor_faults import line_doubts, stroke_faults, surge_doubts
 from boostwright.cards.digitise.efficiency import EfficiencyFit, fit_efficiency
 from boostwright.cards.digitise.family import Net
+from boostwright.cards.digitise.hand import miss_across
 from boostwright.cards.digitise.lines import (
     along,
     crossings,
@@ -34,11 +35,6 @@ Array = NDArray[np.float64]
 _GAS_CONSTANT = 287.05
 _REACH, _ON = 3.0, 8.0
 """Pixels that a line, and a contour, may end short of what it ends at; contours meet lines at small angles."""
-_STEADIEST, _FOLLOWED, _UNSTEADY = 0.15, 0.4, 0.7
-"""Pixels a point is off its stroke: least for a hand, for a line that was followed, and most."""
-_ROUGHNESS, _ENOUGH = 0.94, 9
-"""Median distance from the cubic through four neighbours over the standard error of a point, 0.6745 sqrt(1 + 34/36),
-and from how many points on it tells."""
 MOST_ON_A_LINE = 24
 """A traced line is thinned to so many points."""
 
@@ -178,29 +174,13 @@ def _fitted(
         np.vstack(list(places.values())),
         np.concatenate([np.full(len(p), levels[i]) for i, p in places.items()]),
     )
-    hand = (_hand(session, "line"), _hand(session, "island"))
+    line, island = (miss_across([s for _, s in session.of_role(role)]) for role in ("line", "island"))
     try:
-        return fit_efficiency(net, lines, contours, (crossing[:, :2], crossing[:, 2]), hand)
+        return fit_efficiency(net, lines, contours, (crossing[:, :2], crossing[:, 2]), (line, island))
     except ValueError as error:
         message = "no island lies over the speed lines."
         remedy = "Look whether the islands belong to this map, and whether the lines lie where they should."
         raise SessionError([Fault(session.name, "islands", "", message, "", remedy)]) from error
-
-
-def _hand(session: Session, role: str) -> float:
-    """Standard error [pixels] of a point across its stroke, as told by how rough the strokes of a role are.
-
-    Lines that bend sharply between their points look rougher than the hand is, hence the upper limit; one pixel of
-    play to each side gives it about. What was followed is smooth even where it is off, by 0.1 to 0.5 pixel.
-    """
-    strokes = [stroke for _, stroke in session.of_role(role)]
-    least = _FOLLOWED if any(stroke.traced for stroke in strokes) else _STEADIEST
-    rough = [roughness(stroke.points, stroke.closed) for stroke in strokes if not stroke.traced]
-    off = np.abs(np.concatenate([*rough, np.empty(0)]))
-    off = off[np.isfinite(off)]
-    if len(off) < _ENOUGH:
-        return least if least == _FOLLOWED and not rough else _UNSTEADY
-    return float(np.clip(np.median(off) / _ROUGHNESS, least, _UNSTEADY))
 
 
 def _flow_axis(session: Session, faults: list[Fault]) -> tuple[str, float, bool]:
