@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 FEWEST_IN_A_LINE = 5
 """Samples that a line is put through at the least."""
 _FEWEST = 5
-_FEWEST_MOVES = 8  # fewer are steps of the quantity, not of its resolution
+_FEWEST_MOVES = 16  # changes of pace; fewer are bends of the quantity, not steps of its resolution
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,10 +102,11 @@ def noise_of(value: Array) -> float:
     """
     if value.size < _FEWEST:
         return 0.0
+    second = np.abs(value[:-2] - 2.0 * value[1:-1] + value[2:])
     moving = np.abs(np.diff(value))
     moving = moving[moving > 0.0]
-    resolution = float(np.percentile(moving, 2)) if moving.size >= _FEWEST_MOVES else 0.0
-    second = np.abs(value[:-2] - 2.0 * value[1:-1] + value[2:])
+    uneven = np.count_nonzero(second > 1e-6 * np.max(moving, initial=0.0)) >= _FEWEST_MOVES
+    resolution = float(np.percentile(moving, 2)) if uneven else 0.0
     scatter = 1.4826 * float(np.median(second)) / np.sqrt(6.0)
     return scatter if scatter > 0.0 else float(resolution / np.sqrt(12.0))
 
