@@ -20,7 +20,8 @@ _BEST, _WORST = 0.85, 0.40
 
 def check_charge_temperatures(view: LogView) -> None:
     """Find them, where the temperatures themselves are settled: a slow probe in a short pull shows nothing."""
-    _compressor(view)
+    if not _too_hot(view):
+        _compressor(view)
     _order(
         view,
         "temperature_im",
@@ -118,6 +119,47 @@ def _compressor(view: LogView) -> None:
             "Check both cold (they agree within 3 K); move the probe away from the turbine's heat.",
         )
     )
+
+
+def _too_hot(view: LogView) -> bool:
+    """A reading behind the compressor that no boost of this log explains; a slow probe lags and is never too hot."""
+    inlet = next((n for n in ("temperature_1", "temperature_amb", "temperature_im") if n in view.signals), "")
+    if "temperature_2" not in view.signals or not inlet or not np.isfinite(view.load).any():
+        return False
+    name = "pressure_2_static" if "pressure_2_static" in view.signals else ""
+    highest = view.absolute(name) if name else view.load
+    ratio = float(np.nanpercentile(highest, 99.5)) / view.barometer[0] * (1.02 if name else 1.08)
+    cold = float(np.nanpercentile(view.on(inlet), 60))
+    ideal = cold * (max(ratio, 1.0) ** 0.2857 - 1.0)
+    hot = float(np.percentile(view.signals["temperature_2"].value, 99))
+    most = cold + ideal / _WORST + 20.0
+    likely = cold + ideal / 0.68
+    mixed = temperature_unit(hot, likely, 0.3 * ideal / 0.68 + 15.0) == "degF read as degC"
+    sure = certainty_of_deviation(
+        (hot - most) / float(np.hypot(view.tolerance("temperature_2", hot), 5.0)), 0.93
+    )
+    if sure < LEAST:
+        return False
+    view.faults.append(
+        SensorFault(
+            "unit" if mixed else "impossible",
+            ("temperature_2",),
+            "temperature_2 is hotter than any boost of this log can make it"
+            + (": degF read as degC." if mixed else "."),
+            sure,
+            view.where(view.on("temperature_2") > most),
+            (
+                Evidence("highest temperature_2", hot, "K"),
+                Evidence("the most at an efficiency of 0.40 and 20 K of heat", most, "K"),
+                Evidence("highest pressure ratio", ratio),
+            ),
+            "By its pressure ratio the compressor warms the air, in use by no more than at an efficiency of 0.40.",
+            ("a probe in the turbine's heat", "the wrong curve for this probe", "a compressor deep in surge"),
+            "Check it cold beside the others (they agree within 3 K), and in a cup of hot water.",
+        )
+    )
+    view.condemn("temperature_2")
+    return True
 
 
 def _order(view: LogView, cool: str, warm: str, physics: str) -> None:

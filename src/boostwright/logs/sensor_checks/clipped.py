@@ -26,6 +26,7 @@ _SIBLINGS = {
     "pressure_bp_static": ("pressure_2_static", "pressure_im"),
     "pressure_2_static": ("pressure_bp_static", "pressure_im"),
 }
+_WINDOW = 15
 _ONE_BYTE = 255e3
 """[Pa] the highest intake pressure one byte in kPa can say (SAE J1979, from memory)."""
 
@@ -119,19 +120,34 @@ def _beyond_demand(view: LogView, signal: Signal, runs: list[tuple[int, int]]) -
 
 def _quiet_top(signal: Signal, runs: list[tuple[int, int]], flat: NDArray[np.bool_]) -> float:
     """A channel that scatters everywhere else and is the same to the last digit at its end."""
-    rest = signal.value[~flat]
-    steps = np.diff(rest)
-    steps = steps[steps != 0.0]
-    if steps.size < 30:
+    noise, twitch = _scatter_elsewhere(signal.value, flat)
+    if twitch < 0.5 or noise <= 0.0:
         return 0.0
-    twitch = float((steps[1:] * steps[:-1] < 0).mean())
-    if twitch < 0.25 or signal.noise <= 0.0:
+    if signal.quantum > 0.0 and noise < 0.6 * signal.quantum:
         return 0.0
-    if signal.quantum > 0.0 and signal.noise < 0.6 * signal.quantum:
-        return 0.0
-    alike = min(0.7, signal.quantum / (2.0 * signal.noise)) if signal.quantum > 0.0 else 0.1
+    alike = min(0.7, signal.quantum / (2.0 * noise)) if signal.quantum > 0.0 else 0.1
     longest = max(b - a for a, b in runs)
     return certainty_of_chance(len(signal.value) * max(alike, 0.05) ** min(longest - 1, 40), 0.97)
+
+
+def _scatter_elsewhere(value: Array, flat: NDArray[np.bool_]) -> tuple[float, float]:
+    """Scatter of windows of fifteen samples away from the flat top, and how often it turns about.
+
+    0 where a channel stands still elsewhere too: then its standing still at the top says nothing.
+    """
+    count = value.size // _WINDOW
+    v = value[: count * _WINDOW].reshape(count, _WINDOW)
+    v = v[~flat[: count * _WINDOW].reshape(count, _WINDOW).any(axis=1)]
+    if len(v) < 4:
+        return 0.0, 0.0
+    bent = np.diff(v, 2, axis=1)
+    sigma = np.sqrt(np.mean(bent**2, axis=1) / 6.0)
+    if float((np.abs(np.diff(v, axis=1)).max(axis=1) == 0.0).mean()) > 0.08:
+        return 0.0, 0.0
+    level = float(np.percentile(sigma, 25))
+    quiet = bent[sigma <= max(level, float(np.min(sigma)))]
+    turns = float((quiet[:, 1:] * quiet[:, :-1] < 0).mean()) if quiet.size else 0.0
+    return level, turns
 
 
 def _say(

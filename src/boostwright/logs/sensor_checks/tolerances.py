@@ -34,10 +34,10 @@ _USE = "common practice"
 
 TOLERANCES: dict[str, Tolerance] = {
     "pressure_amb": Tolerance(1.0e3, 0.0, 0.6e3, "barometer of a controller", _USE),
-    "pressure_im": Tolerance(2.0e3, 0.01, 3.0e3, _PIPE + "; the scatter with the intake's own pulses", _CARD),
+    "pressure_im": Tolerance(2.0e3, 0.01, 1.6e3, _PIPE + "; the scatter with the intake's own pulses", _CARD),
     "pressure_1_static": Tolerance(1.5e3, 0.0, 1.5e3, _PIPE, _CARD),
-    "pressure_2_static": Tolerance(2.0e3, 0.01, 2.5e3, _PIPE, _CARD),
-    "pressure_bp_static": Tolerance(2.0e3, 0.01, 2.5e3, _PIPE, _CARD),
+    "pressure_2_static": Tolerance(2.0e3, 0.01, 1.6e3, _PIPE, _CARD),
+    "pressure_bp_static": Tolerance(2.0e3, 0.01, 1.6e3, _PIPE, _CARD),
     "pressure_em_static": Tolerance(
         4.0e3, 0.015, 15.0e3, _EXHAUST + "; the scatter with exhaust pulses", _CARD
     ),
@@ -49,9 +49,9 @@ TOLERANCES: dict[str, Tolerance] = {
     "fuel_pressure": Tolerance(2.0e4, 0.03, 4.0e4, "ratiometric transducer of 10 bar", _CARD),
     "temperature_": Tolerance(2.0, 0.01, 1.0, "NTC thermistor with its line", _CARD),
     "egt_reading": Tolerance(
-        2.5, 0.0075, 7.0, "IEC 60584-1, type K, class 2; scatter: wire and pulses", _CARD
+        2.5, 0.0075, 5.0, "IEC 60584-1, type K, class 2; scatter: wire and pulses", _CARD
     ),
-    "egt_reading_downpipe": Tolerance(2.5, 0.0075, 7.0, "IEC 60584-1, type K, class 2; scatter: wire", _CARD),
+    "egt_reading_downpipe": Tolerance(2.5, 0.0075, 5.0, "IEC 60584-1, type K, class 2; scatter: wire", _CARD),
     "engine_speed": Tolerance(1.0, 0.003, 3.0, "toothed wheel; scatter: firing", _USE),
     "vehicle_speed": Tolerance(0.3, 0.04, 0.5, "rolling radius and wear of a tyre", _USE),
     "shaft_speed": Tolerance(50.0, 0.01, 200.0, "pulse counter", _USE),
