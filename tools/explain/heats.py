@@ -1,14 +1,15 @@
-"""Pictures about the charge cooler and the temperature probe."""
+"""Pictures about the charge cooler and the probes in the exhaust."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from boostwright.physics import lambda_probe
 from boostwright.physics.gas import air
 from boostwright.physics.heat import exchanger, probe, radiation
 from tools.explain.sheet import Sheet, cases_of
 
-__all__ = ["charge_cooler", "radiation_picture", "temperature_probe"]
+__all__ = ["charge_cooler", "lambda_probe_picture", "radiation_picture", "temperature_probe"]
 
 _POINTS = ("read", "reference library")
 
@@ -53,6 +54,36 @@ def radiation_picture() -> Sheet:
     found = cases_of("heat.radiation.exchange_small_body", *_POINTS)
     sheet.case_points(1, found, lambda c: c.inputs["temperature"], scale=1e-3)
     sheet.finish(1, "small body, K (among 333 K)", "kW/m2 of its surface")
+    return sheet
+
+
+def lambda_probe_picture() -> Sheet:
+    """What pressure does to a reading; pump current; time from port to probe."""
+    sheet = Sheet(3)
+    pressure = np.linspace(80e3, 200e3, 80)
+    for index, true in enumerate((0.80, 0.85, 1.20)):
+        for k, width in ((23.5e3, 0.7), (47e3, 1.6), (94e3, 0.7)) if true < 1.0 else ((47e3, 1.6),):
+            factor = lambda_probe.pump_current_pressure_factor(pressure, lambda_probe.REFERENCE_PRESSURE, k)
+            current = np.asarray(lambda_probe.pump_current(true)) * factor
+            shown = np.interp(current, np.array([-2e-3, 0.938e-3]), np.array([np.nan, np.nan]))
+            inside = (current >= -2e-3) & (current <= 0.938e-3)
+            shown[inside] = lambda_probe.lambda_of_pump_current(current[inside])
+            label = f"gas of {true:.2f}" if k == 47e3 else ""
+            sheet.line(0, index, pressure / 1e3, shown, label, linewidth=width)
+    sheet.finish(0, "pressure at the probe, kPa absolute", "lambda shown")
+    ratio = np.linspace(lambda_probe.RICHEST, lambda_probe.LEANEST, 200)
+    current = np.asarray(lambda_probe.pump_current(ratio))
+    sheet.line(1, 0, ratio, current * 1e3, "nominal pairs")
+    lean = np.linspace(1.003, 1.701, 60)
+    oxygen = 3.0 * (lean - 1.0) / (1.0 + 3.0 * 4.77 * lean)
+    sheet.line(1, 1, lean, oxygen * 0.938 / oxygen[-1], "oxygen of lean gas, scaled")
+    sheet.finish(1, "lambda", "pump current, mA")
+    flow = np.geomspace(0.004, 0.3, 100)
+    for index, volume in enumerate((1e-3, 2e-3, 4e-3)):
+        late = lambda_probe.gas_transport_time(volume, flow, 1000.0, 110e3, 289.0)
+        sheet.line(2, index, flow, np.asarray(late), f"{volume * 1e3:g} l")
+    sheet.axes[2].set(xscale="log", yscale="log")
+    sheet.finish(2, "exhaust flow, kg/s (1000 K, 110 kPa)", "time from port to probe, s")
     return sheet
 
 

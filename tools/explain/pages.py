@@ -220,9 +220,16 @@ PAGES = (
     ),
     Page(
         "temperature-probe",
-        ("heat.probe.*",),
+        ("heat.probe.*", "heat.probe_lag.*"),
         "Heat transfer to wire and bead; what radiation takes off the reading; the lag.",
         heats.temperature_probe,
+    ),
+    Page(
+        "lambda-probe",
+        ("lambda_probe.*",),
+        "What pressure makes of a reading, the constant for rich gas from half to twice the lean one; nominal pump "
+        "current beside the oxygen of lean gas of an H/C of 2; how late a reading is by exhaust flow.",
+        heats.lambda_probe_picture,
     ),
     Page(
         "runners",

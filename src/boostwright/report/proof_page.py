@@ -27,6 +27,7 @@ _TITLES = {
     "power_correction": "Power correction to a reference atmosphere",
     "reference_libraries": "General-purpose libraries",
     "temperature_probe": "Temperature probe in exhaust",
+    "lambda_probe": "Lambda probe",
     "turbocharger": "Compressor, turbine, shaft",
 }
 _HEAD = (
