@@ -172,7 +172,7 @@ def _dyno_day(day: _Day) -> None:
             _part_run(day, gear, ramp)
         elif number == 0 and extra == "slip":
             _dyno_pull(day, gear, low, high, ramp, slip=day.draw(0.10, 0.25))
-        if day.random.random() < 0.4:
+        if day.random.random() < 0.4 and day.car.load != "roller":  # a roller would go on turning
             day.idle()
         else:  # cooling down in gear
             day.reach(gear, 0.35 * day.car.highest, (4.0, 10.0), (0.10, 0.14))
