@@ -50,7 +50,8 @@ def fast_log(seed: int) -> ChannelsInMemory:
 def test_another_clock_moves_the_pulls_and_nothing_else(seed: int, shift: float) -> None:
     channels = made_log(seed).channels
     moved = changed(channels, lambda _n, s: Series(s.time + shift, s.value))
-    same(pulls_in(moved), pulls_in(channels), 1e-6 * max(1.0, abs(shift)), shift)
+    # a bound that is met exactly may fall to either side by rounding of the stamps: a row of the slowest logger
+    same(pulls_in(moved), pulls_in(channels), 0.51, shift)
 
 
 @quick

@@ -68,7 +68,7 @@ def test_ratios_of_another_box_are_not_forced_on_the_log() -> None:
 
 
 def test_a_ratio_that_is_no_gear_has_a_question_mark() -> None:
-    time, engine, road = driven((3, 4))
+    _, engine, road = driven((3, 4))
     slipping = engine[: round(6 / 0.05)] * 1.25
     engine = np.concatenate((engine, slipping))
     road = np.concatenate((road, road[: slipping.size]))

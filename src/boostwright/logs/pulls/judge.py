@@ -8,7 +8,7 @@ import numpy as np
 
 from boostwright.logs.pulls.grid import true_samples
 from boostwright.logs.pulls.motion import middle, runs
-from boostwright.logs.pulls.pieces import Piece, Scene
+from boostwright.logs.pulls.pieces import Piece, Scene, ends_of
 from boostwright.logs.pulls.records import NotTaken, Pull
 from boostwright.logs.pulls.rules import RPM
 from boostwright.logs.pulls.throttle import GUESS, SURE
@@ -21,7 +21,9 @@ _LEAST_FULL_TIME = 0.7
 _LEAST_FULL_RISE = 200 * RPM
 _LEAST_TELLING = 300 * RPM
 _WALKING = 1.5
+_LEAST_TOLD = 100 * RPM
 _FIRM = 0.6
+_BROKEN = ("wheel-slip", "fuel-cut", "speed-falls", "data-gap")
 _TELLING = (
     "fuel-cut",
     "wheel-slip",
@@ -156,6 +158,8 @@ class Judge:
         if coolant < scene.rules.warm_coolant:
             cold = f"coolant at {coolant - 273.15:.0f} degC"
             doubts.append(f"the engine was cold at its start, {cold}: no pull to compare warm ones with")
+        if piece.began in _BROKEN:
+            doubts.append(f"it begins where another rise broke off ({piece.began})")
         if self._coolant is not None and not math.isfinite(coolant):
             doubts.append("no coolant temperature at its start")
         return certainty, tuple(doubts)
@@ -185,7 +189,7 @@ class Judge:
         held = self._held(a, b, [p for p, _ in inside])
         if held is not None and (best is None or best[1] == "too-short"):
             return [held]
-        if best is None:
+        if best is None or (best[1] == "too-short" and best[0].rise < _LEAST_TOLD):
             return [self._without_rise(a, b)]
         return [self._entry(a, b, best[0], best[1])]
 
@@ -225,8 +229,8 @@ class Judge:
         return self._made(a, b, low, high, high - low, "speed-held", words)
 
     def _without_rise(self, a: int, b: int) -> NotTaken:
-        level, time = self.scene.motion.level, self.scene.grid.time
-        first, last = float(level[a]), float(level[b - 1])
+        time = self.scene.grid.time
+        first, last = ends_of(self.scene.grid.speed, a, b)
         if last < first - 100 * RPM:
             words = f"speed fell from {_rpm(first)} to {_rpm(last)} rpm"
             return self._made(a, b, first, last, last - first, "speed-falls", words)

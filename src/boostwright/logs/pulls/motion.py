@@ -52,7 +52,7 @@ def motion_of(grid: Grid, noise: float) -> Motion:
 
 def noise_of(value: _Floats, many: float) -> float:
     """Scatter of the mean of ``many`` samples, by second differences of the samples, half of which are smaller."""
-    k = np.arange(1, value.size - 1, max(1, value.size // 8192))
+    k = np.arange(1, value.size - 1, max(1, value.size // 3000))
     second = np.abs(value[k - 1] - 2.0 * value[k] + value[k + 1])
     return float(1.4826 * np.median(second) / math.sqrt(6.0 * max(1.0, many))) if second.size else 0.0
 

@@ -14,7 +14,7 @@ from boostwright.logs.pulls.motion import Motion, bridged, middle, runs
 from boostwright.logs.pulls.rules import RPM, PullRules
 from boostwright.logs.pulls.throttle import FullThrottle
 
-__all__ = ["Piece", "Scene", "pieces_of"]
+__all__ = ["Piece", "Scene", "ends_of", "pieces_of"]
 
 _Bools = NDArray[np.bool_]
 _END_SHARE = 0.1
@@ -103,11 +103,13 @@ def pieces_of(scene: Scene, mask: _Bools, least: float) -> list[Piece]:
 
 def _trimmed(scene: Scene, mask: _Bools, a: int, b: int) -> tuple[int, int]:
     """Without ends that hardly rise; on slow samples out to the last one before the turn."""
-    slope = scene.motion.slope
-    steep = np.flatnonzero(slope[a:b] >= _END_SHARE * middle(slope[a:b]))
-    if not steep.size:
-        return a, a
-    a, b = a + int(steep[0]), a + int(steep[-1]) + 1
+    slope = scene.motion.slope[a:b]
+    least = _END_SHARE * middle(slope)
+    if not (slope[0] >= least and slope[-1] >= least):
+        steep = np.flatnonzero(slope >= least)
+        if not steep.size:
+            return a, a
+        a, b = a + int(steep[0]), a + int(steep[-1]) + 1
     if scene.grid.step >= _SLOW:
         a, b = _to_the_turn(scene, a, b)
     return a, b
@@ -134,15 +136,16 @@ def _to_the_turn(scene: Scene, a: int, b: int) -> tuple[int, int]:
 def _in_one_gear(scene: Scene, a: int, b: int) -> list[Piece]:
     """The rise cut where the ratio is off its gear for more than a moment."""
     ratio = scene.gears.log_ratio[a:b]
-    some = np.isfinite(ratio)
-    if not some.any():
-        return [Piece(a, b, "", "")]
-    known = ratio if some.all() else ratio[some]
     tolerance = scene.rules.ratio_tolerance + scene.gears.tolerance[a:b]
+    complete = math.isfinite(float(ratio.sum()))
+    some = np.isfinite(ratio)
+    known = ratio if complete else ratio[some]
+    if not known.size:
+        return [Piece(a, b, "", "")]
     usual = _usual_ratio(scene, known, float(tolerance[tolerance.size // 2]))
     off = np.abs(ratio - usual) > tolerance  # False where the ratio is not known
     if not off.any():
-        return [_piece(scene, a, b, "", "", known, 0.0)]
+        return [_piece(scene, a, b, "", "", known, 0.0, usual)]
     on = bridged(~off, scene.grid.time[a:b], max(_SHORTEST, 1.2 * scene.grid.step))
     found = []
     spans = runs(on)
@@ -161,12 +164,19 @@ def _in_one_gear(scene: Scene, a: int, b: int) -> list[Piece]:
 
 
 def _piece(
-    scene: Scene, a: int, b: int, began: str, ended: str, ratio: NDArray[np.float64], ahead: float
+    scene: Scene,
+    a: int,
+    b: int,
+    began: str,
+    ended: str,
+    ratio: NDArray[np.float64],
+    ahead: float,
+    centre: float | None = None,
 ) -> Piece:
-    """A rise with its gear, from the known ratios in it."""
+    """A rise with its gear, from the known ratios in it and, where that is known, their middle."""
     if not ratio.size:
         return Piece(a, b, began, ended)
-    centre = middle(ratio)
+    centre = middle(ratio) if centre is None else centre
     gear = gear_at(scene.gears, centre, scene.rules.ratio_tolerance)
     mean = float(ratio.sum()) / ratio.size
     spread = math.sqrt(max(0.0, float(np.dot(ratio, ratio)) / ratio.size - mean * mean))
@@ -194,11 +204,11 @@ def _with_ends(scene: Scene, piece: Piece) -> Piece:
         piece.began or _what_began(scene, piece, home),
         piece.ended or _what_ended(scene, piece, home),
     )
-    low, high = _ends(scene.grid.speed, piece.a, piece.b)
+    low, high = ends_of(scene.grid.speed, piece.a, piece.b)
     return Piece(piece.a, piece.b, began, ended, piece.gear, piece.ratio, piece.spread, piece.off, low, high)
 
 
-def _ends(speed: NDArray[np.float64], a: int, b: int) -> tuple[float, float]:
+def ends_of(speed: NDArray[np.float64], a: int, b: int) -> tuple[float, float]:
     """Speed at the ends of a rise: the means of some cells within it, led on to the first and the last one."""
     some = min(4, (b - a) // 3)
     if some < 2:
@@ -224,7 +234,7 @@ def _without_flare(scene: Scene, piece: Piece) -> Piece:
     b = late + int(runs_away[0])
     if b - piece.a < 2:
         return piece
-    low, high = _ends(scene.grid.speed, piece.a, b)
+    low, high = ends_of(scene.grid.speed, piece.a, b)
     return replace(piece, b=b, ended="wheel-slip", low=low, high=high)
 
 

@@ -15,7 +15,7 @@ from boostwright.logs.pulls.records import PullSearch
 from boostwright.logs.pulls.rules import RPM, PullFacts, PullRules
 from boostwright.logs.pulls.state import Describer
 from boostwright.logs.pulls.throttle import full_throttle, travels
-from boostwright.logs.series import Channels
+from boostwright.logs.series import Channels, Series
 
 __all__ = ["find_pulls_in"]
 
@@ -23,7 +23,7 @@ _SLOW = 0.2
 _DIP = 0.15
 _ASIDE = 0.6
 _LEAST_STALL = 80 * RPM
-_ENOUGH = 20_000
+_ENOUGH = 8_000
 _WORTH_A_LOOK = 0.33
 _MARGIN = 4.0
 _ROADS = ("vehicle_speed_roller", "wheel_speed", "vehicle_speed", "vehicle_speed_gps")
@@ -44,6 +44,7 @@ def find_pulls_in(
     Raises nothing for a poor log: what is missing stands in the notes.
     """
     facts, rules = facts or PullFacts(), rules or PullRules()
+    channels = _Once(channels)
     if "engine_speed" not in channels.names:
         return PullSearch((), (), 0, "", "", ("The log has no engine speed: no pull can be found in it.",))
     series = channels.read("engine_speed")
@@ -75,6 +76,25 @@ def find_pulls_in(
         _gear_words(gears),
         _notes(grid, channels),
     )
+
+
+class _Once:
+    """Channels of which each is read once: the search comes back to them, and tells them apart by their identity."""
+
+    def __init__(self, channels: Channels) -> None:
+        self._channels = channels
+        self._read: dict[str, Series] = {}
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The channels that are there."""
+        return self._channels.names
+
+    def read(self, name: str) -> Series:
+        """A channel by our name; raises LogError where there is none of that name."""
+        if name not in self._read:
+            self._read[name] = self._channels.read(name)
+        return self._read[name]
 
 
 def _rising(scene: Scene) -> np.ndarray:
