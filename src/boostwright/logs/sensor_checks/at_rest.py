@@ -233,6 +233,7 @@ def _put_right(view: LogView, level: _Level, off: float, expected: float) -> Non
         view.put_right(level.name, factor=factor)
     else:
         view.put_right(level.name, more=-off)
+        view.shifted[level.name] = off
 
 
 def _say_pair(

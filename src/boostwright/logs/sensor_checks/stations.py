@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -197,18 +197,44 @@ def _blame(view: LogView, broken: list[_Broken], kept: dict[str, int]) -> None:
                     count[name] = count.get(name, 0) + 1
         if not count:
             break
-        culprit = max(count, key=lambda n: (count[n], -kept.get(n, 0), n != "pressure_im"))
+        # a sensor that was off at rest and is off on boost by another amount is off by a share
+        again = [n for n in count if n in view.shifted]
+        culprit = max(again or count, key=lambda n: (count[n], -kept.get(n, 0), n != "pressure_im"))
         mine = [one for one in rest if culprit in (one.rule.low, one.rule.high)]
         rest = [one for one in rest if one not in mine]
-        partner = _partner(view, mine, culprit, kept, count)
-        _say(view, mine, culprit, partner)
+        if culprit in view.shifted:
+            _by_a_share(view, mine, culprit)
+        else:
+            _say(view, mine, culprit, _partner(view, mine, culprit, kept))
         doubtful.append(culprit)
     view.condemn(*doubtful)
 
 
-def _partner(
-    view: LogView, mine: list[_Broken], culprit: str, kept: dict[str, int], count: dict[str, int]
-) -> str:
+def _by_a_share(view: LogView, mine: list[_Broken], culprit: str) -> None:
+    """Make the offset that was found at rest what it is: a wrong scaling."""
+    first = max(mine, key=lambda one: one.z)
+    level = first.low if culprit == first.rule.low else first.high
+    more = first.low - first.rule.factor * first.high - first.rule.slack
+    off = view.shifted[culprit]
+    for k, fault in enumerate(view.faults):
+        if fault.code == "offset" and fault.channels == (culprit,):
+            grown = (
+                Evidence("on boost, with the offset at rest taken off", level, "Pa"),
+                Evidence("too far off there still by at least", more, "Pa", step=True),
+            )
+            side = "high" if off > 0 else "low"
+            view.faults[k] = replace(
+                fault,
+                code="scale",
+                what=f"{culprit} reads {apart(culprit, abs(off))} too {side} with the engine at rest and is off by more "
+                "on boost: by a share, not by a fixed amount.",
+                evidence=fault.evidence + grown,
+                others=("an offset, and a second sensor that is off on boost", "a leaking or blocked hose"),
+                check="See which sensor the controller was told it has; two known pressures tell offset from scaling.",
+            )
+
+
+def _partner(view: LogView, mine: list[_Broken], culprit: str, kept: dict[str, int]) -> str:
     """The other channel that explains it as well; "" where the culprit stands alone."""
     if len(mine) > 1:
         return ""

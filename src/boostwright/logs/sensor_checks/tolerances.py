@@ -34,7 +34,7 @@ _USE = "common practice"
 
 TOLERANCES: dict[str, Tolerance] = {
     "pressure_amb": Tolerance(1.0e3, 0.0, 0.6e3, "barometer of a controller", _USE),
-    "pressure_im": Tolerance(2.0e3, 0.01, 1.6e3, _PIPE + "; the scatter with the intake's own pulses", _CARD),
+    "pressure_im": Tolerance(2.0e3, 0.01, 1.4e3, _PIPE + "; the scatter with the intake's own pulses", _CARD),
     "pressure_1_static": Tolerance(1.5e3, 0.0, 1.5e3, _PIPE, _CARD),
     "pressure_2_static": Tolerance(2.0e3, 0.01, 1.6e3, _PIPE, _CARD),
     "pressure_bp_static": Tolerance(2.0e3, 0.01, 1.6e3, _PIPE, _CARD),

@@ -61,6 +61,7 @@ class LogView:
         self.faults: list[SensorFault] = []
         self.not_made: list[NotMade] = []
         self.made: list[str] = []
+        self.shifted: dict[str, float] = {}
         self._cache: dict[str, Array] = {}
         if seldom:
             self.could_not(
