@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,6 +60,7 @@ class Travel:
     closed: float
     top: float
     highest: float
+    lowest: float
     step: float
     certainty: str
     words: str
@@ -74,7 +75,18 @@ def travels(channels: Channels, grid: Grid, rules: PullRules) -> list[Travel]:
         found.append(_travel(name, channels.read(name), grid, rules))
         if not found[-1].trouble and name.startswith("pedal"):
             break
-    return found
+    moves = any(t.name.startswith("pedal") and t.lowest < 0.5 * t.highest for t in found)
+    return [_beside_a_pedal(t) if moves else t for t in found]
+
+
+def _beside_a_pedal(travel: Travel) -> Travel:
+    """A throttle that hardly moves while the pedal does says nothing about the foot."""
+    if travel.trouble or not travel.name.startswith("throttle") or travel.lowest < 0.6 * travel.highest:
+        return travel
+    if travel.top == travel.highest >= 0.9:  # as on a dyno, where nothing but full throttle was logged
+        return travel
+    trouble = f"stays at {_percent(travel.lowest)} and more whatever the pedal does, and says nothing about the foot"
+    return replace(travel, trouble=trouble)
 
 
 def full_throttle(
@@ -153,7 +165,7 @@ def _travel(name: str, series: Series, grid: Grid, rules: PullRules) -> Travel:
     highest = _sustained(value, grid.step, top=True)
     low = _sustained(value, grid.step, top=False)
     if not np.isfinite(highest):
-        return Travel(name, value, low, highest, highest, step, SURE, "", "holds no readings")
+        return Travel(name, value, low, highest, highest, low, step, SURE, "", "holds no readings")
     closed, top = (low if 0.0 <= low < 0.5 else 0.0), min(highest, 1.0)
     words, certainty = f"full throttle is {name} at {_percent(rules.full_throttle)} of its travel", SURE
     if highest < rules.full_throttle:
@@ -172,7 +184,7 @@ def _travel(name: str, series: Series, grid: Grid, rules: PullRules) -> Travel:
             f"reads {_percent(float(np.nanmedian(value)))} even while the engine idles, as a diesel's or an electronic "
             "throttle can, and says nothing about the foot"
         )
-    return Travel(name, opening, closed, top, highest, step, certainty, words, trouble)
+    return Travel(name, opening, closed, top, highest, low, step, certainty, words, trouble)
 
 
 def _percent(share: float) -> str:
