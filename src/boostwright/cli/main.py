@@ -15,6 +15,7 @@ from typing import Annotated
 import typer
 
 from boostwright import __version__
+from boostwright.cli.align import align
 from boostwright.cli.check import check
 from boostwright.cli.derive import derive
 from boostwright.cli.digitise import digitise
@@ -52,6 +53,7 @@ for _command in (new, check, predict, plan, whatif, serve, digitise, proof):
     app.command()(_command)
 app.command("import")(import_logs)
 app.command()(simulate)
+app.command()(align)
 app.command()(sensors)
 app.command()(pulls)
 app.command()(derive)

@@ -1,0 +1,107 @@
+"""Which quantity of two files tells how their clocks stand, and what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from boostwright.logs.timebase.clock_offset import ClockOffset, NoOffset, clock_offset
+from boostwright.logs.timebase.sampling import Sampling
+
+__all__ = ["Tried", "clocks_by_common_quantity", "pairs_in_common"]
+
+_SPEEDS = ("vehicle_speed_roller", "vehicle_speed", "vehicle_speed_gps", "wheel_speed")
+_EFFORT = (
+    "torque",
+    "torque_wheel",
+    "power",
+    "power_wheel",
+    "boost",
+    "pressure_im",
+    "mass_flow_air",
+    "engine_load",
+)
+_SAME = (
+    "engine_speed",
+    "pressure_im",
+    "boost",
+    "throttle_position",
+    "pedal_position",
+    "lambda",
+    "air_fuel_ratio",
+    "shaft_speed",
+    "mass_flow_air",
+    "torque",
+    "power",
+    "torque_wheel",
+    "power_wheel",
+)
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A pair of channels and what it told: channel of the first file, of the second, and the answer."""
+
+    first: str
+    second: str
+    result: ClockOffset | NoOffset
+
+
+def pairs_in_common(
+    first: Mapping[str, Sampling], second: Mapping[str, Sampling]
+) -> list[tuple[str, str, str]]:
+    """Pairs of channels that can be compared, with their relation, the telling ones first.
+
+    One quantity in both; speeds of the car, which differ by a factor; engine speed with the roller's, a multiple in one
+    gear; what rises and falls with load.
+    """
+    out = [(name, name, "same") for name in _SAME if name in first and name in second]
+    for a in _SPEEDS:
+        out += [(a, b, "proportional") for b in _SPEEDS if a in first and b in second]
+    for a, b in (("engine_speed", s) for s in _SPEEDS):
+        out += [(a, b, "proportional")] if a in first and b in second else []
+        out += [(b, a, "proportional")] if b in first and a in second else []
+    for a in _EFFORT:
+        out += [(a, b, "similar") for b in _EFFORT if a in first and b in second and a != b]
+    return out
+
+
+def clocks_by_common_quantity(
+    first: Mapping[str, Sampling],
+    second: Mapping[str, Sampling],
+    *,
+    limits: tuple[float, float] | None = None,
+    quantity: tuple[str, str] | None = None,
+) -> tuple[Tried, ...]:
+    """Offsets by the pairs in common, the best answer first, then the rest in the order they were tried.
+
+    limits    [s]  as for ``clock_offset``
+    quantity  channel of the first and of the second file, to use that pair only; compared as "same" for one name
+    Pairs of a weaker relation are tried only where no stronger one answers.
+    """
+    if quantity is not None:
+        relation = "same" if quantity[0] == quantity[1] else _relation(first, second, quantity)
+        pairs = [(*quantity, relation)]
+    else:
+        pairs = pairs_in_common(first, second)
+    tried: list[Tried] = []
+    for relation in ("same", "proportional", "similar"):
+        for a, b, kind in pairs:
+            if kind == relation:
+                tried.append(Tried(a, b, clock_offset(first[a], second[b], relation, limits=limits)))
+        if any(isinstance(one.result, ClockOffset) for one in tried):
+            break
+    return tuple(sorted(tried, key=_order))
+
+
+def _relation(
+    first: Mapping[str, Sampling], second: Mapping[str, Sampling], quantity: tuple[str, str]
+) -> str:
+    found = [kind for a, b, kind in pairs_in_common(first, second) if (a, b) == quantity]
+    return found[0] if found else "similar"
+
+
+def _order(one: Tried) -> tuple[int, float]:
+    if isinstance(one.result, ClockOffset):
+        return 0, one.result.standard_error
+    return 1, 0.0
