@@ -75,13 +75,16 @@ def travels(channels: Channels, grid: Grid, rules: PullRules) -> list[Travel]:
         found.append(_travel(name, channels.read(name), grid, rules))
         if not found[-1].trouble and name.startswith("pedal"):
             break
-    moves = any(t.name.startswith("pedal") and t.lowest < 0.5 * t.highest for t in found)
-    return [_beside_a_pedal(t) if moves else t for t in found]
+    moved = max(
+        (t.highest - t.lowest for t in found if t.name.startswith("pedal") and not t.trouble), default=0.0
+    )
+    return [_beside_a_pedal(t, moved) for t in found]
 
 
-def _beside_a_pedal(travel: Travel) -> Travel:
-    """A throttle that hardly moves while the pedal does says nothing about the foot."""
-    if travel.trouble or not travel.name.startswith("throttle") or travel.lowest < 0.6 * travel.highest:
+def _beside_a_pedal(travel: Travel, moved: float) -> Travel:
+    """A throttle that hardly moves while the pedal moves by so much says nothing about the foot."""
+    stays = travel.lowest > 0.6 * travel.highest and moved > max(0.05, 3.0 * (travel.highest - travel.lowest))
+    if travel.trouble or not travel.name.startswith("throttle") or not stays:
         return travel
     if travel.top == travel.highest >= 0.9:  # as on a dyno, where nothing but full throttle was logged
         return travel
