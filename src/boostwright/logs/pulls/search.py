@@ -217,8 +217,8 @@ def _cut(channels: Channels, grid: Grid) -> np.ndarray:
 def _gear_words(gears: Gears) -> str:
     if not gears.source:
         return "Gear: " + gears.words + "; a gear change shows as a fall of engine speed only."
-    seen = ", ".join(f"{g.label} {g.ratio:.3g} rad/m ({g.time:.0f} s)" for g in gears.gears) or "none"
-    return f"Gear: from engine_speed over {gears.source}, {gears.words}: {seen}."
+    seen = ", ".join(f"{g.label} {g.ratio:.3g} rad/m ({g.time:.0f} s)" for g in gears.gears)
+    return f"Gear: from engine_speed over {gears.source}, {gears.words}{': ' if seen else ''}{seen}."
 
 
 def _notes(grid: Grid, channels: Channels) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ _SUSTAINED = 0.3
 _ENGINE_RUNS = 300 * RPM
 _IDLE = 1200 * RPM
 _LEAST_IDLE = 2.0
+_A_STOP = 0.6
 
 
 @dataclass(frozen=True, eq=False)
@@ -177,8 +178,9 @@ def _travel(name: str, series: Series, grid: Grid, rules: PullRules) -> Travel:
             words += f"; its highest reading, {_percent(top)}, is taken for full, since it is reached again and again"
         else:
             words += f"; it never reads more than {_percent(top)}, and the log does not show whether that is its stop"
-            share = _percent(rules.full_throttle * (top - closed) / (1.0 - closed))
-            words += f" (if it is, the rule full_throttle={share} counts by it)"
+            if top >= _A_STOP:
+                share = _percent(rules.full_throttle * (top - closed) / (1.0 - closed))
+                words += f" (if it is, the rule full_throttle={share} counts by it)"
             top = 1.0
     opening = (value - closed) * (1.0 / max(top - closed, 0.05))
     trouble = ""
