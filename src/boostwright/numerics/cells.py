@@ -61,12 +61,30 @@ def steps_above(stamps: NDArray[np.float64], limit: float) -> tuple[float, NDArr
 
 @compiled
 def _count(stamps, limit):  # type: ignore[no-untyped-def]
-    least, count, total = np.inf, 0, 0.0
-    for i in range(1, stamps.shape[0]):
-        step = stamps[i] - stamps[i - 1]
-        total += step
-        least = step if step < least else least
-        count += 1 if step > limit else 0
+    # four running results side by side, so that one step does not wait for the one before
+    size = stamps.shape[0]
+    least0, least1, least2, least3 = np.inf, np.inf, np.inf, np.inf
+    most0, most1, most2, most3 = -np.inf, -np.inf, -np.inf, -np.inf
+    total, i = 0.0, 1
+    while i + 3 < size:
+        step0, step1 = stamps[i] - stamps[i - 1], stamps[i + 1] - stamps[i]
+        step2, step3 = stamps[i + 2] - stamps[i + 1], stamps[i + 3] - stamps[i + 2]
+        least0, most0 = step0 if step0 < least0 else least0, step0 if step0 > most0 else most0
+        least1, most1 = step1 if step1 < least1 else least1, step1 if step1 > most1 else most1
+        least2, most2 = step2 if step2 < least2 else least2, step2 if step2 > most2 else most2
+        least3, most3 = step3 if step3 < least3 else least3, step3 if step3 > most3 else most3
+        total += step0 + step1 + (step2 + step3)
+        i += 4
+    while i < size:
+        step0 = stamps[i] - stamps[i - 1]
+        least0, most0 = step0 if step0 < least0 else least0, step0 if step0 > most0 else most0
+        total += step0
+        i += 1
+    least = min(min(least0, least1), min(least2, least3))
+    count = 0
+    if max(max(most0, most1), max(most2, most3)) > limit:
+        for k in range(1, size):
+            count += 1 if stamps[k] - stamps[k - 1] > limit else 0
     return least if total - total == 0.0 else np.nan, count
 
 
