@@ -38,10 +38,10 @@ class Rule:
 _THROTTLE = "Air flows from the pipe into the manifold, and only downhill."
 _DROP = "A cooler and pipes that lost a quarter of the pressure would not make this boost."
 RULES: tuple[Rule, ...] = (
-    Rule("pressure_im", "pressure_bp_static", 1.0, 4e3, "load", _THROTTLE),
-    Rule("pressure_im", "pressure_2_static", 1.0, 4e3, "load", _THROTTLE),
-    Rule("pressure_bp_static", "pressure_2_static", 1.0, 4e3, "load", "Air flows from the compressor to the pipe."),
-    Rule("pressure_2_static", "pressure_bp_static", 1 / 0.75, 0.0, "load", _DROP),
+    Rule("pressure_im", "pressure_bp_static", 1.0, 4e3, "pressed", _THROTTLE),
+    Rule("pressure_im", "pressure_2_static", 1.0, 4e3, "pressed", _THROTTLE),
+    Rule("pressure_bp_static", "pressure_2_static", 1.0, 4e3, "pressed", "Air flows from the compressor to the pipe."),
+    Rule("pressure_2_static", "pressure_bp_static", 1 / 0.75, 0.0, "pressed", _DROP),
     Rule("pressure_bp_static", "pressure_im", 1 / 0.78, 0.0, "wide", "An open throttle takes a few per cent."),
     Rule("pressure_2_static", "pressure_im", 1 / 0.70, 0.0, "wide", _DROP),
     Rule("pressure_1_static", AIR, 1.0, 3e3, "load", "The compressor draws: ahead of it is less than the air."),
@@ -70,7 +70,12 @@ class _Broken:
 
 def check_stations(view: LogView) -> None:
     """Find them. A pressure that breaks with several while those agree is blamed alone; else both are named."""
-    masks = {"load": view.boosted, "wide": view.boosted & _wide(view), "idle": view.idle}
+    masks = {
+        "load": view.boosted,
+        "pressed": view.pressed,
+        "wide": view.pressed & _wide(view),
+        "idle": view.idle,
+    }
     broken: list[_Broken] = []
     kept: dict[str, int] = {}
     made = 0
@@ -226,8 +231,8 @@ def _by_a_share(view: LogView, mine: list[_Broken], culprit: str) -> None:
             view.faults[k] = replace(
                 fault,
                 code="scale",
-                what=f"{culprit} reads {apart(culprit, abs(off))} too {side} with the engine at rest and is off by more "
-                "on boost: by a share, not by a fixed amount.",
+                what=f"{culprit} reads {apart(culprit, abs(off))} too {side} with the engine at rest and is off by "
+                "more on boost: by a share, not by a fixed amount.",
                 evidence=fault.evidence + grown,
                 others=("an offset, and a second sensor that is off on boost", "a leaking or blocked hose"),
                 check="See which sensor the controller was told it has; two known pressures tell offset from scaling.",

@@ -152,7 +152,7 @@ class LogView:
     def forget(self) -> None:
         """Throw away what was worked out from signals."""
         kept_grid = self.__dict__.get("grid")
-        for key in ("speed", "running", "off", "idle", "load", "boosted", "barometer"):
+        for key in ("speed", "running", "off", "idle", "load", "boosted", "pressed", "barometer"):
             self.__dict__.pop(key, None)
         self._cache.clear()
         if kept_grid is not None:
@@ -212,15 +212,22 @@ class LogView:
 
     @cached_property
     def boosted(self) -> Mask:
-        """The manifold is pressed and little moves: a quarter of a bar over the air, under 8 kPa/s."""
-        load = self.load
+        """The manifold is pressed, 15 % over the air, and moves by less than 12 kPa/s: the engine works."""
+        return self._pressed(self.load)
+
+    @cached_property
+    def pressed(self) -> Mask:
+        """Any of manifold, pipe and compressor outlet is: one of them may be read wrongly, or the throttle be shut."""
         names = [n for n in ("pressure_im", "pressure_bp_static", "pressure_2_static") if n in self.signals]
-        highest = np.fmax.reduce([load, *(self.absolute(n) for n in names)])
+        return self._pressed(np.fmax.reduce([self.load, *(self.absolute(n) for n in names)]))
+
+    def _pressed(self, pressure: Array) -> Mask:
+        load = self.load
         with np.errstate(invalid="ignore"):
-            pressed = highest > 1.15 * self.barometer[0]
+            high = pressure > 1.15 * self.barometer[0]
             slope = np.abs(np.gradient(load, self.step)) if load.size > 2 else np.zeros_like(load)
             calm = self._smooth(slope) < 12e3
-        return self.lasting(pressed & calm & self.running, 1.0, 0.3)
+        return self.lasting(high & calm & self.running, 1.0, 0.3)
 
     def _smooth(self, values: Array) -> Array:
         width = max(1, round(0.5 / self.step))
