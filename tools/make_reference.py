@@ -7,6 +7,7 @@ from pathlib import Path
 
 from boostwright.build.document import page as build_file_page
 from boostwright.cards.reference_page import cards_page
+from boostwright.report.log_formulas_page import formulas_page
 from boostwright.report.proof_page import proof_page
 from boostwright.report.sheets.rules_page import rules_page
 from boostwright.tasks.prove import prove
@@ -22,6 +23,7 @@ PAGES = {
     "reference/arguments.md": arguments_page,
     "reference/build-file.md": build_file_page,
     "reference/cards.md": cards_page,
+    "reference/derived.md": formulas_page,
     "reference/go-no-go.md": rules_page,
     "reference/openapi.json": described_text,
     "proof/index.md": lambda: proof_page(prove()),

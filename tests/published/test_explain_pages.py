@@ -16,7 +16,7 @@ from tools.explain.sheet import Sheet, cases_of
 
 DOCS = Path(__file__).parents[2] / "docs"
 FILES = sorted((DOCS / "explain").glob("*.md"))
-PROGRAM = {"digitiser", "log-import", "pulls", "screen-safety", "sensor-checks", "screen-walk"}
+PROGRAM = {"derived-channels", "digitiser", "log-import", "pulls", "screen-safety", "screen-walk", "sensor-checks"}
 """Pages that explain the program and no model of the physics: they stand on no relation."""
 WITH_SUMS = [path for path in FILES if ">>>" in path.read_text(encoding="utf-8")]
 EQUATION = re.compile(r"^ {4}(?!>>>|\.\.\.).*\S\s+[=~]\s+\S", re.MULTILINE)
