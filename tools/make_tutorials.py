@@ -8,7 +8,8 @@ just before a block chooses what is shown of long output::
     <!-- show: from "what binds" 6 -->     six lines from the one that holds these words on
     <!-- show: none -->                    nothing
 
-Several, divided by ``;``, stand one after the other with a line of dots between. Run from the top folder:
+Several, divided by ``;``, stand one after the other with a line of dots between. ``<!-- files: FOLDER -->`` puts a copy
+of a folder of the project into the empty one. Run from the top folder:
 ``python tools/make_tutorials.py [PAGE ...]``. A test runs the pages again.
 """
 
@@ -17,6 +18,7 @@ from __future__ import annotations
 import os
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -30,6 +32,7 @@ _BLOCK = re.compile(
     r"(?P<show><!-- show: (?P<what>.*?) -->\n)?(?P<open>```console\n)(?P<body>.*?)(?P<close>^```$)",
     re.S | re.M,
 )
+_FILES = re.compile(r"<!-- files: (.+?) -->")
 _DOTS = "..."
 
 
@@ -87,6 +90,8 @@ def shown(output: str, what: str | None) -> str:
 def filled(text: str, folder: Path) -> str:
     """The page with every block's output as the program prints it today."""
 
+    for source in map(Path, _FILES.findall(text)):
+        shutil.copytree(ROOT / source, folder / source.name)
     said: dict[str, str] = {}
 
     def output_of(command: str) -> str:
