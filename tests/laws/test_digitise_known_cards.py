@@ -19,6 +19,7 @@ from boostwright.cards.digitise.session import Session, session_from, session_te
 from boostwright.cards.look_up import find_card
 from tests.support.map_clicks import clicked, departure
 from tests.support.map_pictures import Style, draw_map
+from tests.support.other_maps import HILLS, hill
 
 BUILD = Path(__file__).parents[2] / "examples" / "hill_climb_estate"
 LOSES = ((0.03, 0.05), (0.97, 0.0), (0.92, 0.98), (0.06, 0.93))
@@ -93,6 +94,28 @@ def test_without_a_miss_it_is_ten_times_as_good() -> None:
     assert off["flow_ratio"].max() < 1e-4
     assert np.abs(off["efficiency"]).max() < 0.8 * FULL
     assert np.sqrt(np.mean(off["efficiency"] ** 2)) < 0.10 * FULL
+
+
+@pytest.mark.parametrize("name", CARDS)
+@pytest.mark.parametrize("style", STYLES[::3], ids=lambda style: style.name)
+def test_without_a_miss_every_card_comes_back_within_half_a_per_cent(name: str, style: Style) -> None:
+    """Every point, also where islands are dense; within 1.2 % beyond the last island."""
+    _, off = read(name, style, seed=1, size=0.0)
+    assert off["flow_ratio"].max() < 5e-4
+    assert np.abs(off["efficiency"]).max() < 0.5 * FULL
+    assert np.abs(off["extrapolated"]).max() < 1.2 * FULL
+
+
+@pytest.mark.parametrize("name", HILLS)
+@pytest.mark.parametrize(("size", "allowed"), [(0.0, 0.5), (1.0, 1.0)])
+def test_a_map_whose_work_follows_no_rule_comes_back_too(name: str, size: float, allowed: float) -> None:
+    card, rng = hill(name), np.random.default_rng(7)
+    session = clicked(
+        card, draw_map(card, STYLES[0]), STYLES[0], lambda p: p + size * rng.uniform(-1.0, 1.0, p.shape)
+    )
+    off = departure(card, read_compressor(session))
+    assert np.abs(off["efficiency"]).max() < allowed * FULL
+    assert np.abs(off["extrapolated"]).max() < 2.0 * FULL
 
 
 def test_what_is_carried_on_beyond_the_islands_is_said_and_stays_near() -> None:
