@@ -15,13 +15,13 @@ from boostwright.tasks.simulate_extra import extra_channels, slipped
 from boostwright.tasks.simulate_scenes import Car, Scene
 from boostwright.tasks.simulate_stretches import stretches_of
 
-__all__ = ["car_of", "complete_run", "highest_flow"]
+__all__ = ["NEEDED", "car_of", "complete_run", "highest_flow"]
 
 Array = NDArray[np.float64]
 
 _USUAL_RAMP = 350.0 * np.pi / 30.0  # rad/s2, common practice for a load dyno
-_USUAL_GEARS = (3.4, 1.95, 1.35, 1.0, 0.8)  # common size
-_NEEDED = ("mass", "drag_area", "rolling_radius", "gear_ratios", "final_drive")
+NEEDED = ("mass", "drag_area", "rolling_radius", "gear_ratios", "final_drive")
+"""Keys of [vehicle] without which no car can drive."""
 _COLD = 0.25  # share of dyno days that begin with a cold engine
 
 
@@ -35,10 +35,11 @@ def car_of(build: Build) -> Car:
     """What a scenario has to know of the car."""
     dyno, vehicle, engine = build["dyno"], build["vehicle"], build["engine"]
     kind = dyno.text("kind") if dyno.has("kind") else "roller"
-    ratios = tuple(vehicle.numbers("gear_ratios")) if vehicle.has("gear_ratios") else _USUAL_GEARS
-    drives = all(vehicle.has(key) for key in _NEEDED)
-    if kind == "roller":
-        drives = drives and dyno.has("roller_inertia") and dyno.has("roller_radius")
+    geared = all(vehicle.has(key) for key in ("gear_ratios", "final_drive", "rolling_radius"))
+    ratios = tuple(vehicle.numbers("gear_ratios")) if geared else ()
+    drives = kind != "engine" and all(vehicle.has(key) for key in NEEDED)
+    if kind == "roller" and not (drives and dyno.has("roller_inertia") and dyno.has("roller_radius")):
+        kind = "hub"  # a roller's inertia is not known: a brake takes its place
     ramp = dyno.si("ramp_rate") if dyno.has("ramp_rate") else _USUAL_RAMP
     highest = 0.96 * engine.si("speed_limit")
     return Car(kind, ratios, vehicle.si("idle_speed"), highest, ramp, drives)

@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build
+from boostwright.logs.made.faults import SimulationError
 from boostwright.logs.made.true_run import TrueRun
-from boostwright.tasks.simulate_complete import car_of, complete_run
-from boostwright.tasks.simulate_scenes import Scene, scenes_of
+from boostwright.tasks.simulate_complete import NEEDED, car_of, complete_run
+from boostwright.tasks.simulate_scenes import ON_THE_ROAD, Scene, scenes_of
 from boostwright.tasks.transient import Phase, TransientRequest, run_transient
 
 __all__ = ["true_run"]
@@ -23,7 +24,15 @@ _LEFT_OUT = (
 
 def true_run(build: Build, scenario: str, seed: int, truth: str) -> TrueRun:
     """A scenario driven through the transient model. Raises BuildError or CardError where the build cannot."""
-    scenes = scenes_of(scenario, car_of(build), seed)
+    car = car_of(build)
+    if scenario in ON_THE_ROAD and not car.drives:
+        raise SimulationError.of(
+            "--scenario",
+            "needs the car, of which the build says too little.",
+            f"give [vehicle] {', '.join(NEEDED)}; or choose dyno-day",
+            scenario,
+        )
+    scenes = scenes_of(scenario, car, seed)
     phases = tuple(_phase(scene) for scene in scenes)
     result = run_transient(build, TransientRequest(phases, truth=truth))
     scene = _scene_of(phases, result.phases)[result.phase]

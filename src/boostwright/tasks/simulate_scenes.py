@@ -12,7 +12,7 @@ import numpy as np
 
 from boostwright.logs.made.readings import stream
 
-__all__ = ["SCENARIOS", "Car", "Scene", "scenes_of"]
+__all__ = ["ON_THE_ROAD", "SCENARIOS", "Car", "Scene", "scenes_of"]
 
 _RPM = np.pi / 30.0
 _BRAKES = 900.0 * _RPM  # rad/s2 by which the brakes slow the engine in gear, own estimate
@@ -23,7 +23,7 @@ class Car:
     """What a scenario has to know of the car.
 
     load         "roller", "hub" or "road": what takes the load on a dyno
-    ratios       of the gears, first gear first
+    ratios       of the gears, first gear first; () where they are not known: pulls are done on a brake, in gear 0
     idle, highest  engine speeds [rad/s], the highest one that is driven to
     ramp         usual rise of speed on a hub or engine brake [rad/s2]
     drives       True where the build says enough of the car to set off by itself
@@ -98,8 +98,9 @@ class _Day:
         self.add(Scene("idle", "idle", self.draw(4.0, 9.0)))
 
     def gear(self) -> int:
-        """A gear that pulls are done in: the third or fourth."""
-        return min(self.car.gears, self.whole(3, 5))
+        """A gear that pulls are done in: the third or fourth; 0 on an engine's own brake."""
+        drawn = min(self.car.gears, self.whole(3, 5))
+        return 0 if self.car.load == "engine" else drawn
 
     @property
     def rolling(self) -> str:
@@ -150,7 +151,8 @@ def _change(day: _Day, gear: int, speed: float) -> None:
 def _one_pull(day: _Day) -> None:
     """Key on, idle, one pull, and the lift-off behind it."""
     day.add(Scene("key-on", "key-on", 5.0), Scene("idle", "idle", 6.0))
-    _dyno_pull(day, min(3, day.car.gears), 0.30 * day.car.highest, day.car.highest, 1.0)
+    gear = 0 if day.car.load == "engine" else min(3, day.car.gears)
+    _dyno_pull(day, gear, 0.30 * day.car.highest, day.car.highest, 1.0)
     day.idle()
 
 
@@ -305,3 +307,6 @@ SCENARIOS: dict[str, tuple[str, Callable[[_Day], None]]] = {
     "hill-climb": ("full throttle between corners, long and short", _hill_climb),
 }
 """Scenario -> what it is, and how it is put together."""
+
+ON_THE_ROAD = ("road", "hill-climb")
+"""Scenarios that need the whole car."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from itertools import pairwise
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from typer.testing import CliRunner
 
 from boostwright.build import read_build
 from boostwright.cli.main import app
+from boostwright.logs.made.faults import SimulationError
 from boostwright.logs.mapping.channels import open_channels
 from boostwright.tasks.import_log import import_logs
 from boostwright.tasks.simulate import Simulated, SimulateRequest, simulate, simulate_many
@@ -134,3 +136,23 @@ def test_the_stand_in_has_the_models_channels(one_pull: Simulated) -> None:
     """What tests try on the stand-in can be tried on the model."""
     missing = set(stand_in_run(read_build(ESTATE), "one-pull", 1).channels) - set(one_pull.run.channels)
     assert not missing
+
+
+def test_a_build_without_a_car_goes_on_a_brake_and_not_on_the_road(tmp_path: Path) -> None:
+    lines = (ESTATE / "build.toml").read_text().splitlines()
+    start = lines.index("[vehicle]")
+    stop = next(k for k in range(start + 1, len(lines)) if lines[k].startswith("["))
+    shutil.copytree(ESTATE, tmp_path / "bare")
+    (tmp_path / "bare" / "build.toml").write_text("\n".join(lines[:start] + lines[stop:]) + "\n")
+    with pytest.raises(SimulationError, match="gear_ratios"):
+        simulate(tmp_path / "bare", SimulateRequest("road"))
+    made = simulate(tmp_path / "bare", SimulateRequest("one-pull", "hobby"))
+    assert len(made.pulls) == 1
+
+
+def test_on_an_engines_own_brake_no_gear_is_in(one_pull: Simulated) -> None:
+    made = simulate(ESTATE, SimulateRequest("one-pull", "hobby", settings=("dyno.kind=engine",)))
+    assert not made.run.channels["gear"].any()
+    assert not made.run.channels["vehicle_speed"].any()
+    (pull,) = made.pulls
+    assert pull.speed_high == pytest.approx(one_pull.pulls[0].speed_high, rel=1e-3)
