@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -12,13 +14,29 @@ from boostwright.cards.reader import KINDS, read_card
 from boostwright.cards.toml_lines import TomlFault, read_toml
 from boostwright.errors import UnknownPart
 
-__all__ = ["BUILD_CARDS", "LIBRARY", "find_card", "list_cards"]
+__all__ = ["BUILD_CARDS", "LIBRARY", "cards_as_first_read", "find_card", "list_cards"]
 
 LIBRARY = Path(__file__).resolve().parent.parent / "library"
 BUILD_CARDS = "cards"
 _LONGEST_NAME = 200  # bytes; a file system takes 255, its ending included
 _IN_BUILD = "the build's cards"
 _IN_LIBRARY = "the shipped library"
+
+
+_first_read: ContextVar[dict[tuple[str, str, Path | None], Card] | None] = ContextVar(
+    "_first_read", default=None
+)
+
+
+@contextmanager
+def cards_as_first_read() -> Iterator[None]:
+    """Inside this ``find_card`` reads each card once: a long run sees it as it was, whatever is written meanwhile."""
+    known = _first_read.get()
+    token = _first_read.set({} if known is None else known)
+    try:
+        yield
+    finally:
+        _first_read.reset(token)
 
 
 def find_card(kind: str, name: str, build_folder: Path | None = None) -> Card:
@@ -34,6 +52,17 @@ def find_card(kind: str, name: str, build_folder: Path | None = None) -> Card:
     >>> card.si("density"), card.values["density"].status
     (745.0, 'from memory')
     """
+    known = _first_read.get()
+    if known is not None and (kind, name, build_folder) in known:
+        return known[kind, name, build_folder]
+    card = _read(kind, name, build_folder)
+    if known is not None:
+        known[kind, name, build_folder] = card
+    return card
+
+
+def _read(kind: str, name: str, build_folder: Path | None) -> Card:
+    """See ``find_card``."""
     if kind not in KINDS:
         raise UnknownPart(f"'{kind}' is no kind of part card. Kinds: {', '.join(KINDS)}.")
     wanted = f"{name}.toml"

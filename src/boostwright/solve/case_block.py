@@ -22,9 +22,11 @@ __all__ = ["UNREAD", "Batch", "Block", "Patch", "Patches", "SharedPatches", "Tab
 
 Array = NDArray[np.float64]
 _WORD = 8
+_MODE = POINT.fields["mode"][1] // _WORD  # type: ignore[index]
 _SCALE = "turbine_flow_scale"  # stands with the turbine's tables, which housings of one family share
 _MOST_TEMPLATES = 16
 _MOST_PATCHES = 2000
+_LEAST_ROOM = 128  # rows of tables
 _MOST_TABLES = 4000  # rows of turbine tables, some 200 kB each when they are large
 
 
@@ -178,7 +180,8 @@ class _Stack:
         first, last = self.count, self.count + len(rows)
         held, width = self._array.shape
         if last > held or rows.shape[1] > width:
-            room = last if last <= held else max(last, held + held // 4)
+            # memory that nobody has written to costs nothing, and to move what is there does
+            room = last if last <= held else max(last, 2 * held, _LEAST_ROOM)
             grown = np.empty((room, max(width, rows.shape[1])))
             grown[:first, :width], grown[:first, width:] = self._array[:first], 0.0
             self._array = grown
@@ -242,24 +245,27 @@ class Patches:
 
 
 class Block:
-    """Records of ``count`` cases at n speeds in some modes: points (modes, count, n) of POINT.
+    """Records of ``count`` cases at n speeds: points (count, n) of POINT.
 
     What is the same at all speeds of a case is gathered first and written word by word for all cases together, and
     only where it differs from what stands there: a record is long, and to touch it costs more than to compare.
     """
 
-    def __init__(self, count: int, modes: Sequence[str], rows: NDArray[np.intp]) -> None:
-        """Empty records at some ``rows`` (n,) of the speeds that the patches are made for."""
-        self._rows, self._modes = rows, modes
-        self.points = np.zeros((len(modes), count, rows.size), POINT)
-        self._words = self.points.view(np.float64).reshape(len(modes), count, rows.size, -1)
+    def __init__(self, count: int, mode: str, rows: NDArray[np.intp]) -> None:
+        """Empty records in a mode, at some ``rows`` (n,) of the speeds that the patches are made for."""
+        self._rows = rows
+        self._points = np.zeros((count, rows.size), POINT)
+        self._words = self._points.view(np.float64).reshape(count, rows.size, -1)
         words = self._words.shape[-1]
         self._now, self._there = np.zeros((count, words)), np.zeros((count, words))
         self._by_speed = np.zeros((count, words), dtype=bool)
         self._held: list[list[Patch | None]] = []  # slot by slot, a patch a case
         self._templates: dict[tuple[Patch | None, ...], Array] = {}
-        for layer, mode in enumerate(modes):
-            self.points["mode"][layer] = MODES.index(mode)
+        self.in_modes(np.full(count, MODES.index(mode)))
+
+    def in_modes(self, modes: NDArray[np.int64]) -> None:
+        """The first cases in modes (k,) of their own."""
+        self._now[: modes.size, _MODE] = modes.astype(np.int64).view(np.float64)
 
     def put(self, cases: Sequence[tuple[Patch, ...]]) -> None:
         """Cases into the first places; their patches come in the same order for every case."""
@@ -296,26 +302,25 @@ class Block:
         self._there[rows, first.speed_places] = np.nan
         for patch in dict.fromkeys(patches):
             own = [case for case, its in zip(cases, patches, strict=True) if its is patch]
-            layers, row = np.arange(len(self._modes)), np.arange(self._rows.size)
-            at = np.ix_(layers, np.array(own), row, patch.speed_places)
+            at = np.ix_(np.array(own), np.arange(self._rows.size), patch.speed_places)
             self._words[at] = patch.by_speed[self._rows]
 
     def written(self, count: int) -> NDArray[np.void]:
-        """Points (modes, count, n) of the first cases, with all that was put in."""
-        now, there, words = self._now[:count], self._there[:count], self._words[:, :count]
+        """Points (count, n) of the first cases, with all that was put in."""
+        now, there, words = self._now[:count], self._there[:count], self._words[:count]
         by_speed = self._by_speed[:count]
         changed = (now != there) & ~by_speed
         for place in np.flatnonzero(changed.any(axis=0)).tolist():
             cases = np.flatnonzero(changed[:, place])
             if cases.size == count:
-                words[:, :, :, place] = now[:, None, place]
+                words[:, :, place] = now[:, None, place]
             else:
-                words[:, cases, :, place] = now[cases, None, None, place]
+                words[cases, :, place] = now[cases, None, place]
         np.copyto(there, now, where=~by_speed)
-        return self.points[:, :count]
+        return self._points[:count]
 
     def records(self, cases: NDArray[np.intp], rows: NDArray[np.intp]) -> NDArray[np.void]:
-        """Points (m,) of cases (m,) at other rows (m,) of the speeds, in the first mode."""
+        """Points (m,) of cases (m,) at other rows (m,) of the speeds."""
         by_speed = [held for held in self._held if any(p is not None and p.speed_places.size for p in held)]
         met, member = np.unique(cases, return_inverse=True)
         groups: dict[tuple[Patch | None, ...], list[int]] = {}
@@ -328,9 +333,7 @@ class Block:
             part = self._template(key)[rows[here]]
             part[:, everywhere] = self._now[np.ix_(cases[here], everywhere)]
             out[here] = part
-        points = out.reshape(-1).view(POINT)
-        points["mode"] = MODES.index(self._modes[0])
-        return points
+        return out.reshape(-1).view(POINT)
 
     def _template(self, key: tuple[Patch | None, ...]) -> Array:
         """Words (speeds, words) of what goes by speed."""

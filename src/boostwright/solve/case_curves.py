@@ -75,7 +75,7 @@ class FloorCurves:
 
     def __init__(self, size: int, speeds: int) -> None:
         """For batches of up to ``size`` cases at a number of speeds."""
-        self._block = Block(size, ("gate-open",), np.arange(speeds))
+        self._block = Block(size, "gate-open", np.arange(speeds))
         self._begin(speeds)
 
     def _begin(self, speeds: int) -> None:
@@ -100,7 +100,7 @@ class FloorCurves:
         places, new = self._held.of(keys)
         if new:
             self._block.put([patches[case] for case in new])
-            points = self._block.written(len(new))[0]
+            points = self._block.written(len(new))
             states = solve(np.ascontiguousarray(points).reshape(-1)).reshape(points.shape)
             found = _floors(points, states, [surfaces[case] for case in new])
             held = len(self._held.place)
@@ -130,7 +130,7 @@ class ShutCurves:
     def __init__(self, size: int, fine: int) -> None:
         """For batches of up to ``size`` cases, with ``fine`` speeds between which a threshold is sought."""
         self._fine, self._coarse = fine, np.arange(0, fine, _STRIDE)
-        self._block = Block(size, ("gate-shut",), self._coarse[:1])
+        self._block = Block(size, "gate-shut", self._coarse[:1])
         self._begin()
 
     def _begin(self) -> None:

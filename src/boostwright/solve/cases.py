@@ -68,7 +68,7 @@ class CaseSolver:
     def _begin(self) -> None:
         """An empty block."""
         self._generation = self._maker.generation
-        self._block = Block(self.size, (self._maker.mode,), np.arange(self._maker.speeds.size))
+        self._block = Block(self.size, self._maker.mode, np.arange(self._maker.speeds.size))
         self._wanted = np.zeros(self.size)
         self._modes = np.zeros(self.size, dtype=np.int64)
         self._put: list[Made] = []
@@ -94,13 +94,13 @@ class CaseSolver:
         """Write the records of all cases that were put in: they are ready to be solved."""
         count = len(self._put)
         self._block.put([made.own for made in self._put])
-        self._block.points["mode"][0, :count] = self._modes[:count, None]
+        self._block.in_modes(self._modes[:count])
         self._arrays = self._maker.tables.arrays()
 
     def solve(self, workers: int | None = None, pool: Executor | None = None) -> SolvedCases:
         """Solve the cases, as ``run.solve`` does; the points returned are good until the next ones are put in."""
         put, count = self._put, len(self._put)
-        own = self._block.written(count)[0]
+        own = self._block.written(count)
 
         def states_of(points: NDArray[np.void]) -> States:
             return solve(Batch(np.ascontiguousarray(points), *self._arrays), workers, pool)

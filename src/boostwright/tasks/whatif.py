@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build, read_build, with_settings
+from boostwright.cards.look_up import cards_as_first_read
 from boostwright.errors import Fault, UnitError
 from boostwright.solve.native import is_compiled
 from boostwright.solve.operating_point import Prediction
@@ -89,6 +90,11 @@ def whatif_build(
     build: Build, asked: Asked, *, progress: Progress | None = None, workers: int | None = None
 ) -> WhatIf:
     """Run a what-if of a build that was read already; see ``whatif``. ``workers`` are threads to solve with."""
+    with cards_as_first_read():
+        return _whatif(build, asked, progress, workers)
+
+
+def _whatif(build: Build, asked: Asked, progress: Progress | None, workers: int | None) -> WhatIf:
     mode = build["prediction"].text("mode")
     if mode == "no-turbo":
         raise _refuse(
