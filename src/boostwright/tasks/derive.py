@@ -15,6 +15,7 @@ from boostwright.logs.derived.agreement import Agreement, agreements, within
 from boostwright.logs.derived.catalogue import CATALOGUE, Derived, NotMade, WorkedOut, work_out_samples
 from boostwright.logs.derived.facts import SENSOR_ERRORS, Day, Facts, Number, WeatherFacts
 from boostwright.logs.derived.keep import bases_of, keep_derived
+from boostwright.logs.derived.rows import OF_THE_DAY
 from boostwright.logs.derived.samples import Samples
 from boostwright.logs.derived.uncertain import BAND
 from boostwright.logs.pulls.records import Pull
@@ -161,6 +162,8 @@ def keep(result: DeriveResult, folder: Path, texts: Mapping[str, str]) -> tuple[
 def figure_of(derived: Derived, stretches: Sequence[tuple[float, float]]) -> Figure | None:
     """A quantity over some stretches, None where it has no value there."""
     result = derived.result
+    if not derived.pace or derived.pace in OF_THE_DAY:
+        stretches = ()  # what is stated, or changes with the weather, holds for all of the log
     rows = within(derived.time, stretches) & np.isfinite(result.value)
     count = int(rows.sum())
     if not count:

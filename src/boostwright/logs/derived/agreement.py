@@ -16,6 +16,8 @@ __all__ = ["Agreement", "agreements", "within"]
 
 Array = NDArray[np.float64]
 
+_SURE = 2.5758 / BAND  # from a band that holds 90 % to one that holds 99 %
+
 
 @dataclass(frozen=True)
 class Agreement:
@@ -26,7 +28,7 @@ class Agreement:
     band        [-] by which both can be off together, 90 %, to either side
     rows        how many rows that rests on
     sources     of the band, the largest first, each with its share of the variance
-    beyond      True where the difference is larger than the band
+    beyond      True where the difference is larger than 99 % of sound pairs show
     words       a sentence
     """
 
@@ -77,7 +79,7 @@ def _pair(
     single = float(np.median(result.sigma_of_rows[rows])) / np.sqrt(count)
     band = BAND * float(np.hypot(common, single))
     sources = result.only(rows).largest()
-    beyond = abs(difference) > band
+    beyond = abs(difference) > _SURE * band
     return Agreement(
         name, difference, band, count, sources, beyond, _words(one, other, difference, band, sources)
     )
@@ -88,7 +90,10 @@ def _words(one: str, other: str, difference: float, band: float, sources: Sequen
         f"{ROUTE_WORDS[one]} gives {100.0 * abs(difference):.1f} % {'more' if difference > 0.0 else 'less'} air than "
         f"{ROUTE_WORDS[other]}"
     )
-    if abs(difference) > band:
-        return f"{text}: more than the {100.0 * band:.1f} % both can be off together, so one of them is wrong"
+    share = f"{100.0 * band:.1f} %"
+    if abs(difference) > _SURE * band:
+        return f"{text}: far more than the {share} both can be off together, so one of them is wrong"
     largest = sources[0][0] if sources else "nothing known"
-    return f"{text}, within the {100.0 * band:.1f} % both can be off together (most of it: {largest})"
+    if abs(difference) > band:
+        return f"{text}: at the edge of the {share} both can be off together (most of it: {largest})"
+    return f"{text}, within the {share} both can be off together (most of it: {largest})"

@@ -1,0 +1,83 @@
+"""Plots of a log: readable in grey, every curve told apart, thinned without losing a peak."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from matplotlib.colors import to_rgb
+
+from boostwright.report.figures.log_overlay import Overlay, OverlayPanel, OverlayPicture, draw_overlay
+from boostwright.report.figures.log_points import SPEED_SCALE
+from boostwright.report.figures.log_strips import Strip, StripLine, StripPicture, draw_strips
+from boostwright.report.figures.style import drawing_style
+
+
+def _lightness(colour: tuple[float, float, float]) -> float:
+    """CIE L* of a colour, by way of its luminance."""
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in colour]
+    luminance = float(np.dot([0.2126, 0.7152, 0.0722], linear))
+    return 116.0 * luminance ** (1.0 / 3.0) - 16.0 if luminance > 0.008856 else 903.3 * luminance
+
+
+def test_scale_of_speed_rises_in_lightness() -> None:
+    """So a grey print keeps the order, and eyes that tell red from green badly do too."""
+    found = np.array([_lightness(to_rgb(SPEED_SCALE(x))) for x in np.linspace(0.0, 1.0, 64)])
+    assert (np.diff(found) > 0.0).all()
+    assert found[-1] - found[0] > 70.0
+
+
+def _red_blind(colour: tuple[float, float, float]) -> np.ndarray:
+    """A colour as without long-wave cones: Vienot, Brettel and Mollon (1999), matrix from memory."""
+    linear = np.array([c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in colour])
+    seen = np.array([[0.11238, 0.88762, 0.0], [0.11238, 0.88762, 0.0], [0.00401, -0.00401, 1.0]]) @ linear
+    return np.asarray(np.clip(seen, 0.0, 1.0))
+
+
+def test_scale_of_speed_keeps_its_order_without_red() -> None:
+    light = [_red_blind(to_rgb(SPEED_SCALE(x))) @ [0.2126, 0.7152, 0.0722] for x in np.linspace(0.0, 1.0, 24)]
+    assert (np.diff(light) > -1e-3).all()
+
+
+def _line(n: int, label: str = "boost") -> StripLine:
+    time = np.arange(n) * 0.01
+    value = np.sin(time)
+    value[n // 2] = 9.0
+    return StripLine(label, time, value, value - 0.1, value + 0.1)
+
+
+@pytest.mark.parametrize("rows", [50, 3000, 200_000])
+def test_a_peak_of_one_row_is_still_drawn(rows: int) -> None:
+    picture = StripPicture("strips", "made", (Strip("boost, kPa", (_line(rows),)),), ((1.0, 2.0),))
+    with drawing_style():
+        figure = draw_strips(picture)
+    drawn = figure.axes[0].lines[0].get_ydata()
+    assert np.nanmax(np.asarray(drawn, dtype=float)) == 9.0
+    assert len(drawn) <= 2 * 1600 + 2 or rows <= 3200
+    assert figure.axes[0].get_ylabel() == "boost, kPa"
+    assert figure.axes[-1].get_xlabel().startswith("time, s")
+
+
+def test_a_strip_without_a_value_says_so() -> None:
+    nothing = np.full(20, np.nan)
+    line = StripLine("x", np.arange(20.0), nothing, nothing, nothing)
+    with drawing_style():
+        figure = draw_strips(StripPicture("strips", "made", (Strip("x", (line,)),), ()))
+    assert "no value" in [text.get_text() for text in figure.axes[0].texts]
+
+
+def test_pulls_differ_by_mark_and_dash_and_the_prediction_is_the_heavy_line() -> None:
+    speed = np.linspace(2500.0, 6500.0, 40)
+    curves = [
+        Overlay("predicted", speed, speed, speed - 50, speed + 50, predicted=True),
+        *(Overlay(f"pull {k}", speed, speed + 10 * k, speed, speed + 20 * k) for k in range(1, 5)),
+    ]
+    picture = OverlayPicture(
+        "over-speed", "made", "engine speed, rpm", (OverlayPanel("boost", tuple(curves)),)
+    )
+    with drawing_style():
+        figure = draw_overlay(picture)
+    lines = figure.axes[0].lines
+    looks = {(line.get_marker(), line.get_linestyle()) for line in lines[1:]}
+    assert len(looks) == 4
+    assert lines[0].get_linewidth() > max(line.get_linewidth() for line in lines[1:])
+    assert figure.axes[0].get_xlabel() == "engine speed, rpm"

@@ -1,0 +1,189 @@
+"""Derive, from a file to the files it writes: with and without a build, on the day's air, whole or not at all."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pyarrow.parquet as pq
+import pytest
+
+from boostwright.cli.main import main
+from boostwright.logs.records import LogError
+from boostwright.report.log_derived_json import derived_document
+from boostwright.report.log_derived_text import derived_text
+from boostwright.tasks.derive import DeriveRequest, derive
+from boostwright.tasks.import_log import import_logs
+from boostwright.tasks.log_place import open_log_place
+from boostwright.tasks.predict import predict
+
+ESTATE = Path(__file__).parents[3] / "examples" / "hill_climb_estate"
+AIR = 97.8
+
+
+@pytest.fixture(scope="module")
+def estate(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("build") / "estate"
+    shutil.copytree(ESTATE, folder, ignore=shutil.ignore_patterns("logs"))
+    return folder
+
+
+def _columns(estate: Path) -> dict[str, np.ndarray]:
+    """Rest, idle, and two pulls along the estate's own prediction, with a little noise."""
+    found = predict(estate)
+    rng = np.random.default_rng(4)
+    rpm, full = [np.zeros(60), np.full(40, 900.0)], [np.zeros(100)]
+    for _ in range(2):
+        rpm += [np.linspace(2500, 6400, 180), np.linspace(6400, 2500, 60)]
+        full += [np.full(180, 100.0), np.zeros(60)]
+    speed, throttle = np.concatenate(rpm), np.concatenate(full)
+    solved, si = found.solved, speed * np.pi / 30.0
+    pull = throttle > 90.0
+
+    def along(name: str, else_: float) -> np.ndarray:
+        return np.where(pull, np.interp(si, found.speeds[solved], found[name][solved]), else_)
+
+    pressure = np.where(speed < 1.0, AIR * 1e3, along("pressure_im", 45e3))
+    n = speed.size
+    return {
+        "Time (s)": np.arange(n) * 0.05,
+        "Engine Speed (rpm)": speed + rng.normal(0.0, 3.0, n) * (speed > 1.0),
+        "Throttle Position (%)": throttle,
+        "Manifold Pressure (kPa abs)": pressure / 1e3 + rng.normal(0.0, 0.3, n),
+        "Intake Air Temp (degC)": along("temperature_im", 303.0) - 273.15 + rng.normal(0.0, 0.2, n),
+        "Lambda": along("lambda", 1.0) + rng.normal(0.0, 0.003, n),
+        "Mass Air Flow (g/s)": 1e3 * along("mass_flow_air", 0.01) * (speed > 1.0) + rng.normal(0.0, 0.5, n),
+        "Exhaust Manifold Pressure (kPa abs)": np.where(
+            speed < 1.0, AIR, along("pressure_em_static", 105e3) / 1e3
+        )
+        + rng.normal(0.0, 1.0, n),
+    }
+
+
+@pytest.fixture(scope="module")
+def log(estate: Path) -> Path:
+    """The log, imported into the build."""
+    file = estate.parent / "two pulls.csv"
+    columns = _columns(estate)
+    with open(file, "w", newline="", encoding="utf-8") as stream:
+        writer = csv.writer(stream)
+        writer.writerow(columns)
+        writer.writerows([f"{value:.4f}" for value in row] for row in zip(*columns.values(), strict=True))
+    result = import_logs([file], estate / "logs")
+    assert not result.logs[0].questions
+    return result.logs[0].entry.folder
+
+
+def test_with_its_build(log: Path) -> None:
+    """The build round the log is found; the barometer is the key-on reading, and the prediction is made in its air."""
+    result = derive(open_log_place(log))
+    assert len(result.pulls) == 2
+    assert result.prediction is not None
+    assert result.prediction["pressure_amb"][0] == pytest.approx(AIR * 1e3, abs=150.0)
+    figures = result.figures
+    boost = figures["boost"]
+    assert boost.middle == pytest.approx(figures["pressure_im"].middle - AIR * 1e3, abs=600.0)
+    assert boost.sources[0][0] == "scale of pressure_im"
+    # meter and speed-density read the same truth, so they agree
+    (pair,) = result.agreements
+    assert abs(pair.difference) < 0.01
+    assert not pair.beyond
+    # the tap in the collector, turned to total, gives the model's total back
+    rows = result.worked.made["pressure_em"]
+    inside = (rows.time > result.pulls[0].start + 1.0) & (rows.time < result.pulls[0].end - 1.0)
+    at = np.interp(rows.time, *result.engine_speed)  # type: ignore[misc]
+    solved = result.prediction.solved
+    truth = np.interp(at, result.prediction.speeds[solved], result.prediction["pressure_em"][solved])
+    assert rows.result.value[inside] == pytest.approx(truth[inside], rel=0.04)
+
+
+def test_what_is_said_of_the_day_goes_before_the_log(log: Path) -> None:
+    result = derive(open_log_place(log), DeriveRequest(pressure=90e3, model=False))
+    assert result.figures["pressure_amb"].middle == 90e3
+    assert result.prediction is None
+    assert "gate_flow_share" not in result.figures
+
+
+def test_without_a_build_it_is_said_what_one_would_add(log: Path, tmp_path: Path) -> None:
+    alone = tmp_path / "alone"
+    shutil.copytree(log, alone)
+    result = derive(open_log_place(alone))
+    assert any("No build" in note for note in result.notes)
+    assert "boost" in result.figures
+    assert "mass_flow_air_speed_density" not in result.figures
+    text = derived_text(result, 100)
+    assert "a build knows" in text
+    assert max(map(len, text.splitlines())) <= 140
+
+
+@pytest.mark.parametrize(
+    ("said", "word"), [({"load": "water"}, "roller"), ({"correction": "x"}, "sae-j1349")]
+)
+def test_a_request_that_cannot_be_is_refused(log: Path, said: dict[str, str], word: str) -> None:
+    with pytest.raises(LogError, match=word):
+        derive(open_log_place(log), DeriveRequest(**said))  # type: ignore[arg-type]
+
+
+def test_document_holds_no_number_that_json_has_not(log: Path) -> None:
+    document = derived_document(derive(open_log_place(log)))
+    text = json.dumps(document, allow_nan=False)
+    names = {one["name"] for one in document["quantities"]} | {one["name"] for one in document["missing"]}
+    assert len(names) == len(document["quantities"]) + len(document["missing"])
+    assert all(one["needs"] for one in document["missing"])
+    assert "two pulls.csv" in text
+
+
+def test_command_writes_everything_and_again(
+    log: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    csv_folder, plots, file = tmp_path / "csv", tmp_path / "plots", tmp_path / "out.json"
+    command = [
+        "derive",
+        str(log),
+        "--csv",
+        str(csv_folder),
+        "--json",
+        str(file),
+        "--plot",
+        str(plots),
+        "--no-bands",
+    ]
+    assert main(command) == 0
+    shown = capsys.readouterr().out
+    assert "Routes to the air flow" in shown
+    assert "check the sensors first" in " ".join(shown.split())
+    assert sorted(p.name for p in plots.iterdir()) == sorted(
+        f"{name}.{ending}"
+        for name in ("strips", "over-speed", "on-the-map")
+        for ending in ("png", "svg")
+        if name != "on-the-map" or (plots / "on-the-map.png").is_file()
+    )
+    kept = log / "derived"
+    document = json.loads((kept / "derived.json").read_text(encoding="utf-8"))
+    assert document == json.loads(file.read_text(encoding="utf-8"))
+    table = pq.read_table(kept / "pressure_im.parquet")
+    assert {"time", "boost", "boost_low", "boost_high"} <= set(table.column_names)
+    assert table.schema.field("boost").metadata[b"unit"] == b"Pa"
+    with open(csv_folder / "pressure_im.csv", encoding="utf-8", newline="") as stream:
+        rows = list(csv.reader(stream))
+    where = rows[0].index("boost")
+    assert rows[1][where] == "kPa gauge"
+    assert float(rows[400][where]) == pytest.approx(table["boost"][398].as_py() / 1e3, rel=1e-5)
+    assert float(rows[400][where + 1]) <= float(rows[400][where]) <= float(rows[400][where + 2])
+    before = sorted(p.name for p in kept.iterdir())
+    assert main(["derive", str(log)]) == 0
+    assert sorted(p.name for p in kept.iterdir()) == before
+    assert not [p for p in log.iterdir() if p.name.startswith(".derived")]
+    capsys.readouterr()
+
+
+def test_command_says_what_it_cannot_use(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["derive", str(log), "--barometer", "98.3"]) == 2
+    assert "unit" in capsys.readouterr().err
+    assert main(["derive", str(log), "--load", "moon"]) == 2
+    assert "road" in capsys.readouterr().err
+    assert main(["derive", "no such log"]) == 2
+    assert "no imported log" in capsys.readouterr().err
