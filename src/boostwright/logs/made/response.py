@@ -7,13 +7,14 @@ from numpy.typing import NDArray
 from scipy.signal import lfilter
 
 from boostwright.logs.made.instrument import Probe, Transport
+from boostwright.physics.heat.probe_lag import lag_at_flow
+from boostwright.physics.lambda_probe import REFERENCE_PRESSURE, pump_current_pressure_factor
 
 __all__ = ["first_order", "left_at", "probe_time_constant", "quantised", "swayed_lambda"]
 
 Array = NDArray[np.float64]
 
 _BLOCK = 20.0  # time constants handled at once: exp(20) is far from overflow
-_REFERENCE_PRESSURE = 101.3e3  # [Pa] where a lambda probe is calibrated
 
 
 def first_order(value: Array, step: float, time_constant: float | Array) -> Array:
@@ -60,7 +61,7 @@ def probe_time_constant(probe: Probe, flow: Array | None) -> float | Array:
     if probe.flow <= 0.0 or flow is None:
         return probe.time_constant
     least = probe.flow * (probe.time_constant / max(probe.slowest, probe.time_constant)) ** 2
-    return np.asarray(probe.time_constant * np.sqrt(probe.flow / np.maximum(flow, least)), dtype=float)
+    return np.asarray(lag_at_flow(probe.time_constant, np.maximum(flow, least), probe.flow, 0.5), dtype=float)
 
 
 def left_at(time: Array, transport: Transport, flow: Array) -> Array:
@@ -86,9 +87,10 @@ def swayed_lambda(value: Array, pressure: Array, constant: float) -> Array:
 
     value     (n,) true lambda; pressure (n,) [Pa] absolute at the probe
     constant  k [Pa] of Ip(p) / Ip(p0) = p / (k + p) * (k + p0) / p0
-    The pump current is taken as in proportion to 1 - 1/lambda on either side, so rich reads richer and lean leaner.
+    The pump current is taken as in proportion to 1 - 1/lambda on either side, the oxygen that is over or missing, and
+    not by the table that a reading is put right with: what undoes it is not to be judged by itself.
     """
-    ratio = pressure / (constant + pressure) * (constant + _REFERENCE_PRESSURE) / _REFERENCE_PRESSURE
+    ratio = np.asarray(pump_current_pressure_factor(pressure, REFERENCE_PRESSURE, constant), dtype=float)
     return np.asarray(1.0 / np.maximum(1.0 - ratio * (1.0 - 1.0 / value), 1e-3), dtype=float)
 
 
