@@ -59,7 +59,7 @@ class SimulateRequest:
     seed         of everything that is drawn: scenes, noise, moments; the same seed makes the same bytes
     truth        one of TRUTHS
     writing      one of WRITINGS for every logger; '' leaves it to the list of instruments
-    offsets      clock offset [s] by logger's name, in place of the list's; drifts the same
+    offsets      clock offset [s] by logger's name, in place of the list's; drifts and begins the same
     settings     'key=value' laid over the build for this run
     """
 
@@ -71,6 +71,7 @@ class SimulateRequest:
     writing: str = ""
     offsets: Mapping[str, float] = field(default_factory=dict)
     drifts: Mapping[str, float] = field(default_factory=dict)
+    begins: Mapping[str, float] = field(default_factory=dict)
     settings: tuple[str, ...] = ()
 
 
@@ -130,7 +131,7 @@ def simulate(build: Build | Path, request: SimulateRequest, run: TrueRun | None 
     logs = tuple(
         MadeLog(
             f"{stem}-{logger.name}" if len(loggers) > 1 else stem,
-            record(logger, run, faults, request.seed, start, stop),
+            record(logger, run, faults, request.seed, min(start + logger.begins, stop), stop),
         )
         for logger in loggers
     )
@@ -179,6 +180,7 @@ def _changed(logger: Logger, request: SimulateRequest) -> Logger:
         writing=request.writing or logger.writing,
         offset=request.offsets.get(logger.name, logger.offset),
         drift=request.drifts.get(logger.name, logger.drift),
+        begins=request.begins.get(logger.name, logger.begins),
     )
 
 

@@ -92,6 +92,7 @@ class Logger:
     offset       [s] true time at which the logger's clock shows 0
     drift        how much too fast its clock runs: shown = (true - offset) (1 + drift)
     writing      habit of the file: one of ``write_text.HABITS``, or "mdf"
+    begins       [s] how long after the run's start it is switched on
     step         [s] smallest step of its time column; 0: as fine as its digits
     """
 
@@ -103,6 +104,7 @@ class Logger:
     jitter: float = 0.0
     offset: float = 0.0
     drift: float = 0.0
+    begins: float = 0.0
     writing: str = "comma"
     step: float = 0.0
 

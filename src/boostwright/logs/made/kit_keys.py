@@ -14,6 +14,7 @@ LOGGER_KEYS = {
     "jitter": "dimensionless",
     "offset": "time",
     "drift": "dimensionless",
+    "begins": "time",
     "names": "word",
     "writing": "word",
     "step": "time",
