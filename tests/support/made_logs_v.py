@@ -119,7 +119,7 @@ class _World:
         if name == "pressure_2":
             static = _static(t[name], t["mass_flow_air"], t["temperature_2"], bore, 288.2, 1.4)
         else:
-            hot = t["temperature_em"] * (1.0 if name == "pressure_em" else 0.93 + self.off(0.05))
+            hot = t["temperature_em"] * (1.0 if name == "pressure_em" else 0.93 + self.off(0.07))
             gas, gamma = 289.0 + self.off(2.0), 1.32 + self.off(0.03)
             static = _static(t[name], t["mass_flow_exhaust"], hot, bore, gas, gamma)
         return static - float(self.rng.normal(0.0, 0.01)) * (t[name] - static)

@@ -58,7 +58,13 @@ _Humidity = Annotated[
     typer.Option(metavar="SHARE", help="Relative humidity, 0 to 1.", show_default=False, min=0.0, max=1.0),
 ]
 _Load = Annotated[
-    str, typer.Option(metavar="KIND", help="What the engine pulls: road, or roller without a brake.")
+    str,
+    typer.Option(
+        metavar="KIND",
+        show_default=False,
+        help="What the engine pulls, for torque from acceleration: road, or roller without a brake. Default: the "
+        "build's dyno.kind.",
+    ),
 ]
 _Correction = Annotated[
     str,
@@ -105,7 +111,7 @@ def derive(
     barometer: _Pressure = None,
     air_temperature: _Temperature = None,
     humidity: _Humidity = None,
-    load: _Load = "road",
+    load: _Load = "",
     correction: _Correction = "",
     bands: _Bands = True,
     to: _To = None,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from boostwright.tasks.derive import CATALOGUE, SENSOR_ERRORS
+from boostwright.tasks.derive import CATALOGUE, SENSOR_ERRORS, SENSOR_LAGS
 
 __all__ = ["formulas_page"]
 
@@ -26,6 +26,12 @@ sensor's is half in its zero and half in its scale.
 | kind | largest error | known |
 |---|---|---|
 """
+_LAGS = """
+## Longest lag of temperature probes
+
+| kind | longest time constant | known |
+|---|---|---|
+"""
 _UNITS = {
     "barometer": "Pa",
     "pressure": "Pa",
@@ -46,7 +52,10 @@ def formulas_page() -> str:
     for kind, error in SENSOR_ERRORS.items():
         if error.words:
             errors.append(f"| `{kind}` | {_largest(kind, error.absolute, error.share)} | {error.words} |")
-    return _HEAD + "\n".join(rows) + "\n" + _ERRORS + "\n".join(errors) + "\n"
+    lags = [f"| `{kind}` | {late:g} s | common practice |" for kind, late in SENSOR_LAGS.items()]
+    return (
+        _HEAD + "\n".join(rows) + "\n" + _ERRORS + "\n".join(errors) + "\n" + _LAGS + "\n".join(lags) + "\n"
+    )
 
 
 def _largest(kind: str, absolute: float, share: float) -> str:

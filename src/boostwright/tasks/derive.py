@@ -13,7 +13,7 @@ from boostwright.build import Build
 from boostwright.errors import BoostwrightError
 from boostwright.logs.derived.agreement import Agreement, agreements, within
 from boostwright.logs.derived.catalogue import CATALOGUE, Derived, NotMade, WorkedOut, work_out_samples
-from boostwright.logs.derived.facts import SENSOR_ERRORS, Day, Facts, Number, WeatherFacts
+from boostwright.logs.derived.facts import SENSOR_ERRORS, SENSOR_LAGS, Day, Facts, Number, WeatherFacts
 from boostwright.logs.derived.keep import bases_of, keep_derived
 from boostwright.logs.derived.rows import OF_THE_DAY
 from boostwright.logs.derived.samples import Samples
@@ -30,6 +30,7 @@ from boostwright.tasks.uncertainty import predict_bands_of_build
 __all__ = [
     "CATALOGUE",
     "SENSOR_ERRORS",
+    "SENSOR_LAGS",
     "DeriveRequest",
     "DeriveResult",
     "Derived",
@@ -53,7 +54,7 @@ class DeriveRequest:
     """What is asked for.
 
     pressure [Pa] absolute, temperature [K], humidity [-] of the day where the user says them, None where not
-    load        'road' or 'roller': what the engine pulls where the log's own channels do not tell
+    load        what the engine pulls: 'road', or 'roller' without a brake; '' takes the build's dyno.kind
     correction  standard to correct power by, '' for the build's
     bands       whether the prediction beside the log carries its band
     model       False leaves out everything that needs the build's model
@@ -62,7 +63,7 @@ class DeriveRequest:
     pressure: float | None = None
     temperature: float | None = None
     humidity: float | None = None
-    load: str = "road"
+    load: str = ""
     correction: str = ""
     bands: bool = False
     model: bool = True
@@ -189,7 +190,7 @@ def _refuse(request: DeriveRequest) -> None:
             f"one of {', '.join(_CORRECTIONS)}",
             request.correction,
         )
-    if request.load not in ("road", "roller"):
+    if request.load not in ("", "road", "roller"):
         raise LogError.of("--load", "is neither road nor roller.", "say which", request.load)
 
 

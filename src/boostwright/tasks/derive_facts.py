@@ -14,6 +14,7 @@ from boostwright.components.exhaust import exhaust_fields
 from boostwright.components.fuel_system import has_injectors, injector_reference
 from boostwright.logs.derived.facts import (
     SENSOR_ERRORS,
+    SENSOR_LAGS,
     CoolerFacts,
     Day,
     DrivelineFacts,
@@ -45,7 +46,7 @@ _DEAD_TIME = 50e-6  # s; common practice
 
 
 def facts_of_build(
-    build: Build, cards: dict[str, Card], filling: Filling | None, speeds: Array, load: str = "road"
+    build: Build, cards: dict[str, Card], filling: Filling | None, speeds: Array, load: str = ""
 ) -> Facts:
     """Facts for the derived quantities; what needs the model or the map is added by the task.
 
@@ -58,6 +59,7 @@ def facts_of_build(
     return Facts(
         day=_day(build["ambient"]),
         errors=_errors(build["sensor_errors"]),
+        lags=_lags(build["sensor_errors"]),
         taps=_taps(build),
         engine=_engine(build, filling, speeds),
         fuel=_fuel(cards["fuel"]),
@@ -72,7 +74,7 @@ def facts_of_build(
         dyno=_dyno(build),
         weather=_weather(build),
         probe=_probe(build["sensors"]),
-        load=load,
+        load=load or _load(build["dyno"]),
     )
 
 
@@ -109,6 +111,12 @@ def _errors(section: Section) -> dict[str, SensorError]:
             absolute = usual.absolute > 0.0
             found[key] = SensorError(stated if absolute else 0.0, 0.0 if absolute else stated, "the build")
     return found
+
+
+def _lags(section: Section) -> dict[str, float]:
+    """The longest time constants of temperature probes: the usual ones, and before them what the build says."""
+    stated = {kind: section.si(f"{kind}_lag") for kind in SENSOR_LAGS if section.has(f"{kind}_lag")}
+    return {**SENSOR_LAGS, **stated}
 
 
 def _taps(build: Build) -> dict[str, Tap]:
@@ -226,6 +234,12 @@ def _vehicle(section: Section) -> VehicleFacts | None:
         rolling_radius=_number(section, "rolling_radius", 0.02),
         engine_inertia=_number(section, "engine_inertia", 0.33),
     )
+
+
+def _load(section: Section) -> str:
+    """What the engine pulls in logs of this build, as far as its [dyno] tells: a hub or engine brake does not."""
+    kind = section.text("kind") if section.has("kind") else ""
+    return kind if kind in ("road", "roller") else ""
 
 
 def _dyno(build: Build) -> DynoFacts | None:

@@ -57,7 +57,7 @@ def facts_for(build: Build, prediction: Prediction | None, load: str) -> Facts:
     """Everything the build knows beside a log of that day.
 
     prediction  of the build on the day, for what no sensor shows; None leaves out what needs the model
-    load        'road' or 'roller'
+    load        'road', 'roller' or '' for the build's own
     Raises BuildError or CardError.
     """
     cards = cards_of(build)

@@ -11,6 +11,10 @@ _ABSOLUTE = (
     ("temperature", "temperature_difference", "2 K", "30 K", "Temperature of air, water and oil."),
     ("lambda", "dimensionless", "0.015", "0.3", "Lambda."),
 )
+_LAGS = (
+    ("temperature", "4 s", "temperature probes in air"),
+    ("exhaust_temperature", "3 s", "probes in exhaust"),
+)
 _SHARES = (
     ("air_meter", "0.03", "Air meter"),
     ("fuel_flow", "0.02", "Fuel flow meter"),
@@ -23,8 +27,8 @@ _SHARES = (
 SECTION = SectionSchema(
     "sensor_errors",
     "Errors of the sensors",
-    "The largest error at rest of each kind of sensor, where its data sheet or a check says more than the usual figure. "
-    "Bands of quantities worked out from a log rest on them; no prediction does.",
+    "The largest error at rest of each kind of sensor, where its data sheet or a check says more than the usual "
+    "figure. Bands of quantities worked out from a log rest on them; no prediction does.",
     (
         *(
             Parameter(
@@ -49,6 +53,20 @@ SECTION = SectionSchema(
                 example=usual,
             )
             for key, usual, words in _SHARES
+        ),
+        *(
+            Parameter(
+                f"{key}_lag",
+                "time",
+                f"Longest time constant of the {words}: so late a reading may be. Where it is left out, {usual} is "
+                "taken (common practice).",
+                low="0 s",
+                high="60 s",
+                high_ask="15 s",
+                example=f'"{usual}"',
+                measured_by="dip the probe from still air into the flow and time 63 % of the step",
+            )
+            for key, usual, words in _LAGS
         ),
     ),
 )

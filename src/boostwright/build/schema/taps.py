@@ -17,8 +17,8 @@ TAPS: tuple[tuple[str, str, str], ...] = (
 SECTION = SectionSchema(
     "taps",
     "Pressure taps",
-    "Bores at the pressure taps. A tap in a wall reads static pressure; with the pipe's bore the pressure of the moving "
-    "gas is added when a log is worked out. No prediction hangs on it.",
+    "Bores at the pressure taps. A tap in a wall reads static pressure; with the pipe's bore the pressure of the "
+    "moving gas is added when a log is worked out. No prediction hangs on it.",
     tuple(
         parameter
         for station, words, example in TAPS

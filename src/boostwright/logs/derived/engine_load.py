@@ -123,9 +123,11 @@ def _vehicle(rows: Rows) -> VehicleFacts:
 
 def _on_road(rows: Rows) -> Uncertain:
     car = _vehicle(rows)
-    if rows.facts.load != "road":
-        raise Missing(Need("a log of the road", "this one is of a roller"))
     name = next((one for one in ("vehicle_speed_gps", "vehicle_speed") if rows.has(one)), "vehicle_speed")
+    if rows.facts.load != "road" and name != "vehicle_speed_gps":
+        raise Missing(
+            Need("what the engine pulls", "--load road; on a roller or a brake the torque is another")
+        )
     along, rate, slope = _acceleration(rows, name)
 
     def power(
@@ -160,9 +162,9 @@ def _roller(rows: Rows) -> DynoFacts:
 
 def _on_roller(rows: Rows) -> Uncertain:
     dyno = _roller(rows)
-    name = next((one for one in ("vehicle_speed_roller", "vehicle_speed") if rows.has(one)), "")
-    if name != "vehicle_speed_roller" and rows.facts.load != "roller":
-        raise Missing(Need("channel vehicle_speed_roller", "or --load roller"))
+    name = next((one for one in ("vehicle_speed_roller", "vehicle_speed") if rows.has(one)), "vehicle_speed")
+    if rows.facts.load != "roller":
+        raise Missing(Need("what the engine pulls", "--load roller, where nothing brakes the roller"))
     along, rate, slope = _acceleration(rows, name)
     wheel = through(
         lambda v, a, m: v * a * m, along, rate, rows.fact("inertia of the roller", dyno.equivalent_mass)

@@ -296,10 +296,11 @@ class WeatherFacts:
 
 @dataclass(frozen=True)
 class Facts:
-    """All that is known beside the log; see each part. load: 'road' or 'roller', what the engine pulls."""
+    """All that is known beside the log; see each part. load: 'road', 'roller' without a brake, '' where not known."""
 
     day: Day = field(default_factory=Day)
     errors: Mapping[str, SensorError] = field(default_factory=lambda: SENSOR_ERRORS)
+    lags: Mapping[str, float] = field(default_factory=lambda: SENSOR_LAGS)
     taps: Mapping[str, Tap] = field(default_factory=dict)
     engine: EngineFacts | None = None
     fuel: FuelFacts | None = None
@@ -316,5 +317,5 @@ class Facts:
     driveline: DrivelineFacts | None = None
     vehicle: VehicleFacts | None = None
     dyno: DynoFacts | None = None
-    load: str = "road"
+    load: str = ""
     weather: WeatherFacts | None = None

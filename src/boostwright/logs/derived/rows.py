@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.logs.derived.facts import SENSOR_LAGS, Facts, Number
+from boostwright.logs.derived.facts import Facts, Number
 from boostwright.logs.derived.samples import Samples
 from boostwright.logs.derived.uncertain import NOISE, Uncertain, exact, known
 
@@ -172,7 +172,7 @@ class Rows:
         self.touched.add(name)
         value = sampled.at(self.time, anywhere=name in OF_THE_DAY)
         found = self.with_sensor_error(name, value).with_error(f"{NOISE}{name}", sampled.noise)
-        late = SENSOR_LAGS.get(sensor_kind(name))
+        late = self.facts.lags.get(sensor_kind(name))
         if late is None or name in OF_THE_DAY:
             return found
         slope, _ = sampled.slopes(_LAG_WINDOW)
