@@ -38,12 +38,13 @@ square.
 
 @dataclass(frozen=True)
 class _Level:
-    """A median at rest [Pa], its allowance, its basis, and by how much it leaves what was expected."""
+    """A median at rest [Pa], its allowance, its basis, and the logger's step."""
 
     name: str
     value: float
     allowance: float
     gauge: bool
+    step: float = 0.0
 
 
 def check_at_rest(view: LogView) -> None:
@@ -97,7 +98,9 @@ def _levels(view: LogView, mask: Mask, *, at_rest: bool) -> list[_Level]:
         base = AT_REST if at_rest else max(half_width(name, 100e3, own), AT_REST)
         fine = np.hypot(signal.quantum / 2, 2 * signal.noise / np.sqrt(count))
         gauge = name == "boost" or signal.basis == "gauge"
-        found.append(_Level(name, float(np.median(values)), float(np.hypot(base, fine)), gauge))
+        found.append(
+            _Level(name, float(np.median(values)), float(np.hypot(base, fine)), gauge, signal.quantum)
+        )
     return found
 
 
@@ -159,9 +162,14 @@ def _code(level: _Level, off: float, air: float) -> tuple[str, str]:
         return "gauge-absolute", "it counts from the air's pressure, and was taken as absolute"
     if level.gauge and 60e3 < level.value < 108e3:
         return "gauge-absolute", "it counts from vacuum, and was taken as gauge"
-    if not level.gauge and (mixed := pressure_unit(level.value, air)):
+    if not level.gauge and (mixed := pressure_unit(level.value, air, _within(level))):
         return "unit", mixed
     return "offset", ""
+
+
+def _within(level: _Level) -> float:
+    """How near another unit must fit, as a share: 4 %, and the step of a coarse logger."""
+    return 0.04 + level.step / max(2.0 * abs(level.value), 1.0)
 
 
 def _say(
@@ -225,11 +233,8 @@ def _put_right(view: LogView, level: _Level, off: float, expected: float) -> Non
     if code == "gauge-absolute":
         view.put_right(level.name, basis="absolute" if level.gauge else "gauge")
     elif code == "unit":
-        factor = next(
-            f
-            for f, words in PRESSURE_FACTORS
-            if words == mixed and abs(level.value * f / expected - 1) < 0.05
-        )
+        near = [f for f, words in PRESSURE_FACTORS if words == mixed]
+        factor = min(near, key=lambda f: abs(level.value * f / expected - 1.0))
         view.put_right(level.name, factor=factor)
     else:
         view.put_right(level.name, more=-off)

@@ -30,7 +30,7 @@ _TWITCHY = (
     "voltage",
 )
 """Channels that come from a sensor and scatter; what a controller works out may stand still for long."""
-_LEAST = {"temperature": 12.0, "egt": 12.0}
+_LEAST = {"temperature": 12.0, "egt": 12.0, "engine_speed": 8.0}
 _QUIET = (
     "gear",
     "solenoid_duty",
@@ -204,9 +204,11 @@ def _frozen(view: LogView, signal: Signal, a: int, b: int, inside: NDArray[np.bo
     rest &= running
     if rest.sum() < 40:
         return 0.0
-    same = float((np.diff(value)[rest] == 0.0).mean())
-    if same > 0.5:
-        return 0.0
+    step = np.diff(value)[rest]
+    same = float((step == 0.0).mean())
+    turns = step[step != 0.0]
+    if same > 0.5 or turns.size < 30 or float((turns[1:] * turns[:-1] < 0.0).mean()) < 0.3:
+        return 0.0  # it moves, but it does not scatter: it may stand still as well
     speed, load = view.speed[inside], view.load[inside]
     if not (_range(speed) > 800 * RPM or _range(load) > 25e3):
         return 0.0

@@ -36,7 +36,7 @@ def _turns(series: Mapping[str, Series]) -> dict[tuple[int, float], int]:
     """For each table how many rows lie between two readings of a channel, by those that change often enough."""
     found: dict[tuple[int, float], list[int]] = {}
     for one in series.values():
-        turn = turn_of(one.value[np.isfinite(one.value)], 6)
+        turn = turn_of(one.value[np.isfinite(one.value)], 3)
         if turn:
             found.setdefault(_table_of(one), []).append(turn)
     return {table: int(np.median(turns)) for table, turns in found.items()}
