@@ -64,7 +64,7 @@ def _channel(log: AlignedLog, name: str) -> dict[str, Any]:
             "peak_error": _number(found.peak_error),
             "noise": _number(found.noise),
             "noise_gain": _number(found.gain),
-            "blurred_by": _number(found.width),
+            "smoothed_over": _number(found.width),
         }
     elif found is not None:
         made["lag"] = {

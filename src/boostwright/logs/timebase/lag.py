@@ -63,7 +63,7 @@ class LagUndone:
     error  (m,) [K]  standard error by noise and smoothing, the time constant taken as true
     low, high (m,) [K] with the time constant at the ends of its band, no noise
     noise  [K] of the reading; gain [-] of it in the estimate, at the peak
-    width  [s] over which a sharp edge is blurred
+    width  [s] over which it is smoothed between jumps
     reading_peak, peak, peak_error [K] highest reading, highest estimate, its standard error: noise, what smoothing may
                      do to it, and the band of the time constant, whose ends count as two standard errors
     words  what was done and what it costs
@@ -240,8 +240,8 @@ def _words(
 ) -> str:
     told = (
         f"{sampling.name}: lag of {float(np.min(tau)):.2g} s undone ({lag.how}). Noise of {made.noise:.2g} K "
-        f"becomes {made.noise * made.gain[top]:.2g} K ({made.gain[top]:.1f} times), edges are blurred by "
-        f"{made.width:.2g} s. Peak {made.value[top] - 273.15:.0f} +- {2 * error:.0f} degC; the "
+        f"becomes {made.noise * made.gain[top]:.2g} K ({made.gain[top]:.1f} times), it is smoothed over "
+        f"{made.width:.2g} s between jumps. Peak {made.value[top] - 273.15:.0f} +- {2 * error:.0f} degC; the "
         f"probe showed {peak - 273.15:.0f}."
     )
     if slow > 0.0:

@@ -15,6 +15,11 @@ _EXACT = 1e6  # weight of the probe's equation beside that of a reading
 _GRID = np.logspace(
     -6.0, 8.0, 29
 )  # roughness looked through: bend of the input over noise, squared, in time constants
+_FINER = np.logspace(-2.0, 0.25, 10)  # roughness looked through again once jumps are free, over that before
+_ROUNDS = 4
+_AT_ONCE = 8  # jumps tried in a round
+_LARGE = 4.0  # typical bends, from which one may be a jump
+_LOOSE = 1e4  # how much more the bends at a jump may vary; what makes a jump worth assuming
 _PLACES = 25  # at which noise and error of the estimate are worked out
 _GAP = 2.5
 
@@ -29,7 +34,8 @@ class Inverse:
     error      (m,)  standard error, after the assumed smoothness
     cut        (m,)  what smoothing the estimate once more would do to it: about what the first time did to the input
     noise      standard deviation of the reading's noise
-    width      [s]  over which the estimate blurs a sharp edge, standard deviation
+    width      [s]  over which the estimate is smoothed between jumps, standard deviation
+    jumps      (m,) intervals in which the input may jump
     """
 
     time: Array
@@ -39,6 +45,7 @@ class Inverse:
     cut: Array
     noise: float
     width: float
+    jumps: NDArray[np.bool_]
 
 
 def first_order(time: Array, value: Array, time_constant: Array, start: float | None = None) -> Array:
@@ -72,20 +79,29 @@ def undo_first_order(time: Array, value: Array, time_constant: Array, least_nois
     Over an interval h, y1 = y0 exp(-h/tau) + (1 - exp(-h/tau)) u with u a mean of the input that weighs none of it
     negatively: taken by itself it cannot overshoot, but lets through tau/h of the noise and more. So the u are joined:
     the likeliest input whose bends are normally spread, their size and the noise chosen for the greatest likelihood of
-    the readings (a smoothing spline seen through the probe). Linear algebra on a narrow band, O(n).
+    the readings (a smoothing spline seen through the probe). Where that would leave a few bends far larger than the
+    rest, as when fuel is cut, the input may jump: those bends are held more loosely if the readings are so much
+    likelier for it. Linear algebra on a narrow band, O(n).
     Source: Wahba, Spline Models for Observational Data (1990), chapter 4, from memory; own discretisation.
     """
     middle = float(value.mean())
     band = _Band(time, value - middle, time_constant)
     scale = float(np.mean(time_constant)) ** 3
-    found = [(band.likelihood(r / scale, None), r / scale) for r in _GRID]
-    best = min(found)[1]
-    noise = band.noise(best)
-    if noise < least_noise:
-        noise = least_noise
-        best = min((band.likelihood(r / scale, noise), r / scale) for r in _GRID)[1]
+    best, noise = _most_likely(band, _GRID / scale, least_noise)
+    for _ in range(_ROUNDS):
+        jumps = band.likely_jumps(best)
+        before = band.likelihood(best, noise)
+        while jumps.size:
+            freed = band.with_free(_placed(band, jumps, best, noise))
+            found, left = _most_likely(freed, best * _FINER, least_noise)
+            if freed.likelihood(found, noise) < before:
+                band, best, noise = freed, found, left
+                break
+            jumps = jumps[: jumps.size // 2]
+        if not jumps.size:
+            break
     solved, factor = band.solve(best)
-    estimate = middle + solved[1::2]
+    estimate = band.between_neighbours(middle + solved[1::2])
     places = np.unique(np.linspace(0, estimate.size - 1, _PLACES).astype(int))
     places = np.unique(np.append(places, int(np.argmax(estimate))))
     gains, errors, widths = zip(*(band.spread(factor, int(p)) for p in places), strict=True)
@@ -97,10 +113,34 @@ def undo_first_order(time: Array, value: Array, time_constant: Array, least_nois
         np.where(gap, np.nan, estimate),
         np.interp(at, at[places], np.array(gains)),
         noise * np.interp(at, at[places], np.array(errors)),
-        np.where(gap, np.nan, band.again(factor, solved) - solved[1::2]),
+        np.where(gap | band.jumps, np.nan, band.again(factor, solved) - solved[1::2]),
         noise,
         float(np.median(widths)),
+        band.jumps,
     )
+
+
+def _placed(band: _Band, jumps: NDArray[np.intp], roughness: float, noise: float) -> NDArray[np.intp]:
+    """Each jump in the likeliest of three neighbouring intervals."""
+    out = jumps.copy()
+    for k in range(out.size):
+        tried = []
+        for step in (0, -1, 1):
+            moved = out.copy()
+            moved[k] = min(max(moved[k] + step, 1), band.intervals - 2)
+            tried.append((band.with_free(moved).likelihood(roughness * _FINER[2], noise), moved[k]))
+        out[k] = min(tried)[1]
+    return out
+
+
+def _most_likely(band: _Band, roughness: Array, least_noise: float) -> tuple[float, float]:
+    """Roughness and noise of the greatest likelihood."""
+    best = min((band.likelihood(float(r), None), float(r)) for r in roughness)[1]
+    noise = band.noise(best)
+    if noise < least_noise:
+        noise = least_noise
+        best = min((band.likelihood(float(r), noise), float(r)) for r in roughness)[1]
+    return best, noise
 
 
 def _exponent(time: Array, time_constant: Array) -> Array:
@@ -125,12 +165,64 @@ class _Band:
         gap = steps > _GAP * float(np.median(steps))
         whole = ~(gap[:-2] | gap[1:-1] | gap[2:])
         row = 2 * np.arange(before.size) + 1
-        self._bends = np.zeros((5, self._size))
-        weight = np.where(whole, 2.0 / (before + after), 0.0)
-        parts = (1.0 / before, -(1.0 / before + 1.0 / after), 1.0 / after)
-        _add(self._bends, (row, row + 2, row + 4), parts, weight)
+        self._weight = np.where(whole, 2.0 / (before + after), 0.0)
+        self._rows = (row, row + 2, row + 4)
+        self._parts = (1.0 / before, -(1.0 / before + 1.0 / after), 1.0 / after)
         self._count = int(np.count_nonzero(whole))
         self._middle = at
+        self.intervals = at.size
+        self._free: NDArray[np.bool_] = np.zeros(at.size, dtype=bool)
+        self._freed = 0
+        self._bend()
+
+    @property
+    def jumps(self) -> NDArray[np.bool_]:
+        """Intervals (m,) in which the input may jump."""
+        return self._free
+
+    def _bend(self) -> None:
+        """The part of the equations that holds the bends small."""
+        self._bends = np.zeros((5, self._size))
+        _add(self._bends, self._rows, self._parts, self._weight)
+
+    def likely_jumps(self, roughness: float) -> NDArray[np.intp]:
+        """Intervals whose bends are far larger than the others', the largest first, none beside another."""
+        u = self.solve(roughness)[0][1::2]
+        bend = self._parts[0] * u[:-2] + self._parts[1] * u[1:-1] + self._parts[2] * u[2:]
+        size = np.abs(bend) * np.sqrt(self._weight)
+        typical = float(np.sqrt(np.mean(size**2)))
+        out: list[int] = []
+        for k in np.argsort(-size)[: 8 * _AT_ONCE].tolist():
+            if size[k] < _LARGE * typical or len(out) == _AT_ONCE:
+                break
+            near = np.arange(max(k - 2, 1), min(k + 5, u.size - 1))  # where it is steepest between two bends
+            at = int(near[np.argmax(np.abs(u[near + 1] - u[near - 1]))])
+            if all(abs(at - other) > 3 for other in out) and not self._free[max(at - 2, 0) : at + 3].any():
+                out.append(at)
+        return np.array(out, dtype=np.intp)
+
+    def with_free(self, jumps: NDArray[np.intp]) -> _Band:
+        """The same equations with bends at some intervals held far more loosely."""
+        import copy
+
+        made = copy.copy(self)
+        made._free, made._weight = self._free.copy(), self._weight.copy()
+        made._free[jumps] = True
+        touched = np.unique((jumps[:, None] + np.array([-2, -1, 0])[None, :]).ravel())
+        touched = touched[(touched >= 0) & (touched < made._weight.size)]
+        made._weight[touched] = self._weight[touched] / _LOOSE
+        made._freed = self._freed + int(np.count_nonzero(self._weight[touched]))
+        made._bend()
+        return made
+
+    def between_neighbours(self, estimate: Array) -> Array:
+        """The estimate with what lies in the interval of a jump between what is before and behind it."""
+        made = estimate.copy()
+        for k in np.flatnonzero(self._free).tolist():
+            around = [estimate[j] for j in (k - 1, k + 1) if 0 <= j < estimate.size and not self._free[j]]
+            if around:
+                made[k] = min(max(made[k], min(around)), max(around))
+        return made
 
     def _factor(self, roughness: float) -> Array:
         from scipy.linalg import cholesky_banded
@@ -174,7 +266,12 @@ class _Band:
         solved, factor = self.solve(roughness)
         n, left = self._value.size, self._left(solved)
         fit = n * np.log(left / n) if noise is None else left / noise**2
-        return float(fit + 2.0 * np.log(factor[0]).sum() + self._count * np.log(roughness))
+        return float(
+            fit
+            + 2.0 * np.log(factor[0]).sum()
+            + self._count * np.log(roughness)
+            + self._freed * np.log(_LOOSE)
+        )
 
     def spread(self, factor: Array, place: int) -> tuple[float, float, float]:
         """Gain of the noise, standard error over noise, and width of the blur [s], of one mean of the input."""

@@ -15,6 +15,8 @@ Array = NDArray[np.float64]
 
 THREE_STROKES = 3.0 * np.pi
 """Crank angle [rad] from the middle of an intake stroke to that of the exhaust stroke it leads to (four strokes)."""
+LONGEST = 3.0
+"""Delay [s] beyond which gas stands rather than flows, and a reading belongs to no moment."""
 _FEWEST = 60
 _LAGS = (0.0, 0.02, 0.04, 0.06, 0.09, 0.13, 0.19, 0.28, 0.4, 0.6)  # s
 _MOST_UNEXPLAINED = 0.7
@@ -42,7 +44,7 @@ class GasWay:
 class LambdaInTime:
     """A reading put back to when its mixture was drawn in.
 
-    time   (m,) [s]  when; rising; value (m,) as read, unchanged
+    time   (m,) [s]  when; rising; value (m,) as read; NaN where gas takes longer than 3 s, so that it mixes
     delay  (m,) [s]  how late each reading was; delay_low, delay_high with the volume at the ends of its band
     words  what was done
     """
@@ -72,15 +74,20 @@ def lambda_in_time(
         for v in (way.volume, way.volume_low, way.volume_high)
     ]
     time = np.maximum.accumulate(reading.time - delays[0]) if reading.time.size else reading.time
-    ends = delays[0][np.isfinite(delays[0])]
+    standing = delays[0] > LONGEST
+    value = np.where(standing, np.nan, reading.value)
+    ends = delays[0][~standing]
+    still = float(np.mean(standing)) if standing.size else 0.0
     words = (
         f"{reading.name}: each reading put back by {ends.min():.2f} to {ends.max():.2f} s, by flow: "
         f"{way.volume * 1e3:.2g} l to the probe ({way.volume_low * 1e3:.2g} to {way.volume_high * 1e3:.2g}), "
         f"{way.sensor_lag:.2g} s of the probe and three strokes of the engine ({way.how})."
         if ends.size
-        else f"{reading.name} has no reading."
+        else f"{reading.name} has no reading of gas that moves."
     )
-    return LambdaInTime(time, reading.value, delays[0], delays[1], delays[2], words)
+    if still > 0.0 and ends.size:
+        words += f" In {still:.0%} of the time gas stands or creeps, as with the engine off; nothing is given there."
+    return LambdaInTime(time, value, delays[0], delays[1], delays[2], words)
 
 
 def _delays(at: Array, volume: float, way: GasWay, time: Array, flow: Array, speed: Array) -> Array:

@@ -35,6 +35,7 @@ _FAST = 3.0  # quanta in one step: a quantity that moves so fast would have move
 _FAST_STEPS = 8  # such steps from which a channel is called held
 _STANDS = 0.95  # of them with nothing moving in the rows beside them
 _ADJACENT = 0.01  # of the changes that follow one in the row before, where every row is a sample
+_FAR_APART = 0.25  # s between rows, common practice of diagnostic ports
 _PILE = 0.3  # of the runs that are as short as the shortest, where a pace is behind them
 
 
@@ -258,6 +259,8 @@ def _words(
         "blank between": f"{name} is sampled {every}; the rows between are empty",
         "unknown": f"{name} changes too little to tell how often it is sampled; its rows come {every}",
     }[kind]
+    if kind == "every row" and period > _FAR_APART:
+        said += "; loggers that slow often ask one channel after another, so channels of one row may be up to a row apart"
     if jitter > 0.05 * period:
         said += f"; the time from sample to sample varies by {jitter:.2g} s"
     told = [said + "."]

@@ -116,6 +116,16 @@ def test_no_reading_overtakes_another(flows: list[float], volume: float) -> None
     assert np.all(made.delay >= 0.06)
 
 
+def test_gas_that_stands_belongs_to_no_moment() -> None:
+    time = np.arange(0.0, 40.0, 0.05)
+    flow = np.where(time < 20.0, 1e-4, 0.05)
+    way = GasWay(2e-3, 1e-3, 4e-3, 0.06, "measured")
+    made = lambda_in_time(sampled(time, time % 1.0), way, time, flow, np.full(time.size, SPEED))
+    assert np.all(np.isnan(made.value[(time > 1.0) & (time < 19.0)]))
+    assert np.array_equal(made.value[time > 21.0], (time % 1.0)[time > 21.0])
+    assert "gas stands" in made.words
+
+
 def made_log(seed: int):
     """Mixture stepped at random, flow and speed that vary: cause, reading, flow, speed, and the truth."""
     rng = np.random.default_rng(seed)
