@@ -57,22 +57,28 @@ def _ticks(start: float, stop: float, rate: float, jitter: float, random: np.ran
 
 
 def _in_turn(logger: Logger, start: float, stop: float, random: np.random.Generator) -> Samples:
-    """One answer after the other, in rounds; a row is written when a round is done."""
+    """One answer after the other, in rounds; a row is written before the channel that is asked most is asked again."""
     order = _round(logger)
     answers = _ticks(start, stop, logger.rate, logger.jitter, random)
     answers = answers[: answers.size - answers.size % len(order)]
     asked = np.tile(order, answers.size // len(order))
-    rows = answers[len(order) - 1 :: len(order)]
+    most = int(np.argmax([max(one.turns, 1) for one in logger.instruments]))
+    ends = np.flatnonzero(np.roll(order, -1) == most)
+    rows = answers.reshape(-1, len(order))[:, ends].ravel()
     taken = tuple(answers[asked == k] for k in range(len(logger.instruments)))
     return _samples(rows, taken)
 
 
 def _round(logger: Logger) -> NDArray[np.int64]:
-    """The order in which the channels of one round are asked: those with several turns spread over it."""
+    """The order in which the channels of one round are asked: those of equal turns spread evenly over it."""
+    alike: dict[int, list[int]] = {}
+    for index, instrument in enumerate(logger.instruments):
+        alike.setdefault(max(instrument.turns, 1), []).append(index)
     places = [
-        ((turn + 0.5) / instrument.turns, index)
-        for index, instrument in enumerate(logger.instruments)
-        for turn in range(instrument.turns)
+        ((turn + (rank + 0.5) / len(members)) / turns, index)
+        for turns, members in alike.items()
+        for rank, index in enumerate(members)
+        for turn in range(turns)
     ]
     return np.array([index for _, index in sorted(places)], dtype=np.int64)
 

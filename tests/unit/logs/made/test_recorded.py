@@ -50,12 +50,26 @@ def test_in_turn_a_row_is_of_several_moments() -> None:
     log = _record(Logger("car", "in-turn", 20.0, (MAP, replace(SPEED, turns=2))))
     pressure, speed = log.readings
     assert speed.taken.size == 2 * pressure.taken.size
-    assert np.diff(log.samples.rows) == pytest.approx(3 / 20)
+    assert (
+        log.samples.rows.size == speed.taken.size
+    )  # a row each time the channel that is asked most comes round
+    assert log.samples.rows[2:] - log.samples.rows[:-2] == pytest.approx(3 / 20)
     assert not set(pressure.taken) & set(speed.taken)
     # a row shows the last answer that had come when it was written
     shown = log.samples.shown[0]
     age = log.samples.rows - pressure.taken[shown]
     assert ((age >= 0.0) & (age < 3 / 20)).all()
+
+
+def test_in_turn_answers_are_spread_over_the_round() -> None:
+    slow = [
+        replace(MAP, channel=f"temperature_{one}", basis="", measured_in="degC") for one in ("2", "bp", "im")
+    ]
+    log = _record(Logger("car", "in-turn", 10.0, (replace(SPEED, turns=2), replace(MAP, turns=2), *slow)))
+    apart = np.diff(log.reading("engine_speed").taken)
+    assert apart.max() <= 0.41
+    assert apart.min() >= 0.29
+    assert np.diff(log.samples.rows) == pytest.approx(0.35, abs=0.051)
 
 
 def test_jitter_never_turns_time_round() -> None:
