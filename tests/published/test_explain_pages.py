@@ -16,7 +16,16 @@ from tools.explain.sheet import Sheet, cases_of
 
 DOCS = Path(__file__).parents[2] / "docs"
 FILES = sorted((DOCS / "explain").glob("*.md"))
-PROGRAM = {"derived-channels", "digitiser", "log-import", "pulls", "screen-safety", "screen-walk", "sensor-checks"}
+PROGRAM = {
+    "derived-channels",
+    "digitiser",
+    "log-import",
+    "made-logs",
+    "pulls",
+    "screen-safety",
+    "screen-walk",
+    "sensor-checks",
+}
 """Pages that explain the program and no model of the physics: they stand on no relation."""
 WITH_SUMS = [path for path in FILES if ">>>" in path.read_text(encoding="utf-8")]
 EQUATION = re.compile(r"^ {4}(?!>>>|\.\.\.).*\S\s+[=~]\s+\S", re.MULTILINE)
