@@ -19,7 +19,7 @@ FILES = sorted((DOCS / "explain").glob("*.md"))
 PROGRAM = {
     "derived-channels",
     "digitiser",
-    "log-import",
+    "log-import", "log-time",
     "made-logs",
     "pulls",
     "screen-safety",
