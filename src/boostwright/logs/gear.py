@@ -14,6 +14,8 @@ _Floats = NDArray[np.float64]
 _BIN = 0.005
 _APART = 0.07
 """Gears lie at least this far apart (logarithm of the ratio); real boxes keep 0.12 and more (common practice)."""
+_EXACT, _LIKE = 0.03, 0.12
+"""How near the known ratios lie to those of the log where they explain them, and how near one is that is meant."""
 _LEAST_TIME = 1.5
 _LEAST_SAMPLES = 5
 _LEAST_SHARE = 0.004
@@ -116,7 +118,8 @@ def find_gears(
     blur = float(np.median(tolerance[some])) if some.any() else 0.0
     least = max(_LEAST_TIME, _LEAST_SAMPLES * min(road_step, 2.0))
     peaks = _gathered(ratio[steady], step[steady], blur, least)
-    labels, words = _labels(peaks, facts)
+    labels, words = _labels(peaks, facts, blur)
+    peaks, labels = _one_a_gear(peaks, labels)
     gears = tuple(
         Gear(label, math.exp(centre), spread, seconds)
         for label, (centre, spread, seconds) in zip(labels, peaks, strict=True)
@@ -170,7 +173,22 @@ def _gathered(
     return sorted(found, reverse=True)
 
 
-def _labels(peaks: list[tuple[float, float, float]], facts: GearFacts) -> tuple[list[str], str]:
+def _one_a_gear(
+    peaks: list[tuple[float, float, float]], labels: list[str]
+) -> tuple[list[tuple[float, float, float]], list[str]]:
+    """Places where the ratio gathers, those of one gear as one: ratio of the longest driven in, time of all."""
+    kept: dict[str, tuple[float, float, float]] = {}
+    for label, peak in zip(labels, peaks, strict=True):
+        other = kept.get(label)
+        if other is None:
+            kept[label] = peak
+        else:
+            longer = max(peak, other, key=lambda one: one[2])
+            kept[label] = (longer[0], longer[1], peak[2] + other[2])
+    return list(kept.values()), list(kept)
+
+
+def _labels(peaks: list[tuple[float, float, float]], facts: GearFacts, blur: float) -> tuple[list[str], str]:
     """Gear numbers where the known ratios explain what was seen, else letters."""
     letters = [_LETTERS[k] for k in range(len(peaks))]
     seen = "letters from the shortest gear seen"
@@ -178,46 +196,62 @@ def _labels(peaks: list[tuple[float, float, float]], facts: GearFacts) -> tuple[
         return [], "the ratio of engine to road speed gathers nowhere"
     if not facts.ratios:
         return letters, f"no gear ratios are known: {seen}"
-    gears = np.log(np.array(facts.ratios))
-    centres = np.array([c for c, _, _ in peaks])
+    gears, centres = np.log(np.array(facts.ratios)), np.array([c for c, _, _ in peaks])
     weight = np.array([t for _, _, t in peaks])
-    expected = (
-        math.log(facts.final_drive / facts.tyre_radius) if facts.final_drive and facts.tyre_radius else None
-    )
-    best: tuple[float, float, NDArray[np.intp]] | None = None
-    for c in centres:
-        for g in gears:
-            shift = c - g
-            if expected is not None and abs(shift - expected) > _TYRE_DOUBT:
-                continue
-            away = np.abs(centres[:, None] - gears[None, :] - shift)
-            which = away.argmin(axis=1)
-            right = away[np.arange(centres.size), which] < 0.03
-            if len(set(which[right])) < int(right.sum()):
-                continue
-            doubt = 0.0 if expected is None else abs(shift - expected)
-            score = float(weight[right].sum() / weight.sum()) - doubt
-            if best is None or score > best[0] + 1e-9:
-                best = (score, shift, np.where(right, which, -1))
-    if best is None or best[0] < 0.5:
+    expected = None
+    if facts.final_drive and facts.tyre_radius:
+        expected = math.log(facts.final_drive / facts.tyre_radius)
+    share, shift = _best_shift(centres, weight, gears, expected, _EXACT + min(blur, _EXACT))
+    if share < 0.5:
         return letters, f"the build's gear ratios do not fit the ratios of the log: {seen}"
-    if expected is None and int((best[2] >= 0).sum()) < 2:
+    away = np.abs(centres[:, None] - gears[None, :] - shift)
+    which, near = away.argmin(axis=1), away.min(axis=1) < _LIKE
+    if expected is None and len(set(which[near])) < 2:
         return letters, f"one gear and no tyre radius do not say which gear it is: {seen}"
-    numbers = [str(k + 1) if k >= 0 else f"{_LETTERS[i]}?" for i, k in enumerate(best[2])]
-    shift = (
-        "" if expected is None else f", the log {100 * (math.exp(best[1] - expected) - 1):+.1f} % off them"
-    )
-    strange = (
-        "; with a question mark: no gear of the build, a slipping clutch or wheel" if -1 in best[2] else ""
-    )
-    return numbers, f"by the build's gear ratios{shift}{strange}"
+    labels = [
+        str(k + 1) if right else f"{_LETTERS[i]}?"
+        for i, (k, right) in enumerate(zip(which, near, strict=True))
+    ]
+    off = "" if expected is None else f", the log {100 * math.expm1(shift - expected):+.1f} % off them"
+    strange = "" if near.all() else "; with a question mark: no gear of the build, a slipping clutch or wheel"
+    return labels, f"by the build's gear ratios{off}{strange}"
+
+
+def _best_shift(
+    centres: _Floats, weight: _Floats, gears: _Floats, expected: float | None, exact: float
+) -> tuple[float, float]:
+    """The factor (logarithm) that brings most of the driven time to gears of its own, and the share it brings there.
+
+    expected  the factor by final drive and tyre; others are taken up to the doubt of these
+    """
+    best = (-1.0, 0.0, 0.0)
+    for shift in {float(c - g) for c in centres for g in gears}:
+        if expected is not None and abs(shift - expected) > _TYRE_DOUBT:
+            continue
+        away = np.abs(centres[:, None] - gears[None, :] - shift)
+        which, right = away.argmin(axis=1), away.min(axis=1) < exact
+        share = float(weight[right].sum() / weight.sum())
+        # two in one gear are one too many; and of equal fits the nearest to what is known, or the closest
+        doubt = 0.3 * (int(right.sum()) - len(set(which[right]))) + float(away.min(axis=1)[right].mean())
+        doubt += 0.0 if expected is None else abs(shift - expected)
+        if share - doubt > best[0]:
+            best = (share - doubt, shift, share)
+    return best[2], best[1]
 
 
 def gear_at(gears: Gears, log_ratio: float, tolerance: float) -> Gear | None:
-    """The gear of a ratio; None where none lies within the tolerance (logarithm)."""
-    best: Gear | None = None
-    for gear in gears.gears:
-        away = abs(math.log(gear.ratio) - log_ratio)
-        if away <= max(tolerance, 0.03) and (best is None or away < abs(math.log(best.ratio) - log_ratio)):
-            best = gear
-    return best
+    """The gear of a ratio; None where none lies within the tolerance (logarithm).
+
+    A road speed that lags puts the ratio of a fast pull a few per cent off that of a cruise; where gears have numbers,
+    which lie apart by more, the nearest one within 12 % is meant.
+    """
+    reach = max(tolerance, _LIKE if gears.known else 0.03)
+    near = [
+        (abs(math.log(g.ratio) - log_ratio), k)
+        for k, g in enumerate(gears.gears)
+        if not g.label.endswith("?")
+    ]
+    if near and min(near)[0] <= reach:
+        return gears.gears[min(near)[1]]
+    strange = [(abs(math.log(g.ratio) - log_ratio), k) for k, g in enumerate(gears.gears)]
+    return gears.gears[min(strange)[1]] if strange and min(strange)[0] <= max(tolerance, 0.03) else None

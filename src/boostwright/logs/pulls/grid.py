@@ -230,9 +230,10 @@ def _evened(stamps: _Floats, half: int, chunks: _Whole) -> _Floats:
     return out
 
 
-def onto(grid: Grid, series: Series) -> tuple[_Floats, float]:
+def onto(grid: Grid, series: Series, *, nearest: bool = False) -> tuple[_Floats, float]:
     """A channel on the grid, NaN where it has no sample near, and the usual time between its true samples [s].
 
+    nearest  the nearest sample and not a line between two: for what jumps between samples
     On the stamps of the engine speed, with no row left out, its cells are the grid's own; else it is interpolated.
     """
     alike = grid.samples.alike
@@ -255,7 +256,10 @@ def onto(grid: Grid, series: Series) -> tuple[_Floats, float]:
     near = max(1.0, 3.0 * max(step, grid.step))
     right = np.minimum(np.searchsorted(time, grid.time), time.size - 1)
     left = np.maximum(right - 1, 0)
-    away = np.minimum(np.abs(time[right] - grid.time), np.abs(grid.time - time[left]))
+    ahead, behind_it = np.abs(time[right] - grid.time), np.abs(grid.time - time[left])
+    if nearest:
+        out = np.where(ahead < behind_it, value[right], value[left])
+    away = np.minimum(ahead, behind_it)
     out[away > near] = np.nan
     return out, step
 

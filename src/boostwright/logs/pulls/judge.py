@@ -8,7 +8,7 @@ import numpy as np
 
 from boostwright.logs.pulls.grid import true_samples
 from boostwright.logs.pulls.motion import middle, runs
-from boostwright.logs.pulls.pieces import Piece, Scene, ends_of
+from boostwright.logs.pulls.pieces import Piece, Scene, between_samples, ends_of
 from boostwright.logs.pulls.records import NotTaken, Pull
 from boostwright.logs.pulls.rules import RPM
 from boostwright.logs.pulls.throttle import GUESS, SURE
@@ -21,6 +21,7 @@ _LEAST_FULL_TIME = 0.7
 _LEAST_FULL_RISE = 200 * RPM
 _LEAST_TELLING = 300 * RPM
 _WALKING = 1.5
+_SLOW = 0.2
 _LEAST_TOLD = 100 * RPM
 _FIRM = 0.6
 _BROKEN = ("wheel-slip", "fuel-cut", "speed-falls", "data-gap")
@@ -113,27 +114,30 @@ class Judge:
     def _pull(self, piece: Piece) -> Pull:
         scene = self.scene
         start, end = piece.time(scene)
+        low, high = piece.low, piece.high
+        if scene.grid.step >= _SLOW:
+            (start, low), (end, high) = between_samples(scene.grid, piece)
         time, speed = scene.grid.time[piece.a : piece.b], scene.grid.speed[piece.a : piece.b]
         slope = scene.motion.slope[piece.a : piece.b]
         away = time - float(time.sum()) / time.size
         spread = float(np.dot(away, away))
         ramp = float(np.dot(away, speed)) / spread
-        low, high = middle(slope, 0.1), middle(slope, 0.9)
-        even = high - low < 2 * _EVEN * ramp + 2.0 * scene.motion.error
+        slowest, fastest = middle(slope, 0.1), middle(slope, 0.9)
+        even = fastest - slowest < 2 * _EVEN * ramp + 2.0 * scene.motion.error
         certainty, doubts = self._doubts(piece)
         return Pull(
             start=start,
             end=end,
-            speed_start=piece.low,
-            speed_end=piece.high,
+            speed_start=low,
+            speed_end=high,
             gear=piece.gear.label if piece.gear else "",
             gear_ratio=math.exp(piece.ratio) if math.isfinite(piece.ratio) else float("nan"),
             gear_error=piece.spread,
             load="even ramp" if even else "own torque",
             ramp=ramp,
             ramp_error=scene.motion.noise / math.sqrt(spread),
-            ramp_low=low,
-            ramp_high=high,
+            ramp_low=slowest,
+            ramp_high=fastest,
             samples=piece.samples(scene),
             step=scene.grid.samples.step,
             certainty=certainty,

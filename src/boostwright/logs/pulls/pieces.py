@@ -14,7 +14,7 @@ from boostwright.logs.pulls.motion import Motion, bridged, middle, runs
 from boostwright.logs.pulls.rules import RPM, PullRules
 from boostwright.logs.pulls.throttle import FullThrottle
 
-__all__ = ["Piece", "Scene", "ends_of", "pieces_of"]
+__all__ = ["Piece", "Scene", "between_samples", "ends_of", "pieces_of"]
 
 _Bools = NDArray[np.bool_]
 _END_SHARE = 0.1
@@ -216,6 +216,29 @@ def ends_of(speed: NDArray[np.float64], a: int, b: int) -> tuple[float, float]:
     low, high = float(speed[a : a + some].sum()) / some, float(speed[b - some : b].sum()) / some
     lead = (high - low) / (b - a - some) * 0.5 * (some - 1)
     return low - lead, high + lead
+
+
+def between_samples(grid: Grid, piece: Piece) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where a rise of slow samples begins and ends between two of them: (time, speed) of both ends.
+
+    Its line led back meets the speed of the sample before; led on, it meets the line of the fall behind.
+    """
+    time, speed, a, b = grid.time, grid.speed, piece.a, piece.b
+    home = int(np.searchsorted(grid.chunks[:, 0], a, side="right")) - 1
+    first, last = (float(time[a]), float(speed[a])), (float(time[b - 1]), float(speed[b - 1]))
+    rise = float(speed[a + 1] - speed[a]) / float(time[a + 1] - time[a])
+    if a > grid.chunks[home, 0] and rise > 0:
+        back = min(max(0.0, (speed[a] - speed[a - 1]) / rise), float(time[a] - time[a - 1]))
+        first = (first[0] - back, first[1] - rise * back)
+    rise = float(speed[b - 1] - speed[b - 2]) / float(time[b - 1] - time[b - 2])
+    if b < grid.chunks[home, 1] and rise > 0:
+        step = float(time[b] - time[b - 1])
+        fall = 0.0
+        if b + 1 < grid.chunks[home, 1]:
+            fall = min(0.0, float(speed[b + 1] - speed[b]) / float(time[b + 1] - time[b]))
+        on = min(max(0.0, (speed[b] - speed[b - 1] - fall * step) / (rise - fall)), step)
+        last = (last[0] + on, last[1] + rise * on)
+    return first, last
 
 
 def _without_flare(scene: Scene, piece: Piece) -> Piece:

@@ -24,6 +24,8 @@ _ENGINE_RUNS = 300 * RPM
 _IDLE = 1200 * RPM
 _LEAST_IDLE = 2.0
 _A_STOP = 0.6
+_RISES = 20 * RPM
+_SLOW = 0.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,7 +136,7 @@ def full_throttle(
 
 
 def _opening(channels: Channels, travel: Travel, grid: Grid) -> _Floats:
-    value, _ = onto(grid, channels.read(travel.name))
+    value, _ = onto(grid, channels.read(travel.name), nearest=travel.step > _SLOW)
     return (value - travel.closed) * (1.0 / max(travel.top - travel.closed, 0.05))
 
 
@@ -260,8 +262,25 @@ def _by_pressure(
         with np.errstate(invalid="ignore"):
             full = (absolute > 0.9 * air) & (absolute > 0.80 * around) & (motion.slope > 0)
         full &= grid.speed > _IDLE
-        return bridged(full, grid.time, max(0.3, 2.5 * grid.step)), name, step
+        with np.errstate(invalid="ignore"):
+            worth = (absolute > 0.9 * air) & (motion.slope > _RISES) & (grid.speed > _IDLE)
+        return _back_to_the_opening(full, worth, grid), name, step
     return None
+
+
+def _back_to_the_opening(full: NDArray[np.bool_], worth: NDArray[np.bool_], grid: Grid) -> NDArray[np.bool_]:
+    """Full throttle led back to where it opened: boost takes time, until then the manifold holds the air's pressure.
+
+    worth  pressure is the air's at least and speed rises
+    """
+    longest = max(0.3, 2.5 * grid.step)
+    full = bridged(full, grid.time, longest)
+    out = full.copy()
+    for a, b in runs(bridged(worth | full, grid.time, longest), grid.chunks):
+        spans = runs(full[a:b])
+        if spans.size:
+            out[a : a + spans[-1, 1]] = True
+    return out
 
 
 def _by_speed(grid: Grid, motion: Motion) -> NDArray[np.bool_]:
