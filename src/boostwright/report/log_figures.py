@@ -23,7 +23,7 @@ from boostwright.report.figures.style import drawing_style
 from boostwright.report.files import make_output_folder, write_whole
 from boostwright.report.log_shown import how_shown, values_shown
 from boostwright.report.prediction_figures import map_picture
-from boostwright.tasks.derive import Derived, DeriveResult
+from boostwright.tasks.derive import Derived, DeriveResult, within
 
 __all__ = ["log_figures", "overlay_picture", "strip_picture", "write_log_figures"]
 
@@ -115,7 +115,9 @@ def overlay_picture(result: DeriveResult) -> OverlayPicture | None:
     panels = []
     for name in _PANELS:
         derived = result.worked.made.get(name)
-        if derived is None:
+        if derived is None or (
+            name == "temperature_2" and name not in derived.inputs
+        ):  # assumed, not measured
             continue
         curves = [*_predicted(result, name), *_pulls(result, derived, *speed)]
         if any(not curve.predicted for curve in curves):
@@ -140,7 +142,7 @@ def _rpm(speed: Array) -> Array:
 def _pulls(result: DeriveResult, derived: Derived, time: Array, speed: Array) -> Iterator[Overlay]:
     how = how_shown(derived)
     for number, (begin, end) in enumerate(result.stretches, 1):
-        rows = (derived.time >= begin) & (derived.time <= end) & np.isfinite(derived.result.value)
+        rows = within(derived.time, [(begin, end)], derived.period) & np.isfinite(derived.result.value)
         if rows.sum() < 2:
             continue
         at = np.interp(derived.time[rows], time, speed)
@@ -174,8 +176,9 @@ def _points(result: DeriveResult) -> tuple[LoggedPoints, ...]:
         return ()
     how = shown("corrected_flow", "kg/s")
     found = []
-    for number, (begin, end) in enumerate(result.stretches or ((-np.inf, np.inf),), 1):
-        rows = np.flatnonzero((flow.time >= begin) & (flow.time <= end) & np.isfinite(flow.result.value))
+    stretches = [(one,) for one in result.stretches]
+    for number, stretch in enumerate(stretches or [()], 1):
+        rows = np.flatnonzero(within(flow.time, stretch, flow.period) & np.isfinite(flow.result.value))
         rows = rows[:: max(1, rows.size // _MOST_POINTS)]
         if not rows.size:
             continue

@@ -19,11 +19,11 @@ from boostwright.logs.derived.rows import OF_THE_DAY
 from boostwright.logs.derived.samples import Samples
 from boostwright.logs.derived.uncertain import BAND
 from boostwright.logs.pulls.records import Pull
-from boostwright.logs.pulls.search import find_pulls_in
 from boostwright.logs.records import LogError
 from boostwright.solve.operating_point import Prediction
 from boostwright.tasks.bands_result import BandValues
 from boostwright.tasks.derive_model import facts_for, on_the_day, prediction_for
+from boostwright.tasks.find_pulls import find_pulls
 from boostwright.tasks.log_place import LogPlace
 from boostwright.tasks.uncertainty import predict_bands_of_build
 
@@ -40,6 +40,7 @@ __all__ = [
     "derive",
     "figure_of",
     "keep",
+    "within",
 ]
 
 Array = NDArray[np.float64]
@@ -132,8 +133,8 @@ def derive(place: LogPlace, request: DeriveRequest | None = None) -> DeriveResul
     facts, prediction, model_notes = _facts(place.build, samples, request)
     notes += model_notes
     worked = work_out_samples(samples, facts)
-    search = find_pulls_in(place.channels)
-    stretches = [(pull.start, pull.end) for pull in search.pulls]
+    pulls = find_pulls(place, part=place.part).pulls
+    stretches = [(pull.start, pull.end) for pull in pulls]
     if not stretches:
         notes.append("No pull was found: medians are those of the whole log.")
     bands: Mapping[str, BandValues] = {}
@@ -147,7 +148,7 @@ def derive(place: LogPlace, request: DeriveRequest | None = None) -> DeriveResul
         worked=worked,
         figures={name: one for name, one in figures.items() if one is not None},
         agreements=agreements(worked.made, stretches),
-        pulls=search.pulls,
+        pulls=pulls,
         prediction=prediction,
         bands=bands,
         notes=tuple(notes),
@@ -165,7 +166,7 @@ def figure_of(derived: Derived, stretches: Sequence[tuple[float, float]]) -> Fig
     result = derived.result
     if not derived.pace or derived.pace in OF_THE_DAY:
         stretches = ()  # what is stated, or changes with the weather, holds for all of the log
-    rows = within(derived.time, stretches) & np.isfinite(result.value)
+    rows = within(derived.time, stretches, derived.period) & np.isfinite(result.value)
     count = int(rows.sum())
     if not count:
         return None
