@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from boostwright.logs.made.faults import SimulationError, read_fault
-from boostwright.logs.made.kit_file import KITS, KitFacts, read_kit
+from boostwright.logs.made.kit_file import KITS, KitFacts, namings, read_kit
 from boostwright.logs.made.recorded import Recorded, record
 from boostwright.logs.made.write_mdf import mdf_bytes
 from boostwright.logs.made.write_text import HABITS, text_bytes
@@ -143,3 +143,29 @@ def test_faults_of_a_text_are_refused_where_they_cannot_be() -> None:
         mdf_bytes(_made("hobby", "mdf", "truncated-row"), ABOUT)
     with pytest.raises(SimulationError, match="one value a row"):
         text_bytes(_made("hobby", "one-value-a-row", "glued"), ABOUT)
+
+
+@pytest.mark.parametrize("habit", namings())
+def test_names_of_a_habit_are_taken_rightly_or_not_at_all(habit: str, tmp_path: Path) -> None:
+    own = [name for name in namings()[habit] if name.replace("#", "1") in RUN.channels]
+    channels = "".join(f'"{name}" = {{ digits = 4 }}\n' for name in own)
+    path = tmp_path / "all.toml"
+    path.write_text(
+        f'[[logger]]\nsampling = "together"\nrate = "20 Hz"\nnames = "{habit}"\n[logger.channels]\n{channels}'
+    )
+    (logger,) = read_kit(path, KitFacts(3, 0.2)).loggers
+    log = record(logger, RUN, [], 1, 0.0, 70.0)
+    got = _imported(_written(log, tmp_path))
+    by_name = {one.name: one for one in log.logger.instruments}
+    assert len(got.proposals) == len(by_name)
+    taken = 0
+    for proposal in got.proposals:
+        instrument = by_name[proposal.column]
+        if proposal.taken and proposal.choice is not None:
+            taken += 1
+            numbered = (instrument.channel, f"{instrument.channel}_1")  # one lambda may be called the first
+            assert proposal.choice.channel in numbered, proposal.column
+            assert proposal.choice.unit == instrument.measured_in, proposal.column
+            if instrument.basis:
+                assert proposal.choice.basis == instrument.basis, proposal.column
+    assert taken >= 0.4 * len(by_name)

@@ -43,7 +43,7 @@ def test_shipped_lists_stand_on_the_table_of_units(name: str) -> None:
                 assert one.measured_in in unit_names(found[0].kind)
 
 
-@pytest.mark.parametrize("habit", ["english", "imperial", "german", "french", "terse"])
+@pytest.mark.parametrize("habit", namings())
 def test_names_of_a_habit_are_told_apart_and_known(habit: str) -> None:
     names = [words[0] for words in namings()[habit].values()]
     assert len(set(names)) == len(names)
