@@ -1,10 +1,10 @@
 """How many faults of sensors are named rightly, and how many sound logs are accused, over invented and real logs.
 
-Run from the top folder: ``python -m benchmarks.sensor_checks``. Bounds: no sound log accused; at least 90 % of the faults
-named by the right code and channel. Three sources that do not share their laws: the tests' own invented runs, with eight
-kinds of driving at 1 to 100 Hz, together and in turn, fine and coarse; the simulator on both examples, three scenarios
-and four sets of instruments, once on the model and once on its second truth; real logs of the tests. A fault that shows
-nothing by its nature (an exhaust probe 25 K off in a log without a cold start) counts as missed all the same.
+Run from the top folder: ``python -m benchmarks.sensor_checks``. Bounds: no sound log accused; at least 90 % of the
+faults named by the right code and channel. Three sources that do not share their laws: the tests' own invented runs,
+with eight kinds of driving at 1 to 100 Hz, together and in turn, fine and coarse; the simulator on both examples, three
+scenarios and four sets of instruments, once on the model and once on its second truth; real logs of the tests. A fault
+that shows nothing by its nature (an exhaust probe 25 K off in a log without a cold start) counts as missed, too.
 """
 
 from __future__ import annotations

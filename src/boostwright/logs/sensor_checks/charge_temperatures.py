@@ -124,32 +124,55 @@ def _compressor(view: LogView) -> None:
 def _too_hot(view: LogView) -> bool:
     """A reading behind the compressor that no boost of this log explains; a slow probe lags and is never too hot."""
     inlet = next((n for n in ("temperature_1", "temperature_amb", "temperature_im") if n in view.signals), "")
-    if "temperature_2" not in view.signals or not inlet or not np.isfinite(view.load).any():
+    if "temperature_2" not in view.signals or not inlet:
         return False
-    name = "pressure_2_static" if "pressure_2_static" in view.signals else ""
-    highest = view.absolute(name) if name else view.load
-    ratio = float(np.nanpercentile(highest, 99.5)) / view.barometer[0] * (1.02 if name else 1.08)
+    outlet = "pressure_2_static" in view.signals
+    pressure = view.absolute("pressure_2_static") if outlet else view.load
+    readings = view.on("temperature_2")[np.isfinite(pressure)]
+    readings = readings[np.isfinite(readings)]
+    if readings.size < 50:
+        return False
+    ratio = float(np.nanpercentile(pressure, 99.5)) / view.barometer[0] * (1.02 if outlet else 1.08)
     cold = float(np.nanpercentile(view.on(inlet), 60))
     ideal = cold * (max(ratio, 1.0) ** 0.2857 - 1.0)
-    hot = float(np.percentile(view.signals["temperature_2"].value, 99))
-    most = cold + ideal / _WORST + 20.0
-    likely = cold + ideal / 0.68
+    low, hot = (float(x) for x in np.percentile(readings, [2, 99]))
+    most, likely = cold + ideal / _WORST + 20.0, cold + ideal / 0.68
     mixed = temperature_unit(hot, likely, 0.3 * ideal / 0.68 + 15.0) == "degF read as degC"
-    sure = certainty_of_deviation(
-        (hot - most) / float(np.hypot(view.tolerance("temperature_2", hot), 5.0)), 0.93
-    )
+    z = (hot - most) / float(np.hypot(view.tolerance("temperature_2", hot), 5.0))
+    if mixed:
+        z = max(z, _lowest_in_fahrenheit(view, inlet, low))
+    sure = certainty_of_deviation(z, 0.93)
     if sure < LEAST:
         return False
+    _say_too_hot(view, sure, (low, hot, most, ratio), mixed=mixed)
+    view.condemn("temperature_2")
+    return True
+
+
+def _lowest_in_fahrenheit(view: LogView, inlet: str, lowest: float) -> float:
+    """z of the coolest reading over the inlet's and 30 K, where in degF it would be the inlet's."""
+    cold = float(np.percentile(view.signals[inlet].value, 10))
+    if temperature_unit(lowest, cold + 8.0, 18.0) != "degF read as degC":
+        return 0.0
+    return (lowest - cold - 30.0) / 8.0
+
+
+def _say_too_hot(
+    view: LogView, sure: float, figures: tuple[float, float, float, float], *, mixed: bool
+) -> None:
+    low, hot, most, ratio = figures
     view.faults.append(
         SensorFault(
             "unit" if mixed else "impossible",
             ("temperature_2",),
-            "temperature_2 is hotter than any boost of this log can make it"
-            + (": degF read as degC." if mixed else "."),
+            "temperature_2 fits another unit, cold and hot: degF read as degC."
+            if mixed
+            else "temperature_2 is hotter than any boost of this log can make it.",
             sure,
-            view.where(view.on("temperature_2") > most),
+            view.where(np.isfinite(view.on("temperature_2")) & view.running),
             (
                 Evidence("highest temperature_2", hot, "K"),
+                Evidence("lowest temperature_2", low, "K"),
                 Evidence("the most at an efficiency of 0.40 and 20 K of heat", most, "K"),
                 Evidence("highest pressure ratio", ratio),
             ),
@@ -158,8 +181,6 @@ def _too_hot(view: LogView) -> bool:
             "Check it cold beside the others (they agree within 3 K), and in a cup of hot water.",
         )
     )
-    view.condemn("temperature_2")
-    return True
 
 
 def _order(view: LogView, cool: str, warm: str, physics: str) -> None:
