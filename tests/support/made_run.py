@@ -65,6 +65,7 @@ def made_run(seconds: float = 60.0, step: float = 0.001) -> TrueRun:
     }
     channels["air_fuel_ratio"] = 14.7 * channels["lambda"]
     channels["egt_reading"] = 700.0 + 450.0 * np.convolve(pedal, smooth, mode="same") + 80.0 * speed / 700.0
+    channels["egt_reading_downpipe"] = channels["egt_reading"] - 90.0
     for cylinder in range(1, 6):
         channels[f"egt_reading_{cylinder}"] = channels["egt_reading"] + 8.0 * cylinder
     pulls = (

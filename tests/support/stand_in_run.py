@@ -71,6 +71,8 @@ def stand_in_run(build: Build, scenario: str, seed: int, step: float = 0.005) ->
         "pressure_em_static": em,
         "pressure_4_static": air + 12e3 * (flow / 0.2) ** 2,
         "temperature_em": gas,
+        "temperature_4": build["ambient"].si("temperature")
+        + 0.9 * (gas - build["ambient"].si("temperature")),
         "temperature_2": first_order(300.0 + 95.0 * boost / 1e5, step, 1.0),
         "temperature_bp": first_order(300.0 + 25.0 * boost / 1e5, step, 2.0),
         "temperature_im": first_order(300.0 + 22.0 * boost / 1e5, step, 3.0),

@@ -88,6 +88,7 @@ def simulate(
     Exit code 0: written; 2: the build, an option or the place to write to cannot be used.
     """
     from boostwright.cli.outputs import Outputs, say_compiling
+    from boostwright.report.files import check_output_folder
     from boostwright.report.simulate_json import simulate_json
     from boostwright.report.simulate_text import faults_text, simulate_text
     from boostwright.tasks.predict import needs_compiling
@@ -99,6 +100,7 @@ def simulate(
         print(faults_text(output_width()), end="")
         return
     outputs = Outputs(None, None, json)
+    check_output_folder(to, "--to")
     request = SimulateRequest(
         scenario, instruments, tuple(fault or ()), seed, truth, write, settings=tuple(set or ())
     )

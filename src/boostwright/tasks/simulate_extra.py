@@ -133,6 +133,8 @@ def _probes(build: Build, time: Array, known: Mapping[str, Array], seed: int) ->
     air = known["temperature_amb"]
     gas = known["temperature_em"]
     made = {"egt_reading": air + share * (gas - air)}
+    if "temperature_4" in known:
+        made["egt_reading_downpipe"] = air + share * (known["temperature_4"] - air)  # the same probe there
     count = build["engine"].integer("cylinders")
     apart = stream(seed, "cylinders").normal(0.0, 10.0, count)
     for number in range(1, count + 1):

@@ -120,7 +120,7 @@ def test_from_the_command_line_to_the_importer(tmp_path: Path) -> None:
         slope = np.polyfit(speed.time[inside], speed.value[inside], 1)[0]
         assert slope == pytest.approx(pull["ramp"], rel=0.1)
     rest = open_channels(result.logs[0].entry.folder).read("boost")
-    assert rest.value[rest.time < 3.0].mean() == pytest.approx(3e3, abs=300.0)
+    assert rest.value[rest.time < 2.0].mean() == pytest.approx(3e3, abs=300.0)
 
 
 def test_many_share_a_run_where_they_can() -> None:

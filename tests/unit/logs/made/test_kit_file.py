@@ -16,7 +16,7 @@ FACTS = KitFacts(3, 0.15)
 
 def test_a_number_stands_for_each_cylinder() -> None:
     (car,) = read_kit("standalone", FACTS).loggers
-    assert [one.name for one in car.instruments if one.channel.startswith("egt")] == [
+    assert [one.name for one in car.instruments if one.name.startswith("EGT")] == [
         "EGT Cyl 1",
         "EGT Cyl 2",
         "EGT Cyl 3",
