@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -26,7 +26,7 @@ from boostwright.logs.derived import (
 from boostwright.logs.derived.facts import Facts
 from boostwright.logs.derived.rows import OF_THE_DAY, Missing, Need, Quantity, Rows
 from boostwright.logs.derived.samples import Samples
-from boostwright.logs.derived.uncertain import Uncertain
+from boostwright.logs.derived.uncertain import Uncertain, joined
 from boostwright.logs.series import Channels
 
 __all__ = ["CATALOGUE", "Derived", "NotMade", "WorkedOut", "work_out", "work_out_samples"]
@@ -34,6 +34,11 @@ __all__ = ["CATALOGUE", "Derived", "NotMade", "WorkedOut", "work_out", "work_out
 Array = NDArray[np.float64]
 
 _HIGH_FLOW = 0.5  # of the largest: idle decides nothing
+_FEW = 4000  # instants by which the route is chosen
+_BLOCK, _PAD = (
+    20_000,
+    200,
+)  # instants worked out at once, and so many more at each end for what looks to both sides
 
 CATALOGUE: Mapping[str, Quantity] = MappingProxyType(
     {
@@ -106,27 +111,79 @@ def work_out(channels: Channels, facts: Facts, names: Iterable[str] | None = Non
 
 def work_out_samples(samples: Samples, facts: Facts, names: Iterable[str] | None = None) -> WorkedOut:
     """The same, for channels whose samples were found already."""
-    at: dict[str, Rows] = {}
     route = _narrowest_route(samples, facts)
-    made: dict[str, Derived] = {}
+    plans: dict[str, _Plan] = {}
     missing: list[NotMade] = []
-    for name in CATALOGUE if names is None else names:
+    wanted = tuple(CATALOGUE if names is None else names)
+    for name in wanted:
         try:
-            made[name] = _one(CATALOGUE[name], samples, facts, at, route)
+            plans[name] = _plan(CATALOGUE[name], samples, facts, route)
         except Missing as lacking:
             missing.append(NotMade(CATALOGUE[name], tuple(dict.fromkeys(lacking.needs))))
+    results: dict[str, Uncertain] = {}
+    for pace in dict.fromkeys(plan.pace for plan in plans.values()):
+        these = [name for name, plan in plans.items() if plan.pace == pace]
+        results |= _at_pace(these, _instants(samples, pace), samples, facts, route)
+    made = {name: _derived(name, plan, results[name], samples) for name, plan in plans.items()}
     return WorkedOut(made, tuple(missing))
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """What a quantity turns out to need: its channels, and the slowest of them."""
+
+    inputs: tuple[str, ...]
+    pace: str
+
+
+def _plan(quantity: Quantity, samples: Samples, facts: Facts, route: str) -> _Plan:
+    """By trying it at two instants. Raises Missing."""
+    trial = Rows(samples, facts, CATALOGUE, np.zeros(2), route)
+    quantity.make(trial)
+    inputs = tuple(sorted(trial.touched))
+    return _Plan(inputs, _slowest(samples, inputs))
+
+
+def _derived(name: str, plan: _Plan, result: Uncertain, samples: Samples) -> Derived:
+    sampled = samples.find(plan.pace)
+    period = sampled.period if sampled is not None else np.inf
+    return Derived(CATALOGUE[name], _instants(samples, plan.pace), result, plan.inputs, plan.pace, period)
+
+
+def _instants(samples: Samples, pace: str) -> Array:
+    sampled = samples.find(pace)
+    return sampled.time if sampled is not None else np.zeros(1)
+
+
+def _at_pace(
+    names: Sequence[str], time: Array, samples: Samples, facts: Facts, route: str
+) -> dict[str, Uncertain]:
+    """Quantities at the same instants (n,); of a long log in blocks, so that memory does not grow with every source."""
+    if time.size <= _BLOCK:
+        rows = Rows(samples, facts, CATALOGUE, time, route)
+        return {name: rows.get(name) for name in names}
+    blocks: dict[str, list[Uncertain]] = {name: [] for name in names}
+    for begin in range(0, time.size, _BLOCK):
+        first, end = max(begin - _PAD, 0), min(begin + _BLOCK, time.size)
+        rows = Rows(samples, facts, CATALOGUE, time[first : end + _PAD], route)
+        kept = slice(begin - first, end - first)
+        for name in names:
+            blocks[name].append(rows.get(name).cut(kept).in_brief())
+    return {name: joined(some) for name, some in blocks.items()}
 
 
 def _narrowest_route(samples: Samples, facts: Facts) -> str:
     """The route to the air flow with the narrowest band where flow is high, '' where there is none."""
     bands: dict[str, float] = {}
-    at: dict[str, Rows] = {}
     for route in air_flow.ROUTES:
+        name = f"mass_flow_air_{route}"
         try:
-            result = _one(CATALOGUE[f"mass_flow_air_{route}"], samples, facts, at, "").result
+            plan = _plan(CATALOGUE[name], samples, facts, "")
         except Missing:
             continue
+        time = _instants(samples, plan.pace)
+        thin = time[:: -(-time.size // _FEW)]
+        result = Rows(samples, facts, CATALOGUE, thin, "").get(name)
         with np.errstate(divide="ignore", invalid="ignore"):
             share = np.where(result.value > 0.0, result.sigma / result.value, np.nan)
         good = np.isfinite(share)
@@ -134,22 +191,6 @@ def _narrowest_route(samples: Samples, facts: Facts) -> str:
             high = good & (result.value > _HIGH_FLOW * np.max(result.value[good]))
             bands[route] = float(np.median(share[high]))
     return min(bands, key=lambda route: bands[route], default="")
-
-
-def _one(quantity: Quantity, samples: Samples, facts: Facts, at: dict[str, Rows], route: str) -> Derived:
-    """One quantity at the samples of the slowest channel it turns out to need. Raises Missing."""
-    trial = Rows(samples, facts, CATALOGUE, np.zeros(2), route)
-    quantity.make(trial)
-    inputs = tuple(sorted(trial.touched))
-    pace = _slowest(samples, inputs)
-    sampled = samples.find(pace)
-    if pace not in at:
-        instants = sampled.time if sampled is not None else np.zeros(1)
-        at[pace] = Rows(samples, facts, CATALOGUE, instants, route)
-    result = at[pace].get(quantity.name)
-    return Derived(
-        quantity, at[pace].time, result, inputs, pace, sampled.period if sampled is not None else np.inf
-    )
 
 
 def _slowest(samples: Samples, names: tuple[str, ...]) -> str:

@@ -8,7 +8,7 @@ barometer, adds or cancels before shares are squared. Sources are independent of
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -17,7 +17,18 @@ from numpy.typing import NDArray
 
 from boostwright.physics.relation import Relation
 
-__all__ = ["BAND", "NOISE", "Uncertain", "exact", "known", "through", "where_valid"]
+__all__ = [
+    "BAND",
+    "NOISE",
+    "OTHER_ERRORS",
+    "OTHER_NOISE",
+    "Uncertain",
+    "exact",
+    "joined",
+    "known",
+    "through",
+    "where_valid",
+]
 
 Array = NDArray[np.float64]
 
@@ -25,6 +36,9 @@ BAND = 1.6448536269514722
 """Standard deviations to either side that hold 90 % of a normal distribution."""
 NOISE = "noise of "
 """Beginning of the name of a source that is new in every row; all others are the same for the whole log."""
+OTHER_NOISE, OTHER_ERRORS = f"{NOISE}other channels", "other errors"
+"""What the sources that are not named one by one are called together, in a long log."""
+_NAMED = 2
 _FLAT = 1.0 / np.sqrt(3.0)
 
 
@@ -38,7 +52,7 @@ class Uncertain:
     """
 
     value: Array
-    parts: Mapping[str, Array] = field(default_factory=dict)
+    parts: Mapping[str, NDArray[np.floating[Any]]] = field(default_factory=dict)
     flags: Mapping[str, str] = field(default_factory=dict)
 
     @property
@@ -84,6 +98,24 @@ class Uncertain:
         """The same with something its reader must know."""
         return replace(self, flags={**self.flags, code: sentence})
 
+    def cut(self, rows: slice) -> Uncertain:
+        """Some of the instants."""
+        return Uncertain(
+            self.value[rows], {name: part[rows] for name, part in self.parts.items()}, self.flags
+        )
+
+    def in_brief(self) -> Uncertain:
+        """The same with its largest sources by name, and the rest together: noise, and what is the same in all rows."""
+        named = [name for name, _ in self.largest(_NAMED)]
+        rest = {OTHER_NOISE: np.zeros(self.value.shape), OTHER_ERRORS: np.zeros(self.value.shape)}
+        for name, part in self.parts.items():
+            if name not in named:
+                rest[OTHER_NOISE if name.startswith(NOISE) else OTHER_ERRORS] += part * part
+        brief = {name: self.parts[name] for name in named}
+        brief |= {name: np.sqrt(total) for name, total in rest.items()}
+        parts = {name: part.astype(np.float32) for name, part in brief.items()}
+        return Uncertain(self.value, parts, self.flags)
+
     def only(self, where: NDArray[np.bool_]) -> Uncertain:
         """The same, with no value where ``where`` (n,) is False."""
         return replace(self, value=np.where(where, self.value, np.nan))
@@ -97,6 +129,21 @@ class Uncertain:
         shares = {name: float(np.nanmean(part[alive] ** 2)) / total for name, part in self.parts.items()}
         order = sorted(shares, key=lambda name: (-shares[name], name))
         return tuple((name, shares[name]) for name in order[:count] if shares[name] > 1e-3)
+
+
+def joined(pieces: Sequence[Uncertain]) -> Uncertain:
+    """Pieces one after the other; a source that a piece does not name does nothing there. Of flags the first stands."""
+    names = dict.fromkeys(name for piece in pieces for name in piece.parts)
+    parts = {
+        name: np.concatenate(
+            [piece.parts.get(name, np.zeros(piece.value.shape, dtype=np.float32)) for piece in pieces]
+        )
+        for name in names
+    }
+    flags: dict[str, str] = {}
+    for piece in pieces:
+        flags = {**piece.flags, **flags}
+    return Uncertain(np.concatenate([piece.value for piece in pieces]), parts, flags)
 
 
 def exact(value: float | Array, like: Array) -> Uncertain:
@@ -113,22 +160,23 @@ def through(formula: Callable[..., Any], *arguments: Uncertain) -> Uncertain:
     """What a formula of arrays (n,) makes of uncertain arguments."""
     with np.errstate(all="ignore"):
         value = np.asarray(formula(*(one.value for one in arguments)), dtype=float)
-        parts = {name: _part(formula, arguments, name) for one in arguments for name in one.parts}
+        parts = {name: _part(formula, arguments, name, value) for one in arguments for name in one.parts}
     flags: dict[str, str] = {}
     for one in arguments:
         flags |= one.flags
     return Uncertain(value, parts, flags)
 
 
-def _part(formula: Callable[..., Any], arguments: tuple[Uncertain, ...], name: str) -> Array:
+def _part(formula: Callable[..., Any], arguments: tuple[Uncertain, ...], name: str, middle: Array) -> Array:
     """What one standard deviation of a source does; one-sided where the formula has no answer on the other side."""
     up = np.asarray(formula(*(_moved(one, name, 1.0) for one in arguments)), dtype=float)
     down = np.asarray(formula(*(_moved(one, name, -1.0) for one in arguments)), dtype=float)
-    middle = np.asarray(formula(*(one.value for one in arguments)), dtype=float)
-    both = 0.5 * (up - down)
-    one_sided = np.where(np.isfinite(up), up - middle, middle - down)
-    found = np.where(np.isfinite(both), both, one_sided)
-    return np.where(np.isfinite(found), found, 0.0)
+    found = 0.5 * (up - down)
+    lost = ~np.isfinite(found)
+    if lost.any():
+        one_sided = np.where(np.isfinite(up), up - middle, middle - down)[lost]
+        found[lost] = np.where(np.isfinite(one_sided), one_sided, 0.0)
+    return found
 
 
 def _moved(one: Uncertain, name: str, by: float) -> Array:

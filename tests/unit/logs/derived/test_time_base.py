@@ -125,3 +125,32 @@ def test_shared_names_mean_what_a_prediction_means_by_them() -> None:
     for name, one in CATALOGUE.items():
         if name in QUANTITIES:
             assert one.unit == QUANTITIES[name][0], name
+
+
+def test_a_long_log_in_blocks_gives_what_it_gives_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Same values, same bands, same slopes across the joints; sources by name as far as they matter."""
+    from boostwright.logs.derived import catalogue
+
+    rng = np.random.default_rng(8)
+    time = np.arange(0.0, 120.0, 0.1)
+    n = time.size
+    channels = ChannelsInMemory(
+        {
+            "engine_speed": Series(time, 300.0 + 2.0 * time + rng.normal(0.0, 0.4, n)),
+            "pressure_im": Series(time, 1.2e5 + 400.0 * time + rng.normal(0.0, 250.0, n), "absolute"),
+            "temperature_im": Series(time, 300.0 + 0.1 * time + rng.normal(0.0, 0.2, n)),
+            "mass_flow_air": Series(time, 0.05 + 1e-3 * time + rng.normal(0.0, 5e-4, n)),
+        }
+    )
+    names = ["air_flow_speed_density_over_meter", "engine_acceleration", "volumetric_efficiency"]
+    whole = work_out(channels, Facts(engine=engine()), names).made
+    monkeypatch.setattr(catalogue, "_BLOCK", 250)
+    monkeypatch.setattr(catalogue, "_PAD", 20)
+    pieces = work_out(channels, Facts(engine=engine()), names).made
+    for name in names:
+        one, other = whole[name].result, pieces[name].result
+        np.testing.assert_allclose(other.value, one.value, rtol=1e-12)
+        np.testing.assert_allclose(other.sigma, one.sigma, rtol=1e-5)
+        np.testing.assert_allclose(other.sigma_of_rows, one.sigma_of_rows, rtol=1e-5)
+        assert other.largest(1)[0][0] == one.largest(1)[0][0]
+        assert other.flags == one.flags
