@@ -291,7 +291,7 @@ class LogView:
         inside = (self.grid >= start) & (self.grid <= end) if mask is None else mask
         speeds = self.speed[inside]
         speeds = speeds[np.isfinite(speeds)]
-        low, high = (float(speeds.min()), float(speeds.max())) if speeds.size else (np.nan, np.nan)
+        low, high = (max(float(speeds.min()), 0.0), float(speeds.max())) if speeds.size else (np.nan, np.nan)
         return Where(start, end, low, high)
 
     def could_not(self, check: str, missing: Sequence[str], why: str) -> None:
