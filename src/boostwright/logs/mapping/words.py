@@ -35,6 +35,7 @@ _PHRASES = (
     (re.compile(r"\ba/f\b"), " afr "),
     (re.compile(r"\bacc(el(erator)?)?[\s_.-]*(?=pedal)"), " "),
     (re.compile(r"^t[\s_.]+(?=[a-z]{3})"), "temperature "),
+    (re.compile(r"\btemps[\s_]+d?'?(?=inj)"), " time "),
     (re.compile(r"\btit\b"), " turbine before temperature "),
     (re.compile(r"\bfuel[\s_-]*pr\b"), " fuel pressure "),
     (re.compile(r"\bh 2 o\b"), " h2o "),
