@@ -21,6 +21,8 @@ _LEAST_FULL_TIME = 0.7
 _LEAST_FULL_RISE = 200 * RPM
 _LEAST_TELLING = 300 * RPM
 _WALKING = 1.5
+_ROUNDLY = 0.98
+"""A bound is a round number: 1480 of 1500 rpm will do, and as much again for what rises between two samples."""
 _SLOW = 0.2
 _LEAST_TOLD = 100 * RPM
 _FIRM = 0.6
@@ -70,7 +72,8 @@ class Judge:
         ramp = piece.rise / max(end - start, 1e-6)
         if ramp > rules.fastest_ramp or (self._stands(piece) and ramp > 700 * RPM):
             return "no-load"
-        if piece.rise < rules.least_rise or end - start < rules.least_time:
+        unseen = min(scene.grid.step * ramp, (1.0 - _ROUNDLY) * rules.least_rise)
+        if piece.rise + unseen < _ROUNDLY * rules.least_rise or end - start < rules.least_time:
             return "too-short"
         if piece.samples(scene) < rules.least_samples:
             return "too-few-samples"
