@@ -68,14 +68,10 @@ def _compressor(view: LogView) -> None:
         view.absolute("pressure_1_static") if "pressure_1_static" in view.signals else view.barometer[0]
     )
     ratio = np.maximum(view.absolute(outlet) / inlet_pressure, 1.0)[mask]
-    t1, t2 = view.on(inlet)[mask], view.on("temperature_2")[mask]
-    ideal = float(np.median(t1 * (ratio**0.2857 - 1.0)))
-    rise = float(np.median(t2 - t1))
-    error = float(
-        np.hypot(
-            view.tolerance("temperature_2", float(np.median(t2))), view.tolerance(inlet, float(np.median(t1)))
-        )
-    )
+    ideal = float(np.median(view.on(inlet)[mask] * (ratio**0.2857 - 1.0)))
+    t1, t2 = (float(np.median(view.on(n)[mask])) for n in (inlet, "temperature_2"))
+    rise = t2 - t1
+    error = float(np.hypot(view.tolerance("temperature_2", t2), view.tolerance(inlet, t1)))
     error = float(np.hypot(error, 0.06 * ideal + (0.0 if inlet == "temperature_1" else 4.0)))
     if ideal < 15.0:
         return
@@ -84,9 +80,13 @@ def _compressor(view: LogView) -> None:
     sure = certainty_of_deviation(abs(off) / error, 0.93)
     if sure < LEAST:
         return
+    _say_efficiency(view, inlet, sure, (rise, ideal, off, t1, t2, float(np.median(ratio))), mask)
+
+
+def _say_efficiency(view: LogView, inlet: str, sure: float, figures: tuple[float, ...], mask: Mask) -> None:
+    rise, ideal, off, t1, t2, ratio = figures
     shown = ideal / rise if abs(rise) > 1.0 else np.inf
-    middle = float(np.median(t1)) + ideal / 0.68
-    mixed = temperature_unit(float(np.median(t2)), middle, 0.25 * ideal / 0.68 + 4.0)
+    mixed = temperature_unit(t2, t1 + ideal / 0.68, 0.25 * ideal / 0.68 + 4.0)
     what = (
         f"temperature_2 fits another unit on boost: {mixed}."
         if mixed
@@ -105,7 +105,7 @@ def _compressor(view: LogView) -> None:
                 Evidence("rise over the compressor", rise, "K", step=True),
                 Evidence("rise of an ideal compressor", ideal, "K", step=True),
                 Evidence("efficiency that would be", float(shown)),
-                Evidence("pressure ratio", float(np.median(ratio))),
+                Evidence("pressure ratio", ratio),
             ),
             "By its pressure ratio the compressor warms the air, by no less than at an efficiency of 0.85 and, "
             "in use, by no "
