@@ -27,7 +27,7 @@ sensor's is half in its zero and half in its scale.
 |---|---|---|
 """
 _LAGS = """
-## Longest lag of temperature probes
+## Longest lag of probes
 
 | kind | longest time constant | known |
 |---|---|---|

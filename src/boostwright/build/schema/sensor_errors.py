@@ -14,6 +14,7 @@ _ABSOLUTE = (
 _LAGS = (
     ("temperature", "4 s", "temperature probes in air"),
     ("exhaust_temperature", "3 s", "probes in exhaust"),
+    ("lambda", "0.3 s", "lambda probe, with the gas' way to it"),
 )
 _SHARES = (
     ("air_meter", "0.03", "Air meter"),
@@ -64,7 +65,7 @@ SECTION = SectionSchema(
                 high="60 s",
                 high_ask="15 s",
                 example=f'"{usual}"',
-                measured_by="dip the probe from still air into the flow and time 63 % of the step",
+                measured_by="change what the probe sees in a step and time 63 % of it",
             )
             for key, usual, words in _LAGS
         ),

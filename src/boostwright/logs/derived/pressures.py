@@ -11,6 +11,7 @@ __all__ = ["QUANTITIES", "absolute", "air_gas_constant"]
 
 _AT_REST = 5.0  # rad/s, below which the engine does not turn
 _FEWEST = 5
+_SETTLED = 1.0  # s
 
 
 def air_gas_constant(rows: Rows) -> Uncertain:
@@ -45,9 +46,7 @@ def _barometer(rows: Rows) -> Uncertain:
 def _stated(rows: Rows) -> Uncertain:
     day = rows.facts.day.pressure
     if day is None:
-        raise Missing(
-            Need("channel pressure_amb", "or a key-on reading of pressure_im, or --barometer, or a build")
-        )
+        raise Missing(Need("--barometer, or a build"))
     found = rows.fact("barometer of the day", day)
     return found.with_flag("barometer", f"barometer: {day.value / 1e3:.1f} kPa, {day.words}")
 
@@ -57,9 +56,16 @@ def _key_on(rows: Rows) -> Uncertain:
     pressure, speed = rows.samples.find("pressure_im"), rows.samples.find("engine_speed")
     if pressure is None or speed is None or pressure.basis != "absolute":
         raise Missing(Need("pressure_im and engine_speed with the engine at rest"))
-    still = speed.at(pressure.time, anywhere=True) < _AT_REST
+    around = max(pressure.period, speed.period) if speed.time.size > 1 and pressure.time.size > 1 else 0.0
+    still = np.ones(pressure.time.shape, dtype=bool)
+    for apart in (-1.0, 0.0, 1.0):  # nothing turns before or after either: the manifold has filled
+        at = pressure.time + apart * max(around, _SETTLED)
+        still &= speed.at(at, anywhere=True) < _AT_REST
     values = pressure.value[still]
-    if values.size < _FEWEST or float(np.std(values)) > 1e3 or not 60e3 < float(np.median(values)) < 108e3:
+    if values.size < _FEWEST:
+        raise Missing(Need("pressure_im and engine_speed with the engine at rest"))
+    scatter = 1.4826 * float(np.median(np.abs(values - np.median(values))))
+    if scatter > 1e3 or not 60e3 < float(np.median(values)) < 108e3:
         raise Missing(Need("pressure_im and engine_speed with the engine at rest"))
     level = float(np.median(values))
     found = rows.with_sensor_error("pressure_im", np.full(rows.time.shape, level))

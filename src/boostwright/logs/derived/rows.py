@@ -49,7 +49,7 @@ _KINDS = (
 )
 
 
-_LAG_WINDOW = 1.0  # s over which a temperature's rate of change is taken
+_LAG_WINDOW = 1.0  # s over which a probe's rate of change is taken
 _USUAL_PRESSURE = {"pressure": 200e3, "exhaust_pressure": 250e3}
 """Kind of sensor -> pressure [Pa] at which its zero and its scale are worth the same."""
 

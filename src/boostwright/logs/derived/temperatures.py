@@ -26,7 +26,7 @@ def _amb(rows: Rows) -> Uncertain:
 def _of_the_day(rows: Rows) -> Uncertain:
     day = rows.facts.day.temperature
     if day is None:
-        raise Missing(Need("channel temperature_amb", "or --temperature, or a build"))
+        raise Missing(Need("--air-temperature, or a build"))
     words = f"air outside: {day.value - 273.15:.1f} degC, {day.words}"
     return rows.fact("air temperature of the day", day).with_flag("air-temperature", words)
 

@@ -39,6 +39,7 @@ def test_without_any_barometer_it_is_said_what_would_do() -> None:
     assert not worked.made
     text = " ".join(map(str, worked.missing[0].needs))
     assert "pressure_amb" in text
+    assert "at rest" in text
     assert "--barometer" in text
 
 
@@ -120,3 +121,14 @@ def test_drive_pressure_ratio_absolute_and_gauge() -> None:
 def test_takeoff_recovery_by_definition() -> None:
     log = {"pressure_g_static": 180e3, "pressure_em_static": 220e3, "pressure_4_static": 110e3}
     assert value_of("takeoff_recovery", log) == pytest.approx(70.0 / 110.0)
+
+
+def test_a_start_stop_car_gives_its_barometer_though_its_manifold_takes_a_second_to_fill() -> None:
+    """Engine off between two drives; the samples beside them, still filling or drawn down, do not count."""
+    step = 0.9
+    speed = np.r_[np.full(30, 90.0), np.zeros(14), np.full(30, 90.0)]
+    manifold = np.r_[np.full(30, 38e3), [60e3], np.full(12, 97e3), [55e3], np.full(30, 38e3)]
+    found = work_out(
+        steady({"engine_speed": speed, "pressure_im": manifold}, step=step), Facts(), ["pressure_amb"]
+    )
+    assert np.median(found.made["pressure_amb"].result.value) == pytest.approx(97e3)
