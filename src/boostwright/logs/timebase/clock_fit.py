@@ -21,6 +21,7 @@ _WIDTHS = (0.2, 0.4, 0.75, 1.5, 3.0, 6.0, 12.0, 24.0)  # of the smoothing, in pe
 _FINEST = 0.75  # of the faster record's period: below it what is smoothed is its straight lines
 _STRETCHES = 15.0  # widths that the common stretch must hold
 _POINTS = 2_000_000
+_MOST = 60_000  # samples of the slower record that are used; more would sharpen what is sharp already
 _SEARCHED = 4000  # samples that the search over shifts looks at
 _CHOSEN = 1.15  # the smallest of several standard errors is a little too small: by this in 300 made pairs, own estimate
 
@@ -31,6 +32,7 @@ class Fit:
 
     independent  samples of the slower record that tell something new
     width        [s]  over which the records keep their likeness to themselves
+    bell         [s]  standard deviation of the smoothing of the faster one
     """
 
     offset: float
@@ -43,6 +45,7 @@ class Fit:
     unexplained: float
     independent: float
     width: float
+    bell: float
     scale: float
 
 
@@ -58,26 +61,32 @@ class _Task:
 
 
 def place_clock(
-    first: Sampling, second: Sampling, relation: str, shift: float, drift: bool | None
+    first: Sampling,
+    second: Sampling,
+    relation: str,
+    shift: float,
+    drift: bool | None,
+    bell: float | None = None,
 ) -> Fit | None:
     """The second record on the first, near a shift [s] of its times; None where too little is in common.
 
     The faster record is smoothed by a bell and read at the samples of the slower one, which stay as they are. Slopes
     decide where a record lies, and a narrow bell leaves those of the noise: of several widths that with the smallest
-    standard error is taken.
+    standard error is taken, or ``bell`` [s] where it is given.
     """
     slow_is_second = second.period >= first.period
     slow, fast = (second, first) if slow_is_second else (first, second)
     start = shift if slow_is_second else -shift
-    task = _Task(slow.time, slow.value, relation, drift, slow.period)
+    every = -(-slow.time.size // _MOST)
+    task = _Task(slow.time[::every], slow.value[::every], relation, drift, slow.period)
     length = min(first.time[-1] - first.time[0], second.time[-1] - second.time[0])
     step = min(fast.period / 2.0, slow.period / 8.0)
     step = max(step, float(fast.time[-1] - fast.time[0]) / _POINTS)
     best: Fit | None = None
-    for share in _WIDTHS:
-        width = share * slow.period
-        if width < _FINEST * fast.period or (best is not None and _STRETCHES * width > length):
-            continue
+    widths = [share * slow.period for share in _WIDTHS if share * slow.period >= _FINEST * fast.period]
+    for width in widths if bell is None else [bell]:
+        if best is not None and _STRETCHES * width > length:
+            break
         found = _fitted(task, smoothed(fast, step, width), start, width)
         if found is not None and (best is None or found.standard_error < best.standard_error):
             best = found
@@ -145,6 +154,7 @@ def _fitted(task: _Task, fast: Smooth, start: float, width: float) -> Fit | None
         float(np.mean(fit.residual[good] ** 2)) / max(variance, 1e-300),
         independent,
         float(np.sqrt(variance)) / max(steepness, 1e-300),
+        width,
         1.0 / fit.scale if fit.scale else float("nan"),
     )
 

@@ -167,7 +167,7 @@ def _placed(
         if min(abs(one.shift - shift) for shift in tried) <= apart:
             continue
         tried.append(one.shift)
-        fit = place_clock(first, second, relation, one.shift, drift)
+        fit = place_clock(first, second, relation, one.shift, drift, best.bell if best else None)
         if fit is not None:
             fits.append(fit)
     return sorted(fits, key=_unlikely)

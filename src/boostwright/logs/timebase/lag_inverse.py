@@ -12,9 +12,8 @@ __all__ = ["Inverse", "first_order", "undo_first_order"]
 Array = NDArray[np.float64]
 
 _EXACT = 1e6  # weight of the probe's equation beside that of a reading
-_GRID = np.logspace(
-    -6.0, 8.0, 29
-)  # roughness looked through: bend of the input over noise, squared, in time constants
+_GRID = np.logspace(-6.0, 8.0, 15)  # roughness looked through: bends over noise, squared, in time constants
+_BETWEEN = np.logspace(-0.75, 0.75, 7)  # and about the best of these
 _FINER = np.logspace(-2.0, 0.25, 10)  # roughness looked through again once jumps are free, over that before
 _ROUNDS = 4
 _AT_ONCE = 8  # jumps tried in a round
@@ -87,7 +86,8 @@ def undo_first_order(time: Array, value: Array, time_constant: Array, least_nois
     middle = float(value.mean())
     band = _Band(time, value - middle, time_constant)
     scale = float(np.mean(time_constant)) ** 3
-    best, noise = _most_likely(band, _GRID / scale, least_noise)
+    best, _ = _most_likely(band, _GRID / scale, least_noise)
+    best, noise = _most_likely(band, best * _BETWEEN, least_noise)
     for _ in range(_ROUNDS):
         jumps = band.likely_jumps(best)
         before = band.likelihood(best, noise)
@@ -123,13 +123,14 @@ def undo_first_order(time: Array, value: Array, time_constant: Array, least_nois
 def _placed(band: _Band, jumps: NDArray[np.intp], roughness: float, noise: float) -> NDArray[np.intp]:
     """Each jump in the likeliest of three neighbouring intervals."""
     out = jumps.copy()
+    best = band.with_free(out).likelihood(roughness * _FINER[2], noise)
     for k in range(out.size):
-        tried = []
-        for step in (0, -1, 1):
+        for step in (-1, 1):
             moved = out.copy()
-            moved[k] = min(max(moved[k] + step, 1), band.intervals - 2)
-            tried.append((band.with_free(moved).likelihood(roughness * _FINER[2], noise), moved[k]))
-        out[k] = min(tried)[1]
+            moved[k] = min(max(jumps[k] + step, 1), band.intervals - 2)
+            value = band.with_free(moved).likelihood(roughness * _FINER[2], noise)
+            if value < best:
+                best, out = value, moved
     return out
 
 
@@ -254,7 +255,7 @@ class _Band:
 
     def _left(self, solved: Array) -> float:
         """Weighted squares left over."""
-        return max(float(self._value @ (self._value - solved[::2])), 1e-12)
+        return max(float(np.sum(self._value * (self._value - solved[::2]))), 1e-12)
 
     def noise(self, roughness: float) -> float:
         """The likeliest noise."""
@@ -288,6 +289,8 @@ class _Band:
 
 def _add(band: Array, rows: tuple[NDArray[np.intp], ...], parts: tuple[Array, ...], weight: Array) -> None:
     """Add weight * part part^T to a lower band."""
+    if not weight.size:
+        return
     for i, part in enumerate(parts):
         for j in range(i + 1):
-            np.add.at(band, (rows[i] - rows[j], rows[j]), weight * part * parts[j])
+            band[rows[i][0] - rows[j][0], rows[j]] += weight * part * parts[j]  # rows keep their distance

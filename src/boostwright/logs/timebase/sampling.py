@@ -36,6 +36,7 @@ _FAST_STEPS = 8  # such steps from which a channel is called held
 _STANDS = 0.95  # of them with nothing moving in the rows beside them
 _ADJACENT = 0.01  # of the changes that follow one in the row before, where every row is a sample
 _FAR_APART = 0.25  # s between rows, common practice of diagnostic ports
+_TELL = 50_000
 _PILE = 0.3  # of the runs that are as short as the shortest, where a pace is behind them
 
 
@@ -80,20 +81,16 @@ def samplings(channels: Channels, names: Iterable[str] | None = None) -> dict[st
     names  channels wanted, all of them by default; the others still help to find the logger's cycle
     Raises LogError where there is none of a name.
     """
-    read = {name: channels.read(name) for name in channels.names}
-    for name in names or ():
-        if name not in read:
-            read[name] = channels.read(name)
-    wanted = set(read) if names is None else set(names)
+    groups = _by_base(channels, (*channels.names, *(n for n in names or () if n not in channels.names)))
+    wanted = set(channels.names) if names is None else set(names)
     out: dict[str, Sampling] = {}
-    for group in _same_base(read):
-        time = read[group[0]].time
+    for time, group in groups:
         stamps = judge_stamps(time)
-        changes = {name: changed_rows(read[name].value) for name in group if _without_blanks(read[name])}
+        changes = {name: _changes(one.value) for name, one in group.items() if _without_blanks(one)}
         polled = polled_rows(changes, time.size)
         for name in group:
             if name in wanted:
-                out[name] = _judged(name, read[name], stamps, polled.get(name), changes.get(name))
+                out[name] = _judged(name, group[name], stamps, polled.get(name), changes.get(name))
     return {name: out[name] for name in (channels.names if names is None else names)}
 
 
@@ -104,17 +101,24 @@ def sampling_of(series: Series, name: str = "channel") -> Sampling:
     return _judged(name, series, judge_stamps(series.time), polled.get(name), changes.get(name))
 
 
-def _same_base(read: Mapping[str, Series]) -> list[list[str]]:
-    """Names in groups of one time base."""
-    groups: list[tuple[Array, list[str]]] = []
-    for name, series in read.items():
-        for time, names in groups:
+def _changes(value: Array) -> Rows:
+    """Rows in which a channel changed; of one that changes all the time the first ones tell enough."""
+    rows = changed_rows(value)
+    return rows[:_TELL].copy() if rows.size > max(0.5 * value.size, _TELL) else rows
+
+
+def _by_base(channels: Channels, names: Iterable[str]) -> list[tuple[Array, dict[str, Series]]]:
+    """Channels in groups of one time base, which is kept once."""
+    groups: list[tuple[Array, dict[str, Series]]] = []
+    for name in dict.fromkeys(names):
+        series = channels.read(name)
+        for time, group in groups:
             if time is series.time or np.array_equal(time, series.time):
-                names.append(name)
+                group[name] = Series(time, series.value, series.basis)
                 break
         else:
-            groups.append((series.time, [name]))
-    return [names for _, names in groups]
+            groups.append((series.time, {name: series}))
+    return groups
 
 
 def _without_blanks(series: Series) -> bool:
@@ -260,7 +264,7 @@ def _words(
         "unknown": f"{name} changes too little to tell how often it is sampled; its rows come {every}",
     }[kind]
     if kind == "every row" and period > _FAR_APART:
-        said += "; loggers that slow often ask one channel after another, so channels of one row may be up to a row apart"
+        said += "; loggers that slow often ask one channel after another: those of one row may be up to a row apart"
     if jitter > 0.05 * period:
         said += f"; the time from sample to sample varies by {jitter:.2g} s"
     told = [said + "."]

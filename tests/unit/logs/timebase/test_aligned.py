@@ -1,0 +1,149 @@
+"""A whole log put in time: what is done to which channel, with which facts, and what is said of what is missing."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from made_logs_a import gas
+
+from boostwright.logs.series import ChannelsInMemory, Series
+from boostwright.logs.timebase.aligned import TREATMENTS, put_in_time
+from boostwright.logs.timebase.clock_offset import ClockOffset
+from boostwright.logs.timebase.common_quantity import clocks_by_common_quantity, pairs_in_common
+from boostwright.logs.timebase.exhaust_flow import ExhaustFlow, exhaust_flow
+from boostwright.logs.timebase.facts import TimeFacts
+from boostwright.logs.timebase.lag import LagUndone, ProbeLag
+from boostwright.logs.timebase.lag_inverse import first_order
+from boostwright.logs.timebase.sampling import samplings
+
+TIME = np.arange(0.0, 14.0, 0.05)
+
+
+def log(**more: np.ndarray) -> ChannelsInMemory:
+    """A pull from 2 s to 9 s."""
+    pull = (TIME > 2.0) & (TIME < 9.0)
+    speed = np.where(pull, 250.0 + 50.0 * (TIME - 2.0), 250.0)
+    made = {
+        "engine_speed": speed,
+        "pressure_im": np.where(pull, 190e3, 45e3) + 10.0 * TIME,
+        "throttle_position": np.where(pull, 1.0, 0.05),
+        "lambda": np.where(pull, 0.82, 1.0) + 0.001 * np.sin(9 * TIME),
+        **more,
+    }
+    return ChannelsInMemory({name: Series(TIME, value) for name, value in made.items()})
+
+
+def test_flow_by_meter_and_by_hand() -> None:
+    channels = log(mass_flow_air=np.full(TIME.size, 0.14), egt_reading_4=np.full(TIME.size, 1000.0))
+    flow = exhaust_flow(channels, samplings(channels), TimeFacts())
+    assert isinstance(flow, ExhaustFlow)
+    np.testing.assert_allclose(flow.mass, 0.15)
+    np.testing.assert_allclose(flow.volume, 0.15 * 289.0 * 1000.0 / 104e3)
+    assert "air meter" in flow.words
+    assert "assumed" in flow.words
+
+
+def test_flow_without_a_meter_needs_the_engine() -> None:
+    channels = log()
+    sampled = samplings(channels)
+    missing = exhaust_flow(channels, sampled, TimeFacts())
+    assert isinstance(missing, str)
+    assert "mass_flow_air" in missing
+    flow = exhaust_flow(channels, sampled, TimeFacts(displacement=2.5e-3))
+    assert isinstance(flow, ExhaustFlow)
+    row = 100  # 5 s: 400 rad/s at 190 kPa and 313 K
+    by_hand = 0.85 * 2.5e-3 * 190.05e3 / (287.05 * 313.0) * 400.0 / (4 * np.pi) * 15 / 14
+    assert flow.mass[row] == pytest.approx(by_hand, rel=0.01)
+
+
+def test_gauge_pressure_at_the_probe_gets_the_barometer() -> None:
+    channels = log(mass_flow_air=np.full(TIME.size, 0.14))
+    series = {name: channels.read(name) for name in channels.names}
+    series["pressure_4_static"] = Series(TIME, np.full(TIME.size, 12e3), "gauge")
+    series["pressure_amb"] = Series(TIME, np.full(TIME.size, 97e3), "absolute")
+    with_tap = ChannelsInMemory(series)
+    flow = exhaust_flow(with_tap, samplings(with_tap), TimeFacts())
+    assert isinstance(flow, ExhaustFlow)
+    np.testing.assert_allclose(flow.volume, flow.mass * 289.0 * 950.0 / 109e3)
+
+
+def test_every_channel_gets_a_treatment_and_keeps_its_values() -> None:
+    channels = log(mass_flow_air=np.full(TIME.size, 0.1))
+    made = put_in_time(channels)
+    assert set(made.treatments) == set(channels.names)
+    assert all(t.code in TREATMENTS for t in made.treatments.values())
+    assert made.treatments["lambda"].code == "put-back"
+    lambda_made, lambda_was = made.channels.read("lambda"), channels.read("lambda")
+    np.testing.assert_array_equal(lambda_made.value, lambda_was.value)
+    assert np.all(lambda_made.time < lambda_was.time)
+    assert made.channels.read("engine_speed") is channels.read("engine_speed")
+
+
+def test_without_a_flow_lambda_stays_where_it_is() -> None:
+    made = put_in_time(log())
+    assert made.treatments["lambda"].code == "not-put-back"
+    assert "cannot be told" in made.treatments["lambda"].words
+    np.testing.assert_array_equal(made.channels.read("lambda").time, TIME)
+
+
+def test_an_exhaust_probe_by_the_facts() -> None:
+    rng = np.random.default_rng(0)
+    true = gas("pull", TIME)
+    shown = first_order(TIME, true, np.full(TIME.size, 0.5)) + rng.normal(0, 1, TIME.size)
+    facts = TimeFacts(probe=ProbeLag(0.5, 0.4, 0.6, "measured"))
+    made = put_in_time(log(egt_reading_1=shown), facts)
+    found = made.undone["egt_reading_1"]
+    assert isinstance(found, LagUndone)
+    assert found.peak == pytest.approx(true.max(), abs=0.1 * (true.max() - true[0]))
+    assert made.treatments["egt_reading_1"].code == "lag-undone"
+    np.testing.assert_array_equal(made.channels.read("egt_reading_1").value, found.value)
+
+
+def test_a_slow_probe_stays_as_read_and_is_bounded() -> None:
+    shown = first_order(TIME, gas("pull", TIME), np.full(TIME.size, 3.0))
+    made = put_in_time(log(egt_reading=shown), TimeFacts(probe=ProbeLag(3.0, 2.0, 4.0, "measured")))
+    assert made.treatments["egt_reading"].code == "lag-bound"
+    assert "egt_reading" in made.bounds
+    np.testing.assert_array_equal(made.channels.read("egt_reading").value, shown)
+
+
+def test_a_probe_nobody_described_is_looked_for_in_the_log() -> None:
+    shown = first_order(TIME, gas("pull", TIME), np.full(TIME.size, 0.4))
+    made = put_in_time(log(egt_reading=shown))
+    assert "after lift-off" in made.treatments["egt_reading"].words
+
+
+def test_pairs_that_tell_come_first() -> None:
+    one, two = np.sin(TIME) * 100 + 300, np.cos(TIME) * 10 + 20
+    first = samplings(ChannelsInMemory({"engine_speed": Series(TIME, one), "boost": Series(TIME, two)}))
+    second = samplings(
+        ChannelsInMemory(
+            {
+                "torque": Series(TIME, two),
+                "engine_speed": Series(TIME, one),
+                "vehicle_speed_roller": Series(TIME, one),
+            }
+        )
+    )
+    pairs = pairs_in_common(first, second)
+    assert pairs[0] == ("engine_speed", "engine_speed", "same")
+    assert ("engine_speed", "vehicle_speed_roller", "proportional") in pairs
+    assert pairs[-1] == ("boost", "torque", "similar")
+
+
+def test_a_named_pair_is_the_only_one_tried() -> None:
+    rng = np.random.default_rng(3)
+    time = np.arange(0.0, 100.0, 0.1)
+    walk = np.convolve(np.cumsum(rng.normal(size=time.size)), np.ones(9) / 9, mode="same")
+    first = samplings(
+        ChannelsInMemory({"boost": Series(time, walk), "engine_speed": Series(time, np.flip(walk))})
+    )
+    second = samplings(
+        ChannelsInMemory(
+            {"torque": Series(time - 12.0, 3.0 * walk + 40.0), "engine_speed": Series(time, walk)}
+        )
+    )
+    (only,) = clocks_by_common_quantity(first, second, quantity=("boost", "torque"))
+    assert isinstance(only.result, ClockOffset)
+    assert only.result.offset == pytest.approx(12.0, abs=0.01)
+    assert only.result.scale == pytest.approx(1.0 / 3.0, rel=0.01)
