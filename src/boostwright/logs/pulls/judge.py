@@ -45,6 +45,7 @@ class Judge:
     def __init__(self, scene: Scene, channels: Channels) -> None:
         """For a scene; coolant and the car's own speed are read from the channels."""
         self.scene = scene
+        self._gear = true_samples(channels.read("gear"))[:2] if "gear" in channels.names else None
         self._coolant = None
         if "temperature_coolant" in channels.names:
             self._coolant = true_samples(channels.read("temperature_coolant"))[:2]
@@ -128,12 +129,14 @@ class Judge:
         slowest, fastest = middle(slope, 0.1), middle(slope, 0.9)
         even = fastest - slowest < 2 * _EVEN * ramp + 2.0 * scene.motion.error
         certainty, doubts = self._doubts(piece)
+        gear, other = self._label(piece, start, end)
+        doubts += other
         return Pull(
             start=start,
             end=end,
             speed_start=low,
             speed_end=high,
-            gear=piece.gear.label if piece.gear else "",
+            gear=gear,
             gear_ratio=math.exp(piece.ratio) if math.isfinite(piece.ratio) else float("nan"),
             gear_error=piece.spread,
             load="even ramp" if even else "own torque",
@@ -148,6 +151,20 @@ class Judge:
             began_by=piece.began,
             ended_by=piece.ended,
         )
+
+    def _label(self, piece: Piece, start: float, end: float) -> tuple[str, tuple[str, ...]]:
+        """The gear by the ratio, where that has no number by the log's own channel; and what speaks against it."""
+        label = piece.gear.label if piece.gear else ""
+        if self._gear is None or not self._gear[0].size:
+            return label, ()
+        a, b = np.searchsorted(self._gear[0], (start, end))
+        inside = self._gear[1][a:b] if b > a else self._gear[1][max(0, a - 1) : a]
+        if not inside.size or inside.min() != inside.max() or inside[0] != round(inside[0]) or inside[0] < 1:
+            return label, ()
+        told = f"{inside[0]:.0f}"
+        if not label.isdigit():
+            return told, ()
+        return label, () if label == told else (f"the log's own gear channel says {told}",)
 
     def _doubts(self, piece: Piece) -> tuple[str, tuple[str, ...]]:
         scene = self.scene

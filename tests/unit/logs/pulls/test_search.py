@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from boostwright.logs.gear import GearFacts
 from boostwright.logs.pulls.grid import true_samples
 from boostwright.logs.pulls.records import PullSearch
 from boostwright.logs.pulls.rules import RPM, PullFacts, PullRules
@@ -290,3 +291,20 @@ def test_lost_readings_do_not_cut_a_pull() -> None:
     )
     assert len(found.pulls) == 1
     assert found.pulls[0].speed_start > 2000 * RPM
+
+
+def test_the_gear_channel_names_the_gear_where_no_ratio_does() -> None:
+    (pull,) = find_pulls_in(day().channels(gear=3.0)).pulls
+    assert (pull.gear, pull.doubts) == ("3", ())
+    (pull,) = find_pulls_in(day().channels(gear=0.0)).pulls
+    assert pull.gear == ""
+
+
+def test_a_gear_channel_that_contradicts_the_ratio_is_told() -> None:
+    log = day()
+    rpm = np.concatenate(log.rpm)
+    road = np.where(rpm > 1500, rpm * RPM / 16.7, 0.0)
+    facts = PullFacts(GearFacts((3.42, 1.94, 1.37, 1.00, 0.81), 3.73, 0.306))
+    (pull,) = find_pulls_in(log.channels(gear=4.0, vehicle_speed=road), facts).pulls
+    assert pull.gear == "3"
+    assert any("says 4" in doubt for doubt in pull.doubts)
