@@ -248,3 +248,34 @@ def test_idle_is_read_in_rpm() -> None:
     run = made_run(2, "key-on")
     idle = run.channels["engine_speed"] / RPM
     assert np.median(idle[(idle > 400) & (idle < 1200)]) == pytest.approx(850, abs=15)
+
+
+def knock_log(seed: int, *, exchanged: bool, spread: float = 4.0) -> ChannelsInMemory:
+    """Spark taken back in one cylinder after another under load, 6 K a degree; probes 2 and 3 exchanged on request."""
+    run = made_run(seed, "key-on steady")
+    rng = np.random.default_rng(seed)
+    for c in range(1, 5):
+        at = np.repeat(rng.random(run.time.size // 150 + 1) < 0.25, 150)[: run.time.size]
+        back = np.where(at & (run.channels["pedal_position"] > 0.5), np.deg2rad(spread), 0.0)
+        run.channels[f"knock_retard_{c}"] = back
+        warmer, y = np.empty_like(back), 0.0
+        for k, v in enumerate(np.rad2deg(back) * 6.0):
+            y += 0.02 / 1.5 * (v - y)
+            warmer[k] = y
+        run.channels[f"egt_reading_{c}"] = run.channels[f"egt_reading_{c}"] + warmer
+    if exchanged:
+        a, b = "egt_reading_2", "egt_reading_3"
+        run.channels[a], run.channels[b] = run.channels[b], run.channels[a]
+    return made_log(run, Instruments(rate=10.0, seed=seed))
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_probes_exchanged_between_cylinders_by_their_answer(seed: int) -> None:
+    """Named where spark was taken back by cylinder; not where the probes are right, nor without that."""
+    (fault,) = check_sensors(knock_log(seed, exchanged=True)).faults
+    assert fault.code == "swapped"
+    assert set(fault.channels) == {"egt_reading_2", "egt_reading_3"}
+    assert not check_sensors(knock_log(seed, exchanged=False)).faults
+    report = check_sensors(knock_log(seed, exchanged=True, spread=0.0))
+    assert not report.faults
+    assert any("exchanged between cylinders" in one.check for one in report.not_made)

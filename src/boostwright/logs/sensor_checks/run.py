@@ -13,6 +13,7 @@ from boostwright.logs.sensor_checks.charge_temperatures import check_charge_temp
 from boostwright.logs.sensor_checks.clipped import check_clipped
 from boostwright.logs.sensor_checks.cold import check_cold
 from boostwright.logs.sensor_checks.dropouts import check_dropouts
+from boostwright.logs.sensor_checks.exchanged_probes import check_exchanged_probes
 from boostwright.logs.sensor_checks.facts import SensorFacts
 from boostwright.logs.sensor_checks.lambda_range import check_lambda
 from boostwright.logs.sensor_checks.noisy import check_noisy
@@ -40,6 +41,7 @@ _ORDER: tuple[Callable[[LogView], None], ...] = (
     check_charge_temperatures,
     check_order,
     check_slow,
+    check_exchanged_probes,
     check_lambda,
     check_air_flow,
     check_blades,
