@@ -44,6 +44,24 @@ def _losses(rows: Rows) -> tuple[Number, Number]:
     return loss.share, loss.drag
 
 
+def _wheel_power(rows: Rows) -> Uncertain:
+    """Power at the wheels or hubs: logged, or their torque times their own speed."""
+
+    def by_torque() -> Uncertain:
+        torque = rows.channel("torque_wheel")
+        if rows.facts.vehicle is None:
+            raise Missing(Need("the rolling radius of the tyres", "[vehicle] of a build"))
+        name = next(
+            (one for one in ("vehicle_speed_roller", "vehicle_speed") if rows.has(one)), "vehicle_speed"
+        )
+        radius = rows.fact("rolling radius", rows.facts.vehicle.rolling_radius)
+        found = through(lambda t, v, r: t * v / r, torque, rows.channel(name), radius)
+        words = "torque_wheel taken as that at the hubs; a dyno may print it as the engine's, by the ratio typed in"
+        return found.with_flag("torque-wheel", words)
+
+    return rows.first(lambda: rows.channel("power_wheel"), by_torque)
+
+
 def _torque(rows: Rows) -> Uncertain:
     """As a dyno gives it, at the crankshaft: logged, from power, or from the wheels."""
 
@@ -51,10 +69,8 @@ def _torque(rows: Rows) -> Uncertain:
         return through(lambda p, n: p / _turning(n), power, rows.channel("engine_speed"))
 
     def from_wheels() -> Uncertain:
-        found = from_power(_to_crank(rows, rows.channel("power_wheel"), *_losses(rows)))
-        return found.with_flag(
-            "torque", "torque: power at the wheels, brought to the crankshaft by [driveline]"
-        )
+        found = from_power(_to_crank(rows, _wheel_power(rows), *_losses(rows)))
+        return found.with_flag("torque", "torque: from the wheels, brought to the crankshaft by [driveline]")
 
     def said(found: Uncertain, words: str) -> Uncertain:
         return found.with_flag("torque", f"torque: {words}")

@@ -171,7 +171,7 @@ def _part(formula: Callable[..., Any], arguments: tuple[Uncertain, ...], name: s
     """What one standard deviation of a source does; one-sided where the formula has no answer on the other side."""
     up = np.asarray(formula(*(_moved(one, name, 1.0) for one in arguments)), dtype=float)
     down = np.asarray(formula(*(_moved(one, name, -1.0) for one in arguments)), dtype=float)
-    found = 0.5 * (up - down)
+    found: Array = 0.5 * (up - down)
     lost = ~np.isfinite(found)
     if lost.any():
         one_sided = np.where(np.isfinite(up), up - middle, middle - down)[lost]

@@ -131,6 +131,13 @@ def test_wheels_to_crankshaft_and_power() -> None:
     assert value_of("bmep", {"torque": 300.0}, facts) == pytest.approx(18.85e5, rel=1e-3)
 
 
+def test_torque_at_the_hubs_is_power_by_their_own_speed() -> None:
+    """900 Nm at hubs that turn with 25 m/s on 0.305 m: 73.8 kW at the wheels."""
+    log = {"torque_wheel": 900.0, "vehicle_speed": 25.0, "engine_speed": 400.0}
+    found = value_of("power", log, Facts(driveline=LOSS, vehicle=CAR))
+    assert found == pytest.approx(900.0 * 25.0 / 0.305 / 0.88 + 6.0 * 400.0)
+
+
 def _weather(method: str, targets: tuple[float, ...] = ()) -> WeatherFacts:
     speeds = np.array([100.0, 800.0]) if targets else np.empty(0)
     return WeatherFacts(method, True, speeds, np.array(targets))
