@@ -43,8 +43,12 @@ def find_pulls_in(
     describe  False leaves out state, barometer and figures of each pull
     Raises nothing for a poor log: what is missing stands in the notes.
     """
-    facts, rules = facts or PullFacts(), rules or PullRules()
-    channels = _Once(channels)
+    # no number, or none an engine can show, must neither stop the search nor be warned about in numpy's words
+    with np.errstate(all="ignore"):
+        return _found(_Once(channels), facts or PullFacts(), rules or PullRules(), describe=describe)
+
+
+def _found(channels: Channels, facts: PullFacts, rules: PullRules, *, describe: bool) -> PullSearch:
     if "engine_speed" not in channels.names:
         return PullSearch((), (), 0, "", "", ("The log has no engine speed: no pull can be found in it.",))
     series = channels.read("engine_speed")
@@ -156,7 +160,7 @@ def _scene_of(channels: Channels, grid: Grid, facts: PullFacts, rules: PullRules
     way = onto(fine, channels.read(source))[0] if source else None
     motion = motion_of(fine, noise_of(samples.value, fine.step / samples.step))
     full = full_throttle(tried, channels, fine, motion, rules)
-    top = float(np.minimum(grid.speed[:-1], grid.speed[1:]).max())
+    top = float(np.minimum(grid.speed[:-1], grid.speed[1:]).max(initial=0.0))
     on_fine = gears.at(fine.time, fine.speed, way, step)
     return Scene(fine, motion, on_fine, full, rules, top, _cut(channels, fine), way), gears
 
