@@ -74,6 +74,8 @@ def _two_figures(value: float) -> str:
     if value == 0.0:
         return "0"
     rounded = float(f"{value:.2g}")
+    if rounded >= 1e6:
+        return f"{rounded:.2g}"
     return f"{rounded:.0f}" if rounded >= 10.0 else f"{rounded:g}"
 
 

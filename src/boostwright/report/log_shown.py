@@ -12,6 +12,7 @@ from boostwright.tasks.derive import Derived
 __all__ = ["difference_shown", "how_shown", "label_of", "number_text", "values_shown"]
 
 Array = NDArray[np.float64]
+_LARGE = 1e4  # beyond it a number in a unit of no table is written with an exponent
 
 
 def how_shown(derived: Derived) -> Shown:
@@ -40,6 +41,8 @@ def difference_shown(difference: float, how: Shown) -> float:
 
 def number_text(value: float, how: Shown) -> str:
     """An SI value as text without its unit."""
+    if not how.kind and abs(value) >= _LARGE:
+        return f"{value:.3g}"
     return shown_number(float(values_shown(np.array([value]), how)[0]), how)
 
 
