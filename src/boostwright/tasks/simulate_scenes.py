@@ -94,7 +94,9 @@ class _Day:
         self.add(Scene("key-on", "key-on", self.draw(4.0, 8.0)), Scene("idle", "idle", self.draw(6.0, 12.0)))
 
     def idle(self) -> None:
-        """Out of gear, the engine idling."""
+        """Out of gear, the engine idling; the car is brought near rest first, out of gear it would roll on."""
+        if self.car.drives and self.in_gear > 0:
+            _stop(self)
         self.add(Scene("idle", "idle", self.draw(4.0, 9.0)))
 
     def gear(self) -> int:
@@ -136,13 +138,25 @@ def _set_off(day: _Day, gear: int) -> None:
         )
 
 
+def _stop(day: _Day) -> None:
+    """By the brakes down to walking pace, in the gear that is in and then in the first."""
+    slow = 1.2 * day.car.idle
+    if day.in_gear > 1:
+        day.add(
+            Scene("coast", "brake", 8.0, 0.0, day.in_gear, end_speed=slow, ramp=-_BRAKES),
+            Scene("gear-change", "gear-change", 0.5, 0.0, 1),
+            Scene("coast", day.rolling, 0.8, 0.0, 1),
+        )
+    day.add(Scene("coast", "brake", 8.0, 0.0, 1, end_speed=1.05 * day.car.idle, ramp=-_BRAKES))
+
+
 def _change(day: _Day, gear: int, speed: float) -> None:
     """To another gear: the brakes slow the car until that gear brings the engine near ``speed``, then the change."""
     ratios = day.car.ratios
     before = max(speed * ratios[day.in_gear - 1] / ratios[gear - 1], 1.15 * day.car.idle)
-    slow = Scene("coast", "brake", day.draw(4.0, 6.0), 0.0, day.in_gear, end_speed=before, ramp=-_BRAKES)
+    if gear < day.in_gear:  # up a gear the engine only turns slower
+        day.add(Scene("coast", "brake", 8.0, 0.0, day.in_gear, end_speed=before, ramp=-_BRAKES))
     day.add(
-        slow,
         Scene("gear-change", "gear-change", day.draw(0.4, 0.7), 0.0, gear),
         Scene("cruise", day.rolling, day.draw(0.8, 1.5), 0.2, gear),
     )
