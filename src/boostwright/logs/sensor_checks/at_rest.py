@@ -94,9 +94,11 @@ def _levels(view: LogView, mask: Mask, *, at_rest: bool) -> list[_Level]:
         if at_rest and float(np.percentile(values, 90) - np.percentile(values, 10)) > 3e3 + 5 * signal.noise:
             continue  # a pipe that still fills
         own = view.facts.tolerance.get(name)
-        count = max(1.0, min(values.size * view.step / max(signal.interval, view.step), 100.0))
-        base = AT_REST if at_rest else max(half_width(name, 100e3, own), AT_REST)
-        fine = np.hypot(signal.quantum / 2, 2 * signal.noise / np.sqrt(count))
+        samples = signal.value[np.interp(signal.time, view.grid, mask.astype(float)) > 0.99]
+        count = max(float(min(samples.size, 100)), 1.0)
+        scatter = max(signal.noise, float(np.std(samples)) if samples.size > 3 else 0.0)
+        base = max(AT_REST, own or 0.0) if at_rest else max(half_width(name, 100e3, own), AT_REST)
+        fine = np.hypot(signal.quantum / 2, 2 * scatter / np.sqrt(count))
         gauge = name == "boost" or signal.basis == "gauge"
         found.append(
             _Level(name, float(np.median(values)), float(np.hypot(base, fine)), gauge, signal.quantum)

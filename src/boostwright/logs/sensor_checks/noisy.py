@@ -80,7 +80,8 @@ def _scatter(view: LogView, signal: Signal) -> tuple[np.ndarray, np.ndarray]:
         return np.zeros(0), np.zeros(0)
     v = value[: count * _WINDOW].reshape(count, _WINDOW)
     t = time[: count * _WINDOW].reshape(count, _WINDOW)
-    sigma = np.sqrt(np.mean(np.diff(v, 2, axis=1) ** 2, axis=1) / 6.0)
+    # by the median, so that one step of the thing itself within a window does not pass for scatter
+    sigma = 1.4826 * np.median(np.abs(np.diff(v, 2, axis=1)), axis=1) / np.sqrt(6.0)
     whole = t[:, -1] - t[:, 0] < 1.6 * (_WINDOW - 1) * signal.interval
     keep = whole & (np.interp(t[:, 7], view.grid, view.running.astype(float)) > 0.5)
     if signal.interval > 0.08 or signal.name in ("engine_speed", "throttle_position"):
