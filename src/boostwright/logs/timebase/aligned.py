@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,12 +14,17 @@ from boostwright.logs.timebase.exhaust_flow import ExhaustFlow, exhaust_flow
 from boostwright.logs.timebase.facts import ASSUMED_PROBE, ASSUMED_WAY, TimeFacts
 from boostwright.logs.timebase.lag import LagBound, LagUndone, ProbeLag, undo_lag
 from boostwright.logs.timebase.lag_estimate import LagFound, lag_from_falls, lift_offs
-from boostwright.logs.timebase.lambda_delay import lambda_in_time
+from boostwright.logs.timebase.lambda_delay import DelayFound, GasWay, delay_from_log, lambda_in_time
 from boostwright.logs.timebase.sampling import Sampling, samplings
 
 __all__ = ["TREATMENTS", "Aligned", "Treatment", "put_in_time"]
 
 Array = NDArray[np.float64]
+
+_FOLLOWS = 0.3  # of lambda's variance that what was asked for may leave unexplained
+_RICHEST, _LEANEST = 0.66, 1.25
+_BACK, _AHEAD = 1.5, 0.3  # s after and before a reading of no mixture
+_WELL = 0.05  # s, standard error of a delay that is used
 
 TREATMENTS: Mapping[str, str] = {
     "as-logged": "every row stands",
@@ -88,7 +93,7 @@ def put_in_time(channels: Channels, facts: TimeFacts | None = None) -> Aligned:
                 bounds[name] = found
                 treatments[name] = Treatment(name, "lag-bound", f"{sampling.words} {found.words}")
         elif base in ("lambda", "air_fuel_ratio") and sampling.time.size:
-            made[name], treatments[name] = _mixture(series, sampling, facts, flow)
+            made[name], treatments[name] = _mixture(series, sampling, sampled, facts, flow)
     words = flow if isinstance(flow, str) else flow.words
     return Aligned(ChannelsInMemory(made, "aligned log"), sampled, treatments, undone, bounds, words)
 
@@ -145,7 +150,11 @@ def _from_log(
 
 
 def _mixture(
-    series: Series, sampling: Sampling, facts: TimeFacts, flow: ExhaustFlow | str
+    series: Series,
+    sampling: Sampling,
+    sampled: Mapping[str, Sampling],
+    facts: TimeFacts,
+    flow: ExhaustFlow | str,
 ) -> tuple[Series, Treatment]:
     """Lambda at the times its mixture was drawn in."""
     name = sampling.name
@@ -154,6 +163,36 @@ def _mixture(
         return Series(sampling.time, sampling.value, series.basis, series.raw), Treatment(
             name, "not-put-back", words
         )
-    made = lambda_in_time(sampling, facts.way or ASSUMED_WAY, flow.time, flow.volume, flow.speed)
+    way = facts.way or _way_from_log(sampling, sampled, flow) or ASSUMED_WAY
+    made = lambda_in_time(sampling, way, flow.time, flow.volume, flow.speed)
     words = f"{sampling.words} {made.words} Flow by {flow.words}."
     return Series(made.time, made.value, series.basis, series.raw), Treatment(name, "put-back", words)
+
+
+def _way_from_log(sampling: Sampling, sampled: Mapping[str, Sampling], flow: ExhaustFlow) -> GasWay | None:
+    """Way and lag by how lambda follows what was asked for, where the log shows that well."""
+    burning = _while_burning(sampling)
+    for name in ("lambda_target", "air_fuel_ratio_target"):
+        if name not in sampled or sampled[name].time.size < 2:
+            continue
+        found = delay_from_log(sampled[name], burning, flow.time, flow.volume, flow.speed)
+        if isinstance(found, DelayFound) and found.unexplained < _FOLLOWS and found.delay_error < _WELL:
+            spread = 2.0 * found.volume_error
+            how = f"from the log, by {name}: {found.words}"
+            low, high = max(found.volume - spread, 0.0), found.volume + spread
+            return GasWay(found.volume, low, high, found.sensor_lag, how)
+    return None
+
+
+def _while_burning(sampling: Sampling) -> Sampling:
+    """The readings away from fuel cut and from a probe at its stop, where no mixture was asked for."""
+    ratio = sampling.value / (14.7 if sampling.name.startswith("air_fuel") else 1.0)
+    away = (ratio < _RICHEST) | (ratio > _LEANEST) | ~np.isfinite(ratio)
+    times = sampling.time[away]
+    keep = ~away
+    if times.size:
+        after = np.clip(np.searchsorted(times, sampling.time, side="right") - 1, 0, times.size - 1)
+        before = np.clip(after + 1, 0, times.size - 1)
+        since, until = sampling.time - times[after], times[before] - sampling.time
+        keep &= ~((since >= 0.0) & (since < _BACK)) & ~((until >= 0.0) & (until < _AHEAD))
+    return replace(sampling, time=sampling.time[keep], value=sampling.value[keep])

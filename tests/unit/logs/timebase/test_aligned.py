@@ -147,3 +147,32 @@ def test_a_named_pair_is_the_only_one_tried() -> None:
     assert isinstance(only.result, ClockOffset)
     assert only.result.offset == pytest.approx(12.0, abs=0.01)
     assert only.result.scale == pytest.approx(1.0 / 3.0, rel=0.01)
+
+
+def test_the_way_to_the_probe_is_looked_for_in_the_log() -> None:
+    """Lambda asked for in steps, flow that varies, fuel cut between: 4 l and 0.1 s are found, not assumed."""
+    rng = np.random.default_rng(2)
+    fine = np.arange(0.0, 60.0, 0.005)
+    marks = np.sort(rng.uniform(1.0, 60.0, 22))
+    asked = rng.uniform(0.8, 1.0, 23)[np.searchsorted(marks, fine)]
+    air = np.interp(fine, np.arange(0.0, 61.0, 3.0), 10.0 ** rng.uniform(-2.3, -0.8, 21))
+    flow = air * 15.0 / 14.0 * 289.0 * 950.0 / 104e3
+    total = np.concatenate([[0.0], np.cumsum(0.005 * 0.5 * (flow[1:] + flow[:-1]))])
+    left = np.interp(total - 4e-3, total, fine)
+    burned = np.where((fine > 30.0) & (fine < 33.0), 5.0, asked)
+    shown = first_order(fine, np.interp(left - 3 * np.pi / 300.0, fine, burned), np.full(fine.size, 0.1))
+    shown = np.clip(shown + rng.normal(0.0, 0.004, fine.size), 0.65, 1.6)
+    time = fine[::8]
+    made = {
+        "engine_speed": np.full(time.size, 300.0) + rng.normal(0.0, 0.1, time.size),
+        "mass_flow_air": air[::8],
+        "lambda": shown[::8],
+        "lambda_target": asked[::8],
+    }
+    found = put_in_time(ChannelsInMemory({name: Series(time, value) for name, value in made.items()}))
+    words = found.treatments["lambda"].words
+    assert "from the log, by lambda_target" in words
+    delay = time - found.channels.read("lambda").time
+    true = fine - left + 0.1 + 3 * np.pi / 300.0
+    busy = (time > 5.0) & (time < 25.0)
+    assert np.median(np.abs(delay - np.interp(time, fine, true))[busy]) < 0.03
