@@ -12,7 +12,7 @@ _ABSOLUTE = (
     ("lambda", "dimensionless", "0.015", "0.3", "Lambda."),
 )
 _LAGS = (
-    ("temperature", "4 s", "temperature probes in air"),
+    ("temperature", "8 s", "temperature probes in air"),
     ("exhaust_temperature", "3 s", "probes in exhaust"),
     ("lambda", "0.3 s", "lambda probe, with the gas' way to it"),
 )

@@ -99,7 +99,8 @@ def _margin_at(rows: Rows, edge: Callable[[CompressorFacts, Array], Array], *, s
 
     def formula(m: Array, n: Array, f: Array) -> Array:
         limit = f * edge(facts, n)
-        return np.where(m > 0.0, (m - limit) / m if surge else (limit - m) / limit, np.nan)
+        share = np.maximum((m - limit) / m, -1.0) if surge else (limit - m) / limit
+        return np.where(m > 0.0, share, np.nan)
 
     found = through(formula, rows.get("corrected_flow"), _speed_for_margins(rows), wide)
     return found.with_flag("map", f"map: {facts.words}")
@@ -231,7 +232,7 @@ QUANTITIES = (
         "1",
         "surge margin",
         "(flow - surge flow) / flow, at the same corrected shaft speed",
-        "(m_c - m_surge(n_c))/m_c",
+        "(m_c - m_surge(n_c))/m_c, not below -1",
         lambda rows: _margin_at(rows, surge_flow, surge=True),
     ),
     Quantity(

@@ -20,6 +20,7 @@ _LEAST_EXPANSION = 1.1  # below it what follows from it is mostly error
 _USUAL_BLADE = (0.65, 0.15)  # blade-speed ratio where no shaft speed is logged, and largest error
 _LEAST_BOOST = 10e3  # Pa, below which a ratio of gauge pressures says nothing
 _SHUT = 0.02
+_EMPTYING = 0.7  # of the turbine's flow: less comes from the engine only while the manifold empties
 
 
 def _turbine(rows: Rows) -> TurbineFacts:
@@ -138,7 +139,7 @@ def _through_turbine(rows: Rows) -> Uncertain:
 def _gate_share(rows: Rows) -> Uncertain:
     return through(
         lambda turbine, all_of_it, er: np.where(
-            (all_of_it > 1e-3) & (er > _LEAST_EXPANSION), 1.0 - turbine / all_of_it, np.nan
+            (all_of_it > _EMPTYING * turbine) & (er > _LEAST_EXPANSION), 1.0 - turbine / all_of_it, np.nan
         ),
         rows.get("mass_flow_turbine"),
         rows.get("mass_flow_exhaust"),

@@ -79,7 +79,7 @@ SENSOR_ERRORS: Mapping[str, SensorError] = MappingProxyType(
 """Largest errors of usual sensors by kind; what a build says in [sensor_errors] goes before them."""
 
 SENSOR_LAGS: Mapping[str, float] = MappingProxyType(
-    {"temperature": 4.0, "exhaust_temperature": 3.0, "lambda": 0.3}
+    {"temperature": 8.0, "exhaust_temperature": 3.0, "lambda": 0.3}
 )
 """Longest usual time constant [s] of probes by kind: an air probe in a slow casing, a sheath of 3 mm in exhaust, a
 lambda probe with the gas' way to it (common practice). A reading may be up to that late."""

@@ -13,6 +13,7 @@ from boostwright.physics import fuel_system
 __all__ = ["QUANTITIES", "by_injectors", "logged_fuel"]
 
 Array = NDArray[np.float64]
+_COUNTED, _COUNTED_ERROR = 14.7, 0.2  # common practice
 _STATIC = where_valid(fuel_system.injector_mass_flow)
 
 
@@ -108,17 +109,14 @@ def _lambda(rows: Rows) -> Uncertain:
     if names:
         return rows.mean(names)
     ratios = rows.samples.numbered("air_fuel_ratio")
-    fuel = rows.facts.fuel
     if not ratios:
         raise Missing(Need("channel lambda"))
-    if fuel is None:
-        raise Missing(Need("channel lambda", "or a build's fuel, to turn the air-fuel ratio into it"))
-    scaled = through(lambda r: r / fuel.stoichiometric_ratio, rows.mean(ratios))
+    counted = rows.number("ratio that the instrument counts with", _COUNTED, _COUNTED_ERROR)
     words = (
-        f"air-fuel ratio over {fuel.stoichiometric_ratio:.2f} ({fuel.name}): an instrument that counts with another "
-        "fuel's ratio shows another lambda"
+        f"air-fuel ratio over {_COUNTED}, by which most instruments count whatever the fuel, within {_COUNTED_ERROR}; "
+        "one set to another fuel shows another lambda"
     )
-    return scaled.with_flag("stoichiometric", words)
+    return through(np.divide, rows.mean(ratios), counted).with_flag("stoichiometric", words)
 
 
 QUANTITIES = (
@@ -127,7 +125,7 @@ QUANTITIES = (
         "1",
         "lambda as the probes show it",
         "not corrected for pressure",
-        "as logged, the mean of several; air-fuel ratio over L_st",
+        "as logged, the mean of several; air-fuel ratio over 14.7",
         _lambda,
     ),
 )

@@ -172,10 +172,14 @@ class Rows:
         self.touched.add(name)
         value = sampled.at(self.time, anywhere=name in OF_THE_DAY)
         found = self.with_sensor_error(name, value).with_error(f"{NOISE}{name}", sampled.noise)
+        if sampled.when > 0.0 and name not in OF_THE_DAY:
+            slope, _ = sampled.slopes(0.0)
+            moved = np.abs(np.interp(self.time, *_known(sampled.time, slope))) * sampled.when
+            found = found.with_error(f"{NOISE}the instant of {name}", moved)
         late = self.facts.lags.get(sensor_kind(name))
         if late is None or name in OF_THE_DAY:
             return found
-        slope, _ = sampled.slopes(_LAG_WINDOW)
+        slope, _ = sampled.slopes(min(_LAG_WINDOW, late))
         return found.with_error(
             f"lag of {name}", late / np.sqrt(3.0) * np.interp(self.time, *_known(sampled.time, slope))
         )

@@ -51,6 +51,12 @@ class Sampled:
         """[s] between samples; infinite with fewer than two."""
         return self.sampling.period if np.isfinite(self.sampling.period) else np.inf
 
+    @property
+    def when(self) -> float:
+        """Standard deviation [s] of a sample's instant, as far as it is not known: a row where polled or held; stamps."""
+        row = self.period / max(self.sampling.cycle, 1.0) if self.sampling.kind in ("polled", "held") else 0.0
+        return float(np.hypot(row / np.sqrt(12.0), self.sampling.stamp_error)) if np.isfinite(row) else 0.0
+
     def at(self, time: Array, anywhere: bool = False) -> Array:
         """The channel at instants (m,), on the line between the sample before and the one after.
 
@@ -64,8 +70,8 @@ class Sampled:
         """The last sample before instants (m,), for what moves in steps."""
         return resample(self.sampling, time, "previous").value
 
-    def slopes(self, window: float) -> tuple[Array, float]:
-        """Rate of change at each sample [its unit/s], and its standard error from the samples' noise.
+    def slopes(self, window: float) -> tuple[Array, Array]:
+        """Rate of change at each sample [its unit/s], and its standard error by the samples' noise and their instants.
 
         window  [s] of samples that a least-squares line is put through; FEWEST_IN_A_LINE at the least
         NaN where the window is not whole: half of one at each end and beside each gap.
@@ -75,7 +81,7 @@ class Sampled:
         if np.isfinite(self.period):
             half = max(round(0.5 * window / self.period), half)
         if n < 2 * half + 1:
-            return np.full(n, np.nan), 0.0
+            return np.full(n, np.nan), np.zeros(n)
         ones = np.ones(2 * half + 1)
 
         def total(x: Array) -> Array:
@@ -91,7 +97,8 @@ class Sampled:
         span[half : n - half] = time[2 * half :] - time[: n - 2 * half]
         slope[span > 1.5 * 2 * half * self.period] = np.nan
         spread = self.period**2 * half * (half + 1) * (2 * half + 1) / 3.0
-        return slope, self.noise / float(np.sqrt(spread))
+        moved = np.where(np.isfinite(slope), slope, 0.0) * self.when
+        return slope, np.hypot(self.noise, moved) / np.sqrt(spread)
 
 
 def noise_of(value: Array) -> float:

@@ -35,5 +35,5 @@ def slope_of(rows: Rows, name: str, largest: float = 0.0) -> Uncertain:
     value = np.interp(rows.time, sampled.time, slope)
     nearest = np.clip(np.searchsorted(sampled.time, rows.time), 0, sampled.time.size - 1)
     value = np.where(np.isfinite(slope[nearest]), value, np.nan)
-    found = Uncertain(value).with_error(f"{NOISE}{name} in its slope", error)
+    found = Uncertain(value).with_error(f"{NOISE}{name} in its slope", error[nearest])
     return found.with_error(f"error of {name}", largest / np.sqrt(3.0) * np.abs(np.nan_to_num(value)))

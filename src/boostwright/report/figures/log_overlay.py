@@ -9,6 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from boostwright.report.figures.log_frame import frame_by_values
 from boostwright.report.figures.style import INKS, PAPER, head_figure, label_axes, new_figure
 
 __all__ = ["Overlay", "OverlayPanel", "OverlayPicture", "draw_overlay"]
@@ -97,5 +98,6 @@ def _draw(axes: Axes, panel: OverlayPanel) -> None:
             zorder=3,
         )
         number += 1
+    frame_by_values(axes, [curve.value for curve in panel.curves])
     label_axes(axes, "", panel.vertical)
     axes.yaxis.label.set_fontsize(8.0)

@@ -11,6 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from boostwright.report.figures.log_frame import frame_by_values
 from boostwright.report.figures.style import FAINT, INKS, head_figure, label_axes, line_of, new_figure
 
 __all__ = ["Strip", "StripLine", "StripPicture", "draw_strips"]
@@ -90,6 +91,7 @@ def _draw(axes: Axes, strip: Strip) -> None:
             markersize=2.6,
             label=line.label,
         )
+    frame_by_values(axes, [line.value for line in strip.lines])
     label_axes(axes, "", strip.vertical)
     axes.yaxis.label.set_fontsize(7.5)
     if len(strip.lines) > 1:

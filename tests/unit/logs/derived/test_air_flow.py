@@ -64,9 +64,10 @@ def test_fuel_route_by_hand() -> None:
 
 
 def test_air_fuel_ratio_of_an_instrument_is_brought_to_lambda() -> None:
-    found = taken("lambda", {"air_fuel_ratio": 12.41}, Facts(fuel=petrol(14.6)))
+    found = taken("lambda", {"air_fuel_ratio": 12.495}, Facts(fuel=petrol(14.6)))
     assert np.median(found.value) == pytest.approx(0.85)
     assert "another fuel" in found.flags["stoichiometric"]
+    assert found.parts["ratio that the instrument counts with"][0] != 0.0
 
 
 def _injectors(over: str = "manifold") -> InjectorFacts:

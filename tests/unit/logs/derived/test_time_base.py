@@ -154,3 +154,33 @@ def test_a_long_log_in_blocks_gives_what_it_gives_at_once(monkeypatch: pytest.Mo
         np.testing.assert_allclose(other.sigma_of_rows, one.sigma_of_rows, rtol=1e-5)
         assert other.largest(1)[0][0] == one.largest(1)[0][0]
         assert other.flags == one.flags
+
+
+def test_an_instant_that_is_known_to_a_row_only_is_a_source_of_error() -> None:
+    """Polled one row in ten of 0.1 s: 0.1/sqrt(12) s, times the rate of change; every-row channels have none of it."""
+    channels = _two_rates(0.1, 1.0, True)
+    worked = work_out(channels, Facts(), ["temperature_im", "pressure_im"])
+    slow, fast = worked.made["temperature_im"].result, worked.made["pressure_im"].result
+    name = "noise of the instant of temperature_im"
+    rate = 6.0 / 4.0 * np.abs(np.cos(worked.made["temperature_im"].time / 4.0))
+    inside = slice(3, -3)
+    assert slow.parts[name][inside] == pytest.approx(rate[inside] * 0.1 / np.sqrt(12.0), rel=0.5, abs=6e-3)
+    assert not [part for part in fast.parts if "instant" in part]
+
+
+def test_margins_and_shares_stay_in_reason_when_the_engine_gives_no_flow() -> None:
+    from boostwright.logs.derived.catalogue import CATALOGUE as quantities
+    from tests.support.steady_log import compressor, steady
+
+    log = {
+        "mass_flow_air": 1e-3,
+        "pressure_1_static": 99e3,
+        "temperature_1": 290.0,
+        "shaft_speed": 6e3,
+        "engine_speed": 90.0,
+    }
+    found = (
+        work_out(steady(log), Facts(compressor=compressor()), ["surge_margin"]).made["surge_margin"].result
+    )
+    assert (found.value == -1.0).all()
+    assert "not below -1" in quantities["surge_margin"].formula
