@@ -88,7 +88,7 @@ def _temperature(sampled: Mapping[str, Sampling], time: Array) -> tuple[Array, s
     named.sort(key=lambda n: (n != "egt_reading_4", n))
     if not named:
         return np.full(time.size, _HOT), f"gas of {_HOT:.0f} K assumed"
-    return np.maximum(_at(sampled[named[0]], time), 300.0), named[0]
+    return np.clip(_at(sampled[named[0]], time), 300.0, 1500.0), named[0]
 
 
 def _pressure(

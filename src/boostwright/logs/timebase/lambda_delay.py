@@ -17,6 +17,8 @@ THREE_STROKES = 3.0 * np.pi
 """Crank angle [rad] from the middle of an intake stroke to that of the exhaust stroke it leads to (four strokes)."""
 LONGEST = 3.0
 """Delay [s] beyond which gas stands rather than flows, and a reading belongs to no moment."""
+SLOWEST = 40.0
+"""Engine speed [rad/s] below which it does not run."""
 _FEWEST = 60
 _LAGS = (0.0, 0.02, 0.04, 0.06, 0.09, 0.13, 0.19, 0.28, 0.4, 0.6)  # s
 _MOST_UNEXPLAINED = 0.7
@@ -73,8 +75,9 @@ def lambda_in_time(
         _delays(reading.time, v, way, flow_time, volume_flow, engine_speed)
         for v in (way.volume, way.volume_low, way.volume_high)
     ]
-    time = np.maximum.accumulate(reading.time - delays[0]) if reading.time.size else reading.time
-    standing = delays[0] > LONGEST
+    off = np.interp(reading.time, flow_time, engine_speed) < SLOWEST
+    standing = (delays[0] > LONGEST) | off
+    time = np.maximum.accumulate(reading.time - np.minimum(delays[0], LONGEST))
     value = np.where(standing, np.nan, reading.value)
     ends = delays[0][~standing]
     still = float(np.mean(standing)) if standing.size else 0.0
@@ -93,8 +96,7 @@ def lambda_in_time(
 def _delays(at: Array, volume: float, way: GasWay, time: Array, flow: Array, speed: Array) -> Array:
     """How late readings are (m,) [s]."""
     left = _departure(at - way.sensor_lag, volume, time, flow)
-    slowest = 40.0  # rad/s: below it nothing runs, and the angle would take for ever
-    turned = way.crank_angle / np.maximum(np.interp(left, time, speed), slowest)
+    turned = way.crank_angle / np.maximum(np.interp(left, time, speed), SLOWEST)
     return at - left + turned
 
 
