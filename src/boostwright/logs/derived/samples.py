@@ -53,7 +53,7 @@ class Sampled:
 
     @property
     def when(self) -> float:
-        """Standard deviation [s] of a sample's instant, as far as it is not known: a row where polled or held; stamps."""
+        """Standard deviation [s] of a sample's instant: a row where it is polled or held, and the stamps."""
         row = self.period / max(self.sampling.cycle, 1.0) if self.sampling.kind in ("polled", "held") else 0.0
         return float(np.hypot(row / np.sqrt(12.0), self.sampling.stamp_error)) if np.isfinite(row) else 0.0
 
