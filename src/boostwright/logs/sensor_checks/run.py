@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
+
 from boostwright.logs.sensor_checks.air_flow import check_air_flow
 from boostwright.logs.sensor_checks.at_rest import check_at_rest
 from boostwright.logs.sensor_checks.blade_count import check_blades
@@ -59,13 +61,14 @@ def check_sensors(channels: Channels, facts: SensorFacts | None = None) -> Senso
     a comparison finds out (a basis, a unit, two names) is put right for the next, so that one cause is named once.
     Raises LogError where a channel cannot be read.
     """
-    view = LogView(channels, facts or SensorFacts())
-    if not view.signals:
-        return SensorReport((), (), (NotMade("all", (), "no channel holds numbers"),))
-    for check in _ORDER:
-        check(view)
+    with np.errstate(all="ignore"):  # readings without sense become NaN, and NaN is left out
+        view = LogView(channels, facts or SensorFacts())
+        if not view.signals:
+            return SensorReport((), (), (NotMade("all", (), "no channel holds numbers"),))
+        for check in _ORDER:
+            check(view)
+        air, half, source = view.barometer
     faults = _once(view.faults)
-    air, half, source = view.barometer
     notes = (f"The air's pressure is taken as {air / 1e3:.1f} kPa +- {half / 1e3:.1f} kPa, by {source}.",)
     return SensorReport(tuple(faults), tuple(view.made), tuple(_not_made(view.not_made)), notes)
 

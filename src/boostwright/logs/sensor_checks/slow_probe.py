@@ -110,9 +110,8 @@ def _flow_share(view: LogView, end: int, width: int) -> float:
     """Root of the gas flow off the throttle over that on boost before it, both by speed times manifold pressure."""
     flow = view.speed * view.load
     before, after = flow[max(end - 20, 0) : end + 1], flow[end + round(1.0 / view.step) : end + width]
-    share = (
-        float(np.nanmedian(after) / np.nanmedian(before)) if np.isfinite(flow[end]) and after.size else 0.15
-    )
+    before, after = before[np.isfinite(before)], after[np.isfinite(after)]
+    share = float(np.median(after) / np.median(before)) if before.size and after.size else 0.15
     return float(np.sqrt(np.clip(share if np.isfinite(share) else 0.15, 0.02, 1.0)))
 
 
