@@ -201,7 +201,9 @@ def _bound(sampling: Sampling, lag: ProbeLag, tau: Array, why: str) -> LagBound:
     words = f"{sampling.name}: {reasons[why]}. The gas was at least {peak - 273.15:.0f} degC for a moment"
     if np.isfinite(highest):
         words += f"; nothing above {highest - 273.15:.0f} degC lasted {lasting:.2g} s or longer"
-    words += f" (probe: {lag.low:.2g} to {lag.high:.2g} s, {lag.how})."
+    words += "."
+    numbers = "" if f"{lag.low:.2g} to {lag.high:.2g}" in lag.how else f"{lag.low:.2g} to {lag.high:.2g} s, "
+    words += f" (Probe: {numbers}{lag.how}.)"
     return LagBound(sampling.name, peak, highest, lasting, why, words)
 
 
@@ -239,7 +241,8 @@ def _words(
     peak: float,
 ) -> str:
     told = (
-        f"{sampling.name}: lag of {float(np.min(tau)):.2g} s undone ({lag.how}). Noise of {made.noise:.2g} K "
+        f"{sampling.name}: lag undone, {float(np.min(tau)):.2g} s at the highest flow (known as {lag.how}). Noise "
+        f"of {made.noise:.2g} K "
         f"becomes {made.noise * made.gain[top]:.2g} K ({made.gain[top]:.1f} times), it is smoothed over "
         f"{made.width:.2g} s between jumps. Peak {made.value[top] - 273.15:.0f} +- {2 * error:.0f} degC; the "
         f"probe showed {peak - 273.15:.0f}."

@@ -78,9 +78,8 @@ def lag_from_falls(reading: Sampling, starts: Array, delay: float = 0.3) -> LagF
     error = float(np.sqrt(own**2 + (0.5 * (still - moving)) ** 2 + (_LEAST * tau) ** 2))
     low, high = max(tau - 2.0 * error, 0.3 * tau), tau + 2.0 * error
     words = (
-        f"{tau:.2g} s ({low:.2g} to {high:.2g} s) from {len(falls)} {'fall' if len(falls) == 1 else 'falls'} after "
-        "lift-off; gas that goes on cooling makes it look longer than it is, and it holds for the small flow of a shut "
-        "throttle"
+        f"{tau:.2g} s, {low:.2g} to {high:.2g}, at the small flow after {len(falls)} "
+        f"{'lift-off' if len(falls) == 1 else 'lift-offs'}; gas that goes on cooling makes it look longer than it is"
     )
     return LagFound(tau, low, high, len(falls), words)
 
