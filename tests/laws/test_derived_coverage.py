@@ -57,19 +57,26 @@ def _scores() -> dict[str, np.ndarray]:
     return {name: np.array(values) for name, values in found.items()}
 
 
+def _known(name: str) -> np.ndarray:
+    """Scores where there is a value: the gate's share has none where the engine gives less than the turbine takes."""
+    score = _scores()[name]
+    found = score[np.isfinite(score)]
+    assert found.size == score.size or (name == "gate_flow_share" and found.size > 0.8 * score.size)
+    return found
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_ninety_per_cent_band_holds_the_truth_as_often_as_it_says(name: str) -> None:
     """85 to 97 %: errors within bounds fill a band a little better than normal ones; 240 draws scatter by 2 points."""
-    score = _scores()[name]
-    assert np.isfinite(score).all()
+    score = _known(name)
     assert 0.85 <= np.mean(np.abs(score) < 1.645) <= 0.975
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_no_bias(name: str) -> None:
     """The mean error is within three of its own standard errors, and the scatter is what was promised within 15 %."""
-    score = _scores()[name]
-    assert abs(np.mean(score)) < 3.0 * np.std(score) / np.sqrt(LOGS) + 0.05
+    score = _known(name)
+    assert abs(np.mean(score)) < 3.0 * np.std(score) / np.sqrt(score.size) + 0.05
     assert np.std(score) == pytest.approx(1.0, abs=0.15)
 
 

@@ -27,7 +27,7 @@ FACTS = with_taps(
         intake=Loss(_K_INTAKE, 0.25, "made up"),
         cooler=CoolerFacts(0.0, "made up"),
         compressor=compressor(),
-        turbine=turbine(3.0e-5),
+        turbine=turbine(2.0e-5),
         day=Day(None, None, Number(0.5, 0.4, "made up")),
     ),
     **_BORES,
@@ -107,7 +107,7 @@ class _World:
         t["drive_pressure_ratio"] = t["pressure_em"] / t["pressure_im"]
         t["drive_pressure_ratio_gauge"] = (t["pressure_em"] - t["pressure_amb"]) / t["boost"]
         drive = np.sqrt(1.0 - t["turbine_expansion_ratio"] ** -2.3633)
-        card = 3.0e-5 * (1.0 + self.off(0.1)) * drive
+        card = 2.0e-5 * (1.0 + self.off(0.1)) * drive
         t["mass_flow_turbine"] = card * t["pressure_em"] / np.sqrt(t["temperature_em"])
         t["gate_flow_share"] = 1.0 - t["mass_flow_turbine"] / t["mass_flow_exhaust"]
         t["turbine_swallowing"] = t["mass_flow_exhaust"] * np.sqrt(t["temperature_em"]) / t["pressure_em"]
