@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from boostwright.logs.timebase.clock_offset import ClockOffset, NoOffset, clock_offset
 from boostwright.logs.timebase.sampling import Sampling
 
 __all__ = ["Tried", "clocks_by_common_quantity", "pairs_in_common"]
 
+_MUCH_LESS = 0.7  # of what is left over without a factor
+_FACTOR = 0.003  # from which a factor is one
 _SPEEDS = ("vehicle_speed_roller", "vehicle_speed", "vehicle_speed_gps", "wheel_speed")
 _EFFORT = (
     "torque",
@@ -88,10 +90,29 @@ def clocks_by_common_quantity(
     for relation in ("same", "proportional", "similar"):
         for a, b, kind in pairs:
             if kind == relation:
-                tried.append(Tried(a, b, clock_offset(first[a], second[b], relation, limits=limits)))
+                tried.append(Tried(a, b, _compared(first[a], second[b], relation, limits)))
         if any(isinstance(one.result, ClockOffset) for one in tried):
             break
     return tuple(sorted(tried, key=_order))
+
+
+def _compared(
+    first: Sampling, second: Sampling, relation: str, limits: tuple[float, float] | None
+) -> ClockOffset | NoOffset:
+    """One pair; of one quantity in both files the numbers may still differ by a factor, as a dyno's engine speed that
+    is reckoned from its roller does: that is taken where it leaves much less over, and said."""
+    plain = clock_offset(first, second, relation, limits=limits)
+    if relation != "same":
+        return plain
+    scaled = clock_offset(first, second, "proportional", limits=limits)
+    if not isinstance(scaled, ClockOffset):
+        return plain
+    if isinstance(plain, ClockOffset) and not (
+        scaled.unexplained < _MUCH_LESS * plain.unexplained and abs(scaled.scale - 1.0) > _FACTOR
+    ):
+        return plain
+    words = f"{scaled.words[:-1]}; the first file's numbers are {scaled.scale:.3f} times the second's."
+    return replace(scaled, words=words)
 
 
 def _relation(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from made_logs_a import gas
+from made_logs_a import drive, gas
 
 from boostwright.logs.series import ChannelsInMemory, Series
 from boostwright.logs.timebase.aligned import TREATMENTS, put_in_time
@@ -14,7 +14,7 @@ from boostwright.logs.timebase.exhaust_flow import ExhaustFlow, exhaust_flow
 from boostwright.logs.timebase.facts import TimeFacts
 from boostwright.logs.timebase.lag import LagUndone, ProbeLag
 from boostwright.logs.timebase.lag_inverse import first_order
-from boostwright.logs.timebase.sampling import samplings
+from boostwright.logs.timebase.sampling import sampling_of, samplings
 
 TIME = np.arange(0.0, 14.0, 0.05)
 
@@ -176,3 +176,19 @@ def test_the_way_to_the_probe_is_looked_for_in_the_log() -> None:
     true = fine - left + 0.1 + 3 * np.pi / 300.0
     busy = (time > 5.0) & (time < 25.0)
     assert np.median(np.abs(delay - np.interp(time, fine, true))[busy]) < 0.03
+
+
+def test_a_dyno_that_reckons_engine_speed_with_a_wrong_ratio() -> None:
+    speed = drive(np.random.default_rng(4), 120.0)
+    rng = np.random.default_rng(0)
+    time, dyno = np.arange(0.0, 120.0, 0.05), np.arange(10.0, 100.0, 0.1)
+    first = {
+        "engine_speed": sampling_of(Series(time, speed(time) + rng.normal(0, 5, time.size)), "engine_speed")
+    }
+    seen = 1.04 * speed(dyno) + rng.normal(0, 5, dyno.size)
+    second = {"engine_speed": sampling_of(Series(dyno - 10.0, seen), "engine_speed")}
+    (only,) = clocks_by_common_quantity(first, second)
+    assert isinstance(only.result, ClockOffset)
+    assert only.result.offset == pytest.approx(10.0, abs=0.02)
+    assert only.result.scale == pytest.approx(1 / 1.04, rel=0.002)
+    assert "times the second's" in only.result.words
