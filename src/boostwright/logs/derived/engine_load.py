@@ -18,6 +18,7 @@ __all__ = ["QUANTITIES"]
 Array = NDArray[np.float64]
 
 _LEAST_SPEED = 50.0  # rad/s of the engine
+_DRIVEN = 0.1  # of pedal or throttle
 _SLIP = 0.03  # change of road over engine speed within a second, beyond which gear or clutch changes
 _CRANK = where_valid(driveline.power_at_crankshaft)
 
@@ -167,7 +168,18 @@ def _on_road(rows: Rows) -> Uncertain:
         rows.fact("slope of the road", car.slope),
     )
     words = "still air and a level road assumed: 1 % of slope is worth as much as 0.1 m/s2"
-    return _at_engine(rows, wheel, slope, car.engine_inertia).with_flag("road", words)
+    return _driven(rows, _at_engine(rows, wheel, slope, car.engine_inertia)).with_flag("road", words)
+
+
+def _driven(rows: Rows, found: Uncertain) -> Uncertain:
+    """No value where the throttle is shut: the brakes may hold the car."""
+    name = next((one for one in ("pedal_position", "throttle_position") if rows.has(one)), "")
+    if not name:
+        return found.with_flag(
+            "brakes", "neither pedal nor throttle is logged: where the car brakes it is no torque"
+        )
+    with np.errstate(invalid="ignore"):
+        return found.only(rows.channel(name).value > _DRIVEN)
 
 
 def _roller(rows: Rows) -> DynoFacts:

@@ -75,6 +75,18 @@ def test_torque_from_the_road() -> None:
     assert 0.02 < np.median(found.result.sigma[good] / truth[good]) < 0.06
 
 
+def test_a_car_on_its_brakes_shows_no_torque() -> None:
+    time, speed = _integrated(1450.0 + 4.0 / RADIUS**2, True, 0.18)
+    facts = Facts(day=day(), vehicle=CAR, driveline=LOSS, load="road")
+    log = _log(time, speed, "vehicle_speed")
+    pedal = Series(time, np.where(time < 5.0, 1.0, 0.0))
+    more = ChannelsInMemory({**{name: log.read(name) for name in log.names}, "pedal_position": pedal})
+    found = work_out(more, facts, ["torque_from_road"]).made["torque_from_road"]
+    assert np.isnan(found.result.value[found.time > 5.1]).all()
+    assert np.isfinite(found.result.value[(found.time > 1.0) & (found.time < 4.8)]).all()
+    assert "brakes" in work_out(log, facts, ["torque_from_road"]).made["torque_from_road"].result.flags
+
+
 def test_torque_from_a_roller() -> None:
     heavy = 55.0 / 0.25**2 + 2.0 / RADIUS**2
     time, speed = _integrated(heavy, False, 0.18)
