@@ -16,7 +16,7 @@ _Floats = NDArray[np.float64]
 _WINDOW = 0.6
 """Time over which a slope is taken [s] where noise allows; its ends stay within a tenth of a second of a kink."""
 _WIDEST = 2.0
-_GOOD_SLOPE = 12 * RPM
+_GOOD_SLOPE = 7 * RPM
 """Error of the slope that is aimed at [rad/s2], below the slowest ramp."""
 
 

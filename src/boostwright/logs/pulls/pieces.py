@@ -228,7 +228,7 @@ def between_samples(grid: Grid, piece: Piece) -> tuple[tuple[float, float], tupl
     first, last = (float(time[a]), float(speed[a])), (float(time[b - 1]), float(speed[b - 1]))
     rise = float(speed[a + 1] - speed[a]) / float(time[a + 1] - time[a])
     if a > grid.chunks[home, 0] and rise > 0:
-        back = min(max(0.0, (speed[a] - speed[a - 1]) / rise), float(time[a] - time[a - 1]))
+        back = min(max(0.0, float(speed[a] - speed[a - 1]) / rise), float(time[a] - time[a - 1]))
         first = (first[0] - back, first[1] - rise * back)
     rise = float(speed[b - 1] - speed[b - 2]) / float(time[b - 1] - time[b - 2])
     if b < grid.chunks[home, 1] and rise > 0:
@@ -236,7 +236,7 @@ def between_samples(grid: Grid, piece: Piece) -> tuple[tuple[float, float], tupl
         fall = 0.0
         if b + 1 < grid.chunks[home, 1]:
             fall = min(0.0, float(speed[b + 1] - speed[b]) / float(time[b + 1] - time[b]))
-        on = min(max(0.0, (speed[b] - speed[b - 1] - fall * step) / (rise - fall)), step)
+        on = min(max(0.0, (float(speed[b] - speed[b - 1]) - fall * step) / (rise - fall)), step)
         last = (last[0] + on, last[1] + rise * on)
     return first, last
 
