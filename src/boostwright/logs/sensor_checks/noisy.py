@@ -14,6 +14,7 @@ from boostwright.logs.sensor_checks.words import unit_of
 __all__ = ["check_noisy"]
 
 _WINDOW = 15
+_MOST = 1500
 
 
 def check_noisy(view: LogView) -> None:
@@ -78,8 +79,9 @@ def _scatter(view: LogView, signal: Signal) -> tuple[np.ndarray, np.ndarray]:
     count = value.size // _WINDOW
     if count == 0 or signal.interval > 1.5:
         return np.zeros(0), np.zeros(0)
-    v = value[: count * _WINDOW].reshape(count, _WINDOW)
-    t = time[: count * _WINDOW].reshape(count, _WINDOW)
+    every = max(1, count // _MOST)  # a long log has enough of them
+    v = value[: count * _WINDOW].reshape(count, _WINDOW)[::every]
+    t = time[: count * _WINDOW].reshape(count, _WINDOW)[::every]
     # by the median, so that one step of the thing itself within a window does not pass for scatter
     sigma = 1.4826 * np.median(np.abs(np.diff(v, 2, axis=1)), axis=1) / np.sqrt(6.0)
     whole = t[:, -1] - t[:, 0] < 1.6 * (_WINDOW - 1) * signal.interval
