@@ -15,7 +15,7 @@ class TransientDoubts:
     turbine_flow, turbine_efficiency
     pulses                   on the relative pulse amplitude at the turbine
     friction                 on the engine's friction mean pressure
-    friction_relation        another relation of the engine's friction, by its name in the build; "" the build's own
+    other_friction           True: another relation of the engine's friction than the build's
     head_area                on the areas on which the exhaust pushes the gate
     head_force_early         True: the force on the valve's head falls early with lift, not straight
     second_zone_conductance  share of the manifold's heat loss that goes through a second wall
@@ -30,7 +30,7 @@ class TransientDoubts:
     turbine_efficiency: float = 1.0
     pulses: float = 1.0
     friction: float = 1.0
-    friction_relation: str = ""
+    other_friction: bool = False
     head_area: float = 1.0
     head_force_early: bool = False
     second_zone_conductance: float = 0.0
@@ -46,7 +46,7 @@ SECOND_TRUTH = TransientDoubts(
     turbine_flow=1.05,
     turbine_efficiency=0.95,
     pulses=1.4,
-    friction_relation="sandoval-heywood",
+    other_friction=True,
     head_area=0.9,
     head_force_early=True,
     second_zone_conductance=0.4,

@@ -48,6 +48,10 @@ _LIGHT = 0.12  # pedal meanwhile
 _NEAR = 1.0 * _RPM
 _SURGE_APART = 0.05  # s between two stretches of surge that count as one
 _ON_THROTTLE = 0.5
+_FRICTIONS = (
+    "chen-flynn",
+    "sandoval-heywood",
+)  # the second truth takes the first that is not the build's own
 
 
 def plant_of_build(build: Build, request: TransientRequest) -> tuple[Plant, Mapping[str, Card], Build]:
@@ -57,8 +61,9 @@ def plant_of_build(build: Build, request: TransientRequest) -> tuple[Plant, Mapp
     """
     doubts = request.taken_otherwise
     settings = list(request.settings)
-    if doubts.friction_relation and doubts.friction_relation != build["cylinder"].text("friction"):
-        settings.append(f"cylinder.friction={doubts.friction_relation}")
+    if doubts.other_friction:
+        own = build["cylinder"].text("friction")
+        settings.append(f"cylinder.friction={next(name for name in _FRICTIONS if name != own)}")
     if request.controller is not None:
         settings.append(f"transient.controller={request.controller}")
     if settings:

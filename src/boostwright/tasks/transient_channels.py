@@ -94,9 +94,8 @@ def channels_of(build: Build, plant: Plant, c: dict[str, Array]) -> dict[str, Ar
     q["boost_target"] = q["pressure_im_target"] - ambient.pressure
     q["power"] = q["torque"] * q["engine_speed"]
     overall = _overall_ratio(plant, c)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        q["torque_wheel"] = np.where(overall > 0.0, c["wheel_torque"] * overall, np.nan)
-    q["power_wheel"] = np.where(overall > 0.0, c["wheel_torque"] * c["engine_speed"], np.nan)
+    q["torque_wheel"] = c["wheel_torque"] * overall
+    q["power_wheel"] = np.where(overall > 0.0, c["wheel_torque"] * c["engine_speed"], 0.0)
     q["mass_flow_exhaust"] = q["mass_flow_air"] + q["mass_flow_fuel"]
     q["mass_flow_downpipe"] = c["mass_flow_exhaust"]
     stoichiometric = problem.mixture.lambda_value * problem.mixture.fuel_air_ratio
@@ -179,8 +178,6 @@ def rest_channels(
             q[name] = np.full(n, ambient.pressure)
         elif name.startswith("temperature_"):
             q[name] = np.full(n, walls.get(name, ambient.temperature))
-    for name in ("turbine_efficiency", "blade_speed_ratio", "torque_wheel", "power_wheel"):
-        q[name] = np.full(n, np.nan)
     q["lambda"] = np.full(n, _LEANEST)
     q["drive_pressure_ratio"] = q["compressor_pressure_ratio"] = np.ones(n)
     return q

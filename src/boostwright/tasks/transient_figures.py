@@ -168,8 +168,8 @@ def time_to_boost(
     if has_target and np.isfinite(found):
         over = max(float(boost.max()) - wanted, 0.0)
     words = (
-        f"from the pedal's step {100 * pedal:.0f} % to 100 % at {speed / _RPM:.0f} rpm, held, to {100 * share:.0f} % of "
-        f"{wanted / 1e3:.0f} kPa of boost ({'the target' if has_target else f'what is there after {_WAIT:.0f} s'})"
+        f"from the pedal's step {100 * pedal:.0f} % to 100 % at {speed / _RPM:.0f} rpm, held, to {100 * share:.0f} % "
+        f"of {wanted / 1e3:.0f} kPa of boost ({'the target' if has_target else f'what is there after {_WAIT:.0f} s'})"
     )
     return TimeToBoost(found, wanted, share, over, words, run)
 
