@@ -48,7 +48,7 @@ class Samples:
     breaks  the samples behind each hole
     held    the file had repeated each until the next one came
     shared  rows share stamps
-    alike   by the identity of a series: whether it has these very stamps, a number in every row and no beat of its own
+    alike   by the identity of a series: whether it has these very stamps and no beat of its own
     """
 
     time: _Floats
@@ -234,15 +234,15 @@ def onto(grid: Grid, series: Series, *, nearest: bool = False) -> tuple[_Floats,
     """A channel on the grid, NaN where it has no sample near, and the usual time between its true samples [s].
 
     nearest  the nearest sample and not a line between two: for what jumps between samples
-    On the stamps of the engine speed, with no row left out, its cells are the grid's own; else it is interpolated.
+    On the stamps of the engine speed, with a number in each, its cells are the grid's own; else it is interpolated.
     """
     alike = grid.samples.alike
     if id(series) not in alike:
         alike[id(series)] = _like(series, grid.samples.time)
     if alike[id(series)]:
-        if grid.means:
-            return cell_means(series.value, grid.first, grid.behind), grid.samples.step
-        return series.value[grid.first], grid.samples.step
+        cells = cell_means(series.value, grid.first, grid.behind) if grid.means else series.value[grid.first]
+        if np.isfinite(cells.sum()):
+            return cells, grid.samples.step
     time, value, _ = true_samples(series)
     if time.size < 2:
         return np.full(grid.time.size, np.nan), np.inf
@@ -265,7 +265,6 @@ def onto(grid: Grid, series: Series, *, nearest: bool = False) -> tuple[_Floats,
 
 
 def _like(series: Series, stamps: _Floats) -> bool:
-    """True where a channel has these very stamps, a number in every row and no beat of its own."""
-    if series.time is not stamps and not np.array_equal(series.time, stamps):
-        return False
-    return bool(np.isfinite(series.value.sum())) and _beat(series.value) == 1
+    """True where a channel has these very stamps and no beat of its own."""
+    same = series.time is stamps or np.array_equal(series.time, stamps)
+    return same and _beat(series.value) == 1

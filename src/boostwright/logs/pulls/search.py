@@ -184,8 +184,8 @@ def _near(opening: np.ndarray, grid: Grid) -> np.ndarray:
 
 
 def _rises(grid: Grid, rules: PullRules) -> int:
-    """How often engine speed rises by as much as would be told, whatever the throttle: looked at every half second."""
-    stride = max(1, round(0.5 / grid.step))
+    """How often engine speed rises by as much as would be told, whatever the throttle: looked at every second."""
+    stride = max(1, round(1.0 / grid.step))
     speed, time = grid.speed[::stride], grid.time[::stride]
     if speed.size < 3:
         return 0
