@@ -15,12 +15,15 @@ class Said:
     kind     kind of quantity; "same": that of the channel, "difference": a difference of it, "word": no number
     words    what it is
     default  in SI or as a word; None: worked out from the run, or different by kind of channel
+    low, high  in SI, both allowed
     """
 
     name: str
     kind: str
     words: str
     default: float | str | None = None
+    low: float = -1e12
+    high: float = 1e12
 
 
 @dataclass(frozen=True)
@@ -41,8 +44,8 @@ class FaultKind:
     said: tuple[Said, ...] = ()
 
 
-_AT = Said("at", "time", "true time from which it is so; from the start where not said", 0.0)
-_UNTIL = Said("until", "time", "true time to which it is so; to the end where not said", float("inf"))
+_AT = Said("at", "time", "true time from which it is so; from the start where not said", 0.0, 0.0)
+_UNTIL = Said("until", "time", "true time to which it is so; to the end where not said", float("inf"), 0.0)
 _PRESSURE = ("pressure_", "boost", "fuel_pressure", "gate_pressure")
 _PROBE = ("egt_reading",)
 _LAMBDA = ("lambda", "air_fuel_ratio")
@@ -60,7 +63,7 @@ _LIST = (
         "reads too much by a factor: the wrong sensor is chosen in the logger",
         "sensor",
         (),
-        (Said("by", "dimensionless", "the factor", 1.08), _AT, _UNTIL),
+        (Said("by", "dimensionless", "the factor", 1.08, -100.0, 100.0), _AT, _UNTIL),
     ),
     FaultKind(
         "unit",
@@ -74,7 +77,10 @@ _LIST = (
         "stands still from a moment on",
         "data",
         (),
-        (Said("at", "time", "true time from which it stands; 40 % of the run where not said"), _UNTIL),
+        (
+            Said("at", "time", "true time from which it stands; 40 % of the run where not said", None, 0.0),
+            _UNTIL,
+        ),
     ),
     FaultKind(
         "clipped",
@@ -94,7 +100,7 @@ _LIST = (
         "far more noise than it should have",
         "sensor",
         (),
-        (Said("rms", "difference", "root mean square of the noise that is added"), _AT, _UNTIL),
+        (Said("rms", "difference", "root mean square of the noise that is added", None, 0.0), _AT, _UNTIL),
     ),
     FaultKind(
         "drop-out",
@@ -102,8 +108,8 @@ _LIST = (
         "data",
         (),
         (
-            Said("share", "dimensionless", "share of the time", 0.03),
-            Said("length", "time", "mean length of one", 0.4),
+            Said("share", "dimensionless", "share of the time", 0.03, 0.0, 1.0),
+            Said("length", "time", "mean length of one", 0.4, 0.01, 1e4),
             Said("shows", "word", "what stands there then: empty, 0, 65535 or any number", "empty"),
             _AT,
             _UNTIL,
@@ -121,14 +127,14 @@ _LIST = (
         "a probe that is slower than it should be: a thicker sheath, soot",
         "sensor",
         (*_PROBE, "temperature_"),
-        (Said("by", "dimensionless", "factor on its time constant", 4.0),),
+        (Said("by", "dimensionless", "factor on its time constant", 4.0, 0.01, 1000.0),),
     ),
     FaultKind(
         "reversed-probe",
         "a thermocouple with its two wires the wrong way round: it falls as it gets hot",
         "sensor",
         _PROBE,
-        (Said("junction", "temperature", "temperature at its plug", 308.15),),
+        (Said("junction", "temperature", "temperature at its plug", 308.15, 150.0, 700.0),),
     ),
     FaultKind(
         "blade-count",
@@ -136,8 +142,8 @@ _LIST = (
         "sensor",
         ("shaft_speed",),
         (
-            Said("fitted", "dimensionless", "blades that the wheel has", 9.0),
-            Said("counted", "dimensionless", "blades that the logger thinks it has", 7.0),
+            Said("fitted", "dimensionless", "blades that the wheel has", 9.0, 1.0, 100.0),
+            Said("counted", "dimensionless", "blades that the logger thinks it has", 7.0, 1.0, 100.0),
         ),
     ),
     FaultKind(
@@ -145,7 +151,7 @@ _LIST = (
         "air is drawn into the exhaust ahead of the lambda probe: lean at low flow, less so under load",
         "signal",
         _LAMBDA,
-        (Said("flow", "mass_flow", "air drawn in where the pipe has no pressure", 0.6e-3),),
+        (Said("flow", "mass_flow", "air drawn in where the pipe has no pressure", 0.6e-3, 0.0, 1.0),),
     ),
     FaultKind(
         "leaky-line",
@@ -153,8 +159,8 @@ _LIST = (
         "signal",
         _PRESSURE,
         (
-            Said("share", "dimensionless", "share that is shown", 0.75),
-            Said("lag", "time", "lag that comes with it", 0.15),
+            Said("share", "dimensionless", "share that is shown", 0.75, 0.0, 1.0),
+            Said("lag", "time", "lag that comes with it", 0.15, 0.0, 100.0),
         ),
     ),
     FaultKind(
@@ -170,7 +176,7 @@ _LIST = (
         "the header stands again among the rows",
         "file",
         (),
-        (Said("times", "dimensionless", "how often", 2.0),),
+        (Said("times", "dimensionless", "how often", 2.0, 1.0, 1000.0),),
     ),
     FaultKind("truncated-row", "the last row ends in the middle of a number", "file"),
     FaultKind(
@@ -178,14 +184,22 @@ _LIST = (
         "the clock begins anew in the middle: at midnight where it is a clock, at the end of its counter elsewhere",
         "file",
         (),
-        (Said("after", "time", "how long after the first row; half way where not said"),),
+        (Said("after", "time", "how long after the first row; half way where not said", None, 0.0),),
     ),
     FaultKind(
         "glued",
         "two logs in one file: the second begins with a header of its own and a clock at 0",
         "file",
         (),
-        (Said("after", "time", "where the first ends, after its first row; half way where not said"),),
+        (
+            Said(
+                "after",
+                "time",
+                "where the first ends, after its first row; half way where not said",
+                None,
+                0.0,
+            ),
+        ),
     ),
     FaultKind("decimal-comma", "numbers have a decimal comma, and semicolons stand between them", "file"),
 )

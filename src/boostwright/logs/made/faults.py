@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 import shlex
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from boostwright.units.quantity import QuantityError, parse_quantity
 
 __all__ = ["AskedFault", "SimulationError", "read_fault"]
 
+_NUMBER = re.compile(r"-?\d{1,9}(\.\d{1,6})?")
 _DIFFERENCES = {"temperature": "temperature_difference"}
 
 
@@ -122,6 +124,10 @@ def _filled(kind: FaultKind, channel: str, said: dict[str, str], text: str, plac
         raise SimulationError.of(
             place, f'"{next(iter(said))}" cannot be said of {kind.code}.', "", text, allowed
         )
+    if "shows" in words and words["shows"] != "empty" and not _NUMBER.fullmatch(words["shows"]):
+        raise SimulationError.of(
+            place, "shows= is empty or a number.", "", text, "empty, 0, 65535, 3276.7 ..."
+        )
     if kind.code == "swapped" and channel_of(words["with"]) is None:
         raise SimulationError.of(place, "needs the other channel.", f"swapped {channel} with=CHANNEL", text)
     return AskedFault(kind.code, channel, numbers, words)
@@ -135,9 +141,13 @@ def _number(one: Said, channel: str, value: str, text: str, place: str) -> float
         own = "dimensionless" if own in ("", "air_fuel_ratio") else own
         kind = _DIFFERENCES.get(own, own) if one.kind == "difference" else own
     try:
-        return parse_quantity(value, kind, place=place, key=one.name).value_si
+        number = parse_quantity(value, kind, place=place, key=one.name).value_si
     except QuantityError as error:
         raise SimulationError([error.fault]) from None
+    if not one.low <= number <= one.high:
+        allowed = f"{one.low:g} to {one.high:g} in SI"
+        raise SimulationError.of(place, f"{one.name}={value} is out of range.", "", text, allowed)
+    return number
 
 
 _USUAL = {

@@ -13,7 +13,7 @@ from typing import Any
 from boostwright.errors import Fault
 from boostwright.logs.made.faults import SimulationError
 from boostwright.logs.made.instrument import Instrument, Kit, Logger, Probe, Transport
-from boostwright.logs.made.kit_keys import CHANNEL_KEYS, LOGGER_KEYS, SAMPLINGS
+from boostwright.logs.made.kit_keys import CHANNEL_KEYS, LOGGER_KEYS, RANGES, SAMPLINGS
 from boostwright.logs.made.write_text import HABITS
 from boostwright.logs.mapping.names import channel_of
 from boostwright.units.quantity import QuantityError, parse_quantity
@@ -106,8 +106,6 @@ class _Reader:
         ):
             if name in said and said[name] not in choices:
                 self._fault(f"{key}.{name}", "is not one of these.", said[name], ", ".join(choices))
-        if not said.get("rate", 1.0) > 0.0:
-            self._fault(f"{key}.rate", "must be above 0.", said["rate"])
         instruments: list[Instrument] = []
         for channel, words in channels.items():
             instruments += self._channel(f"{key}.channels.{channel}", channel, words, naming)
@@ -147,6 +145,10 @@ class _Reader:
                     self._fault(f"{key}.{name}", "must be a whole number, not below 0.", value)
             else:
                 self._quantity(f"{key}.{name}", kind, value, said, name)
+            low, high = RANGES.get(name, (0.0, 0.0))
+            if name in said and name in RANGES and not low <= said[name] <= high:
+                self._fault(f"{key}.{name}", "is out of range.", value, f"{low:g} to {high:g} in SI")
+                del said[name]
         return said
 
     def _quantity(self, key: str, kind: str, value: object, said: dict[str, Any], name: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["CHANNEL_KEYS", "LOGGER_KEYS", "SAMPLINGS"]
+__all__ = ["CHANNEL_KEYS", "LOGGER_KEYS", "RANGES", "SAMPLINGS"]
 
 SAMPLINGS = ("together", "in-turn")
 
@@ -41,3 +41,23 @@ CHANNEL_KEYS = {
     "turns": "whole",
 }
 """Key of a channel -> kind of quantity; "same": that of the channel, "difference": a difference of it."""
+
+RANGES: dict[str, tuple[float, float]] = {
+    "rate": (0.001, 10_000.0),
+    "jitter": (0.0, 0.45),
+    "offset": (-1e6, 1e6),
+    "drift": (-0.01, 0.01),
+    "begins": (0.0, 1e5),
+    "step": (0.0, 10.0),
+    "lag": (0.0, 1000.0),
+    "time_constant": (0.001, 1000.0),
+    "delay": (0.0, 100.0),
+    "fixed_delay": (0.0, 100.0),
+    "pressure_effect": (0.0, 1e7),
+    "pulsation": (0.0, 1.0),
+    "noise": (0.0, 1e9),
+    "resolution": (0.0, 1e6),
+    "digits": (0, 9),
+    "turns": (1, 100),
+}
+"""Key -> lowest and highest value in SI."""

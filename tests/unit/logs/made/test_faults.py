@@ -174,6 +174,10 @@ def test_several_at_a_time() -> None:
         ("swapped pressure_im", "needs the other channel"),
         ('offset pressure_im by="4kPa', "quotation mark"),
         ("", "is empty"),
+        ("repeated-header times=1e30", "out of range"),
+        ("drop-out pressure_im share=3", "out of range"),
+        ("drop-out pressure_im shows=gone", "empty or a number"),
+        ("blade-count shaft_speed counted=0", "out of range"),
     ],
 )
 def test_what_cannot_be_is_refused_with_what_can(text: str, words: str) -> None:

@@ -125,3 +125,21 @@ def test_a_broken_file(data: bytes, words: str, tmp_path: Path) -> None:
 def test_an_unknown_list_names_the_nearest() -> None:
     with pytest.raises(SimulationError, match="did you mean standalone"):
         read_kit("standalon", FACTS)
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ('rate = "1000 kHz"', "rate"),
+        ('rate = "10 Hz"\njitter = 0.9', "jitter"),
+        ('rate = "10 Hz"\ndrift = 1', "drift"),
+        ('rate = "10 Hz"\n[logger.channels]\npressure_im = { digits = 30 }', "digits"),
+        ('rate = "10 Hz"\n[logger.channels]\negt_reading = { time_constant = "0 s" }', "time_constant"),
+        ('rate = "10 Hz"\n[logger.channels]\npressure_im = { lag = "-1 s" }', "lag"),
+    ],
+)
+def test_numbers_out_of_range(text: str, key: str, tmp_path: Path) -> None:
+    path = tmp_path / "bad.toml"
+    path.write_text(f'[[logger]]\nsampling = "together"\n{text}\n')
+    with pytest.raises(SimulationError, match=f"{key}.*out of range"):
+        read_kit(path, FACTS)
