@@ -60,7 +60,7 @@ def guided(target: str, seconds: float) -> None:
     """The same by atheris, which ends the process by itself."""
     import atheris
 
-    import boostwright.numerics.delimited  # noqa: F401  what is compiled must not be followed
+    import boostwright.numerics.delimited  # what is compiled must not be followed
     import boostwright.numerics.min_max  # noqa: F401
 
     with atheris.instrument_imports(include=["boostwright.logs", "boostwright.units"]):

@@ -109,7 +109,7 @@ def database(data: bytes) -> None:
         return
     rng = np.random.default_rng(len(data))
     for message in messages[:20]:
-        frames = rng.integers(0, 256, (5, max(int(message.length), 1)), dtype=np.uint8)
+        frames = rng.integers(0, 256, (5, min(max(int(message.length), 1), 64)), dtype=np.uint8)
         length = rng.integers(0, frames.shape[1] + 1, 5)
         for signal in message.signals[:20]:
             assert signal_values(signal, frames, length).shape == (5,)
