@@ -128,9 +128,19 @@ def _filled(kind: FaultKind, channel: str, said: dict[str, str], text: str, plac
         raise SimulationError.of(
             place, "shows= is empty or a number.", "", text, "empty, 0, 65535, 3276.7 ..."
         )
-    if kind.code == "swapped" and channel_of(words["with"]) is None:
-        raise SimulationError.of(place, "needs the other channel.", f"swapped {channel} with=CHANNEL", text)
+    if kind.code == "swapped":
+        _refuse_unlike(channel, words["with"], text, place)
     return AskedFault(kind.code, channel, numbers, words)
+
+
+def _refuse_unlike(channel: str, other: str, text: str, place: str) -> None:
+    """Raise where two plugs cannot be mixed up: no such channel, the same one, or another kind of sensor."""
+    first, second = channel_of(channel), channel_of(other)
+    if second is None:
+        raise SimulationError.of(place, "needs the other channel.", f"swapped {channel} with=CHANNEL", text)
+    if first is None or other == channel or first[0].kind != second[0].kind:
+        message = f"{channel} and {other} are not two sensors of one kind."
+        raise SimulationError.of(place, message, "name two of one kind, such as two pressures", text)
 
 
 def _number(one: Said, channel: str, value: str, text: str, place: str) -> float:

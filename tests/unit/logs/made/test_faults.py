@@ -172,6 +172,8 @@ def test_several_at_a_time() -> None:
         ("blade-count pressure_im", "cannot befall"),
         ("glued pressure_im", "befalls the whole file"),
         ("swapped pressure_im", "needs the other channel"),
+        ("swapped pressure_im with=egt_reading_1", "of one kind"),
+        ("swapped pressure_im with=pressure_im", "of one kind"),
         ('offset pressure_im by="4kPa', "quotation mark"),
         ("", "is empty"),
         ("repeated-header times=1e30", "out of range"),
