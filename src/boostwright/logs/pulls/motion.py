@@ -16,6 +16,8 @@ _Floats = NDArray[np.float64]
 _WINDOW = 0.6
 """Time over which a slope is taken [s] where noise allows; its ends stay within a tenth of a second of a kink."""
 _WIDEST = 2.0
+_DIP = 0.15
+_STEEP = 4.5
 _GOOD_SLOPE = 7 * RPM
 """Error of the slope that is aimed at [rad/s2], below the slowest ramp."""
 
@@ -23,31 +25,39 @@ _GOOD_SLOPE = 7 * RPM
 class Motion:
     """Engine speed as it moves.
 
-    slope  (n,) [rad/s2]  by a straight line through the cells round each
+    slope  (n,) [rad/s2]  by a straight line through the cells round each, as wide as noise asks for; a steep rise that
+                          the short line shows beside a kink stands by the short line
+    near   (n,) [rad/s2]  by a short line, for what happens in a moment; near_error: its scatter
     level  (n,) [rad/s]   mean of the cells round each, for differences of speed
     noise  [rad/s]        scatter of a cell
     error  [rad/s2]       scatter of the slope
-    half   cells to each side that the line is laid through
+    half, near_half       cells to each side that the lines are laid through
     """
 
-    def __init__(self, slope: _Floats, level: _Floats, noise: float, error: float, half: int) -> None:
-        """From its figures."""
-        self.slope, self.level, self.noise, self.error, self.half = slope, level, noise, error, half
+    def __init__(self, grid: Grid, noise: float) -> None:
+        """From the engine speed on a grid and the scatter of its cells."""
+        self.noise = noise
+        self.half = max(1, round(0.5 * _WINDOW / grid.step))
+        widest = max(1, round(0.5 * _WIDEST / grid.step))
+        while self.half < widest and self._error(grid, self.half) > _GOOD_SLOPE:
+            self.half += 1
+        self.near_half = max(1, round(_DIP / grid.step))
+        self.error, self.near_error = self._error(grid, self.half), self._error(grid, self.near_half)
+        self.slope = slope_along(grid.time, grid.speed, self.half, grid.chunks)
+        self.near = slope_along(grid.time, grid.speed, self.near_half, grid.chunks)
+        if self.half > 2 * self.near_half:
+            steep = self.near > np.maximum(_STEEP * self.near_error, self.slope)
+            self.slope[steep] = self.near[steep]
+        self.level = _level(grid.speed, min(2, self.half) if grid.step < 0.2 else 0, grid.chunks)
+
+    def _error(self, grid: Grid, half: int) -> float:
+        """Scatter of a slope through ``2 half + 1`` cells."""
+        return self.noise / (grid.step * math.sqrt(half * (half + 1) * (2 * half + 1) / 3.0))
 
 
 def motion_of(grid: Grid, noise: float) -> Motion:
     """The motion of the engine speed on a grid, with the scatter of its cells."""
-    half = max(1, round(0.5 * _WINDOW / grid.step))
-    widest = max(1, round(0.5 * _WIDEST / grid.step))
-
-    def error(size: int) -> float:
-        return noise / (grid.step * math.sqrt(size * (size + 1) * (2 * size + 1) / 3.0))
-
-    while half < widest and error(half) > _GOOD_SLOPE:
-        half += 1
-    slope = slope_along(grid.time, grid.speed, half, grid.chunks)
-    level = _level(grid.speed, min(2, half) if grid.step < 0.2 else 0, grid.chunks)
-    return Motion(slope, level, noise, error(half), half)
+    return Motion(grid, noise)
 
 
 def noise_of(value: _Floats, many: float) -> float:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from boostwright.logs.gear import Gears, find_gears
 from boostwright.logs.pulls.grid import Grid, fine_grid, look_over, onto, samples_of
 from boostwright.logs.pulls.judge import Judge
-from boostwright.logs.pulls.motion import bridged, motion_of, noise_of, runs, slope_along
+from boostwright.logs.pulls.motion import Motion, bridged, motion_of, noise_of, runs
 from boostwright.logs.pulls.pieces import Scene, pieces_of
 from boostwright.logs.pulls.records import PullSearch
 from boostwright.logs.pulls.rules import RPM, PullFacts, PullRules
@@ -20,7 +18,6 @@ from boostwright.logs.series import Channels, Series
 __all__ = ["find_pulls_in"]
 
 _SLOW = 0.2
-_DIP = 0.15
 _ASIDE = 0.6
 _LEAST_STALL = 80 * RPM
 _ENOUGH = 8_000
@@ -105,25 +102,22 @@ def _rising(scene: Scene) -> np.ndarray:
     """Cells in which engine speed rises; a short dip of the slope is bridged, a fall of the speed or a cut is not."""
     grid, motion, rules = scene.grid, scene.motion, scene.rules
     least = max(rules.slowest_ramp, min(3.0 * motion.error, 3.0 * rules.slowest_ramp))
-    rising = bridged(motion.slope > least, grid.time, max(rules.longest_bridge, 1.2 * grid.step))
-    rising &= motion.slope > -max(rules.slowest_ramp, 3.0 * motion.error)
-    rising &= ~(_stalls_between_samples(scene) if grid.step >= _SLOW else _stalls(scene))
-    return np.asarray(rising & ~scene.cut)
+    rises = bridged(motion.slope > least, grid.time, max(rules.longest_bridge, 1.2 * grid.step))
+    rises &= motion.slope > -max(rules.slowest_ramp, 3.0 * motion.error)
+    stalls = _stalls_between_samples(scene) if grid.step >= _SLOW else _stalls(motion, grid.step)
+    return np.asarray(rises & ~stalls & ~scene.cut)
 
 
-def _stalls(scene: Scene) -> np.ndarray:
+def _stalls(motion: Motion, step: float) -> np.ndarray:
     """Cells in which the rise breaks off though it goes on before and behind: a cut, a lost grip, a missed change."""
-    grid, noise = scene.grid, scene.motion.noise
-    half = max(1, round(_DIP / grid.step))
-    aside = max(2 * half, round(_ASIDE / grid.step))
-    stalls = np.zeros(grid.time.size, dtype=bool)
-    if grid.time.size <= 2 * aside:
+    slope = motion.near
+    aside = max(2 * motion.near_half, round(_ASIDE / step))
+    stalls = np.zeros(slope.size, dtype=bool)
+    if slope.size <= 2 * aside:
         return stalls
-    slope = slope_along(grid.time, grid.speed, half, grid.chunks)
-    error = noise / (grid.step * math.sqrt(half * (half + 1) * (2 * half + 1) / 3.0))
     sides = np.minimum(slope[: -2 * aside], slope[2 * aside :])
     here = slope[aside:-aside]
-    stalls[aside:-aside] = (here < 0.3 * sides) & (sides - here > max(6.0 * error, _LEAST_STALL))
+    stalls[aside:-aside] = (here < 0.3 * sides) & (sides - here > max(6.0 * motion.near_error, _LEAST_STALL))
     return stalls
 
 
