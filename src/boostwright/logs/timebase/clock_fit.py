@@ -31,6 +31,7 @@ class Fit:
     """A record placed on another; fields as in ``ClockOffset``.
 
     independent  samples of the slower record that tell something new
+    happenings   of the records where they overlap, as many as independent samples would be
     width        [s]  over which the records keep their likeness to themselves
     bell         [s]  standard deviation of the smoothing of the faster one
     """
@@ -44,6 +45,7 @@ class Fit:
     period: float
     unexplained: float
     independent: float
+    happenings: float
     width: float
     bell: float
     scale: float
@@ -153,6 +155,7 @@ def _fitted(task: _Task, fast: Smooth, start: float, width: float) -> Fit | None
         task.period,
         float(np.mean(fit.residual[good] ** 2)) / max(variance, 1e-300),
         independent,
+        _happenings(value[good], x[good]),
         float(np.sqrt(variance)) / max(steepness, 1e-300),
         width,
         1.0 / fit.scale if fit.scale else float("nan"),
@@ -221,6 +224,22 @@ def _step(
     if np.linalg.eigvalsh(scaled)[0] < 1e-3:
         scaled = jacobian.T @ jacobian / np.outer(size, size) + 1e-9 * np.eye(size.size)
     return np.asarray(np.linalg.lstsq(scaled, gradient, rcond=None)[0] / size)
+
+
+def _happenings(one: Array, other: Array) -> float:
+    """How many independent samples two records that hang together in themselves are worth when they are correlated.
+
+    n / (1 + 2 sum of the products of their autocorrelations), Source: Bartlett, M.S. (1935), J. R. Stat. Soc. 98, 536,
+    from memory.
+    """
+    n = one.size
+    size = 1 << int(np.ceil(np.log2(2 * n)))
+    rho = []
+    for record in (one, other):
+        spectrum = np.abs(np.fft.rfft(record - record.mean(), size)) ** 2
+        together = np.fft.irfft(spectrum, size)[:n]
+        rho.append(together / max(float(together[0]), 1e-300))
+    return n / max(1.0 + 2.0 * float(np.sum(rho[0][1:] * rho[1][1:])), 1.0)
 
 
 def _covariance(jacobian: Array, curvature: Array, residual: Array) -> tuple[Array, float]:

@@ -16,6 +16,7 @@ __all__ = ["ClockOffset", "NoOffset", "clock_offset"]
 Array = NDArray[np.float64]
 
 _MOST_UNEXPLAINED = 0.5
+_MOST_BY_CHANCE = 0.05  # probability that other records fit as well somewhere
 _APART = 5.0  # natural logarithm of how much likelier the best shift must be than any other: 1 in 150
 _TWICE = 2.0
 _REFINED = 5  # further candidates that are refined
@@ -102,6 +103,15 @@ def clock_offset(
     if not fits:
         return NoOffset("nothing-in-common", "they touch only where one of them has nothing.")
     best = fits[0]
+    chance = _chance(best, relation, first, second, limits)
+    if chance > _MOST_BY_CHANCE:
+        return NoOffset(
+            "nothing-in-common",
+            f"the best shift ({best.offset:.2f} s) leaves {best.unexplained:.1%} of the variance unexplained, but in "
+            f"{best.common:.0f} s so little happens that one of so many shifts may fit so well by chance "
+            f"({min(chance, 1.0):.0%}). Use a longer stretch, a quantity logged in both, or say about where it lies.",
+            (best.offset,),
+        )
     rival = _rivals(fits, slow)
     if rival:
         shifts = (best.offset, *rival)
@@ -171,6 +181,22 @@ def _placed(
         if fit is not None:
             fits.append(fit)
     return sorted(fits, key=_unlikely)
+
+
+def _chance(
+    fit: Fit, relation: str, first: Sampling, second: Sampling, limits: tuple[float, float] | None
+) -> float:
+    """How likely it is that records of different runs fit so well at one of the shifts that were tried.
+
+    Of records with so many happenings that have nothing to do with each other, a line leaves less than a share Q of the
+    variance with probability Q^((n - unknowns)/2); the shifts tried count as many as there are lengths of a happening
+    in them. Source: distribution of the correlation of normal samples.
+    """
+    freedom = max(fit.happenings - {"same": 0.0, "proportional": 1.0, "similar": 2.0}[relation], 0.2)
+    longest = max(first.time[-1] - first.time[0], second.time[-1] - second.time[0])
+    span = longest if limits is None else min(limits[1] - limits[0], longest)
+    shifts = max(span * fit.happenings / max(fit.common, 1e-9), 1.0)
+    return float(shifts * min(max(fit.unexplained, 1e-12), 1.0) ** (0.5 * freedom))
 
 
 def _unlikely(fit: Fit) -> float:

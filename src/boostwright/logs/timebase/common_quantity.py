@@ -12,6 +12,7 @@ __all__ = ["Tried", "clocks_by_common_quantity", "pairs_in_common"]
 
 _MUCH_LESS = 0.7  # of what is left over without a factor
 _FACTOR = 0.003  # from which a factor is one
+_LARGEST = 1.25  # factor that a tyre, a ratio or a pick-up explains
 _SPEEDS = ("vehicle_speed_roller", "vehicle_speed", "vehicle_speed_gps", "wheel_speed")
 _EFFORT = (
     "torque",
@@ -79,7 +80,8 @@ def clocks_by_common_quantity(
 
     limits    [s]  as for ``clock_offset``
     quantity  channel of the first and of the second file, to use that pair only; compared as "same" for one name
-    Pairs of a weaker relation are tried only where no stronger one answers.
+    Pairs of a weaker relation are tried only where no stronger one answers, and those that are only similar where there
+    is no other: of many such pairs one will always fit somehow.
     """
     if quantity is not None:
         relation = "same" if quantity[0] == quantity[1] else _relation(first, second, quantity)
@@ -91,8 +93,9 @@ def clocks_by_common_quantity(
         for a, b, kind in pairs:
             if kind == relation:
                 tried.append(Tried(a, b, _compared(first[a], second[b], relation, limits)))
-        if any(isinstance(one.result, ClockOffset) for one in tried):
-            break
+        answered = any(isinstance(one.result, ClockOffset) for one in tried)
+        if answered or (tried and relation == "proportional"):
+            break  # where one quantity in both finds nothing, what only rises and falls alike proves nothing
     return tuple(sorted(tried, key=_order))
 
 
@@ -105,7 +108,7 @@ def _compared(
     if relation != "same":
         return plain
     scaled = clock_offset(first, second, "proportional", limits=limits)
-    if not isinstance(scaled, ClockOffset):
+    if not isinstance(scaled, ClockOffset) or not 1.0 / _LARGEST < scaled.scale < _LARGEST:
         return plain
     if isinstance(plain, ClockOffset) and not (
         scaled.unexplained < _MUCH_LESS * plain.unexplained and abs(scaled.scale - 1.0) > _FACTOR

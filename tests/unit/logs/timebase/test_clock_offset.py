@@ -25,14 +25,17 @@ def sampled(time: np.ndarray, value: np.ndarray) -> Sampling:
 @pytest.fixture(scope="module")
 def placed() -> np.ndarray:
     """Error, standard error, period of the slower record, drift's error over its standard error; a row a pair."""
-    rows = []
+    rows, refused = [], []
     for seed in range(1000, 1000 + PAIRS):
         first, second, relation, offset, drift, middle = two_clocks(seed, 450.0)
         found = clock_offset(sampling_of(first), sampling_of(second), relation)
-        assert isinstance(found, ClockOffset), (seed, found)
+        if not isinstance(found, ClockOffset):  # too little happens in the shortest ones
+            refused.append(seed)
+            continue
         error = found.offset + found.drift * (middle - found.middle) - offset
         slope = (found.drift - drift) / found.drift_error if found.drift_error else np.nan
         rows.append((error, found.standard_error, found.period, slope))
+    assert len(refused) <= 0.03 * PAIRS
     return np.array(rows)
 
 
@@ -144,6 +147,24 @@ def test_records_of_different_drives_are_refused(seed: int) -> None:
     found = clock_offset(sampled(a, first(a)), sampled(b, second(b) + rng.normal(0, 10, b.size)), relation)
     assert isinstance(found, NoOffset)
     assert found.words
+
+
+@pytest.mark.parametrize("relation", ["same", "proportional", "similar"])
+def test_pieces_of_real_records_that_were_not_there_together_are_refused(relation: str) -> None:
+    """Two stretches of a real drive, slow and short as they are: no offset, for little happens in them."""
+    table = read_back(LOGS / "kit_trip_acceleration.csv")[0][0]
+    other = read_back(LOGS / "kit_trip_twice_encoded.csv")[0][0]
+    found = [
+        samplings(ChannelsInMemory({n: Series(t.time, v) for n, v in t.columns.items()}))
+        for t in (table, other)
+    ]
+    for name in (
+        "Engine RPM [RPM]",
+        "Vehicle Speed Sensor [km/h]",
+        "Air Flow Rate from Mass Flow Sensor [g/s]",
+    ):
+        pair = [next(s for n, s in one.items() if n.split(" [")[0] == name.split(" [")[0]) for one in found]
+        assert isinstance(clock_offset(*pair, relation), NoOffset)
 
 
 @pytest.mark.parametrize("period", [5.0, 9.7, 16.0, 28.0])
