@@ -8,7 +8,7 @@ from fnmatch import fnmatchcase
 
 from boostwright.physics.relation import Relation
 from boostwright.proof.runner import load_relations
-from tools.explain import cylinders, doubts, fuels, gases, heats, runners, strength, turbo
+from tools.explain import cylinders, doubts, fuels, gases, heats, runners, strength, transients, turbo
 from tools.explain.sheet import Sheet
 
 __all__ = ["PAGES", "Page", "relations_of_page"]
@@ -254,6 +254,13 @@ PAGES = (
         ("fuel_system.*",),
         "What an injector passes by pressure difference; what a pump keeps of its curve by voltage.",
         fuels.fuel_feed,
+    ),
+    Page(
+        "transient",
+        ("turbo.inertia.*", "turbo.surge.*"),
+        "The hill-climb example: boost in pulls at three ramps beside the steady state; flow and pressure ratio of the "
+        "compressor in the first 0.8 s after lift-off, with a relief valve and without.",
+        transients.transient_picture,
     ),
     Page(
         "solver",

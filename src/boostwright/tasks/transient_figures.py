@@ -175,7 +175,7 @@ def time_to_boost(
 
 
 def boost_overshoot(run: TransientResult, phase: int) -> float:
-    """Largest excess [Pa] of intake manifold pressure over its target in a phase, after it was first reached; else 0."""
+    """Largest excess [Pa] of intake manifold pressure over its target in a phase once it was reached, else 0."""
     here = run.phase == phase
     over = run["pressure_im"][here] - run["pressure_im_target"][here]
     reached = np.flatnonzero(over >= 0.0)
