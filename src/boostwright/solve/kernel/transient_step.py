@@ -19,10 +19,10 @@ __all__ = ["fill_jacobian", "step_states"]
 
 _GAMMA = 1.0 - 1.0 / np.sqrt(2.0)
 _SMALL = 1e-6  # of a state, for difference quotients
-_FRESH = 0.02  # relative change of a state since the Jacobian was made, above which it is made anew
+_FRESH = 0.01  # relative change of a state since the Jacobian was made, above which it is made anew
 _LIFT = 2e-4  # m, the same for the gate
-_OLD = 12  # steps, after which it is made anew anyway
-_ROUGH = 0.05  # relative change that a second stage may correct; more, and the step is halved
+_OLD = 8  # steps, after which it is made anew anyway
+_ROUGH = 0.002  # relative change that a second stage may correct; more, and the step is halved
 _HALVINGS = 5
 _SLOWEST = 20.0  # rad/s of the shaft
 _F0, _F1, _K1, _K2, _TRIAL, _MADE, _PERTURBED = range(7)  # rows of the work array
