@@ -36,11 +36,10 @@ export function readoutText(): string {
 }
 
 export function Readout() {
+  // Home and End scroll the page; they go to the ends of the speeds where the slider below has the focus
   useKeys([
     { key: "ArrowLeft", words: "Point at the next lower engine speed", run: () => step(-1) },
     { key: "ArrowRight", words: "Point at the next higher engine speed", run: () => step(1) },
-    { key: "Home", words: "Point at the lowest engine speed", run: () => step(-1e6) },
-    { key: "End", words: "Point at the highest engine speed", run: () => step(1e6) },
   ]);
   const list = speeds.value;
   const index = Math.max(0, cursorIndex.value);

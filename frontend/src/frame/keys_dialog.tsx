@@ -2,7 +2,7 @@
 import { Dialog } from "../lib/dialog";
 import { keys } from "../lib/keys";
 
-const NAMES: Record<string, string> = { ArrowLeft: "←", ArrowRight: "→", Home: "Home", End: "End" };
+const NAMES: Record<string, string> = { ArrowLeft: "←", ArrowRight: "→" };
 
 export function KeysDialog(props: { onClose: () => void }) {
   return (

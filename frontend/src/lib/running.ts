@@ -41,7 +41,18 @@ const SLOW = 1200;
 /** The last answer drawn was a rough one: the exact one is asked once the hand rests. */
 let roughDrawn = false;
 
-const asking = new Newest<{ changes: Changes; rough: boolean }>(async (ask) => {
+/** Questions in their order, and the newest that was answered: an exact answer that comes late is passed by. */
+let asked = 0;
+let answeredTo = 0;
+
+interface Question {
+  changes: Changes;
+  rough: boolean;
+  turn: number;
+}
+
+async function answered({ turn, ...ask }: Question): Promise<void> {
+  if (turn < asked) return; // it waited, and a newer one came
   const patience = setTimeout(() => {
     slow.value = true;
     get<Session>("/api/session").then(
@@ -51,18 +62,25 @@ const asking = new Newest<{ changes: Changes; rough: boolean }>(async (ask) => {
   }, SLOW);
   try {
     const answer = await post<LiveAnswer>("/api/live", { ...ask, speeds: finer() });
+    if (turn < answeredTo) return;
+    answeredTo = turn;
     roughDrawn = ask.rough;
     live.value = answer;
     markRedrawn();
     faults.value = answer.faults ?? [];
     if (cursor.peek() === null) cursor.value = middle(answer.speeds);
   } catch (error) {
-    if (online.peek()) faults.value = faultsOf(error);
+    if (turn === asked && online.peek()) faults.value = faultsOf(error);
   } finally {
     clearTimeout(patience);
     slow.value = false;
   }
-});
+}
+
+/** While a hand moves and once it rests: each in its own order, so that a move never waits for an exact answer. */
+const moving = new Newest(answered);
+const resting = new Newest(answered);
+const ask = (now: Changes, rough: boolean) => (rough ? moving : resting).ask({ changes: now, rough, turn: ++asked });
 
 /** For measuring: "slider" is marked where a handle moves, "redrawn" when the frame with its answer is painted. */
 function markRedrawn(): void {
@@ -87,7 +105,7 @@ function finer(): number[] | null {
   return found.length > 0 ? found : null;
 }
 
-const askExact = () => asking.ask({ changes: changes.peek(), rough: false });
+const askExact = () => ask(changes.peek(), false);
 
 const settling = new Newest<Changes>(async (ask) => {
   if (roughDrawn) askExact();
@@ -118,7 +136,7 @@ function follow(): void {
     const now = changes.value;
     if (!ready.value) return;
     if (!offered.peek()) keep(buildInUse() ?? "", now);
-    asking.ask({ changes: now, rough: dragging.peek() });
+    ask(now, dragging.peek());
     clearTimeout(timer);
     timer = setTimeout(() => settling.ask(now), SETTLE);
   });

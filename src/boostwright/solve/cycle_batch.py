@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from boostwright.components.closed_cycle import CycleModel, cycle_fields, piston_way
+from boostwright.numerics.precedence import is_first, let_pass
 from boostwright.solve.kernel.cycle_layout import CYCLE, CYCLE_STATE
 from boostwright.solve.native import closed_cycle_states
 
@@ -17,6 +18,7 @@ __all__ = ["closed_cycles", "cycle_records", "run_records"]
 
 Array = NDArray[np.float64]
 _HALF_DEGREE = float(np.pi / 360.0)
+_LONGEST_PIECE = 128  # cycles: some 5 ms
 _PIECE = 64  # cycles: below it a second thread costs more than it brings
 
 
@@ -62,13 +64,19 @@ def run_records(records: NDArray[Any], way: Array, *, threads: int | None = None
     # slow to import, and a lone cycle needs none of it
     from concurrent.futures import ThreadPoolExecutor
 
-    # Pieces smaller than a share each, so that a core that is busy elsewhere does not hold up the rest.
-    edges = np.linspace(0, records.size, 4 * count + 1).astype(int)
+    waits = not is_first()
+
+    def piece(a: int, b: int) -> None:
+        if waits:
+            let_pass()
+        closed_cycle_states(records[a:b], way, states[a:b])
+
+    # Pieces smaller than a share each, so that a core that is busy elsewhere does not hold up the rest, nor a piece
+    # what goes first.
+    pieces = max(4 * count, records.size // _LONGEST_PIECE)
+    edges = np.linspace(0, records.size, pieces + 1).astype(int)
     with ThreadPoolExecutor(count) as pool:
-        runs = [
-            pool.submit(closed_cycle_states, records[a:b], way, states[a:b])
-            for a, b in itertools.pairwise(edges)
-        ]
+        runs = [pool.submit(piece, a, b) for a, b in itertools.pairwise(edges)]
         for run in runs:
             run.result()
     return states

@@ -9,6 +9,8 @@ import hashlib
 import json
 import os
 import tempfile
+import threading
+import weakref
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +21,7 @@ from boostwright.components import cycle_table as cycle_table_module
 from boostwright.components.closed_cycle import CycleModel
 from boostwright.components.cycle_table import CycleBox, CycleTable, TableError, few_columns, near_cycle_table
 from boostwright.numerics.code_cache import cache_directory
+from boostwright.numerics.precedence import is_first
 from boostwright.solve.cycle_batch import closed_cycles
 from boostwright.solve.cycle_table_build import KNOCK_ERRORS, build_cycle_table, table_errors
 
@@ -54,12 +57,28 @@ def cycle_table(model: CycleModel, box: CycleBox | None = None, *, measured: boo
     fuel = dataclasses.replace(model.fuel, octane_number=_ANY_OCTANE)
     watched = dataclasses.replace(model, fuel=fuel)
     box = box or CycleBox()
-    table = (_made if measured else _fitted)(_fingerprint(watched, box), _Held(watched, box))
+    print_ = _fingerprint(watched, box)
+    # Two that want the same table at once would make it twice; what goes first waits for nobody.
+    with contextlib.nullcontext() if is_first() else _alone(print_):
+        table = (_made if measured else _fitted)(print_, _Held(watched, box))
     errors = dict(table.errors)
     if not model.fuel.octane_number > 0.0:
         for name in KNOCK_ERRORS:
             errors.pop(name, None)
     return dataclasses.replace(table, model=model, errors=errors)
+
+
+class _Lock:
+    """A lock that the memory may let go of."""
+
+    def __init__(self) -> None:
+        self._lock = threading.RLock()
+
+    def __enter__(self) -> None:
+        self._lock.acquire()
+
+    def __exit__(self, *_: object) -> None:
+        self._lock.release()
 
 
 def near_table(model: CycleModel, box: CycleBox, known: CycleTable) -> CycleTable:
@@ -80,6 +99,16 @@ def near_table(model: CycleModel, box: CycleBox, known: CycleTable) -> CycleTabl
         return dataclasses.replace(known, model=model)
     changed = _few(watched, box) - _few_known(print_, _Held(start, box))
     return dataclasses.replace(near_cycle_table(known, watched, changed), model=model)
+
+
+_locks: weakref.WeakValueDictionary[str, _Lock] = weakref.WeakValueDictionary()
+_locks_lock = threading.Lock()
+
+
+def _alone(fingerprint: str) -> _Lock:
+    """The lock of a table, kept while somebody holds or wants it."""
+    with _locks_lock:
+        return _locks.setdefault(fingerprint, _Lock())
 
 
 def _few(model: CycleModel, box: CycleBox) -> Array:

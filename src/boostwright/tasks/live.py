@@ -6,6 +6,7 @@ knock, figures in a reference atmosphere.
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -15,7 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.build import Build, read_build
-from boostwright.errors import BuildError, Fault
+from boostwright.errors import BuildError, Fault, FaultyInput
+from boostwright.numerics.precedence import first
+from boostwright.solve.cycle_store import cycle_table
 from boostwright.solve.limits import binding_limits, limits_of
 from boostwright.solve.operating_point import Limit, Outcome
 from boostwright.solve.outcomes import outcomes_of
@@ -87,8 +90,24 @@ class LiveBench:
         chosen = None if speeds is None else np.array(speeds, dtype=float)
         if chosen is not None and (fault := speeds_refused(chosen)):
             raise BuildError([fault])
-        with self._lock:
+        with first() if rough else contextlib.nullcontext(), self._lock:
             return _judged(self._base(folder, settings, chosen, rough))
+
+    def prepare(
+        self, folder: Path, changes: Mapping[str, str | None], speeds: Sequence[float] | None = None
+    ) -> None:
+        """Make what the exact answer would wait for, so that no newer change has to wait for it; see ``answer``.
+
+        Another thread is answered meanwhile: what takes long is the table of closed cycles, and it is made unlocked.
+        """
+        settings = settings_of(changes)
+        chosen = None if speeds is None else np.array(speeds, dtype=float)
+        if chosen is not None and speeds_refused(chosen):
+            return
+        with contextlib.suppress(FaultyInput):  # whoever asks for the answer is told
+            with self._lock:
+                table = self._base(folder, settings, chosen, True).problem.cycle
+            cycle_table(table.model, table.box, measured=False)
 
     def prime(self) -> None:
         """Work out what the first change of the closed cycle would wait for, without keeping others waiting."""

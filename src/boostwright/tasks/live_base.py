@@ -17,7 +17,6 @@ from boostwright.build.variants import Variant, Variants
 from boostwright.build.watched import Remembered
 from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
-from boostwright.components.breathing import Filling
 from boostwright.components.closed_cycle import CycleModel
 from boostwright.components.cycle_table import CycleBox, CycleTable
 from boostwright.components.fuel_blend import fuel_card
@@ -26,14 +25,12 @@ from boostwright.solve.case_parts import Parts, PartsMaker, watched_build
 from boostwright.solve.case_problem import points_of, problem_with
 from boostwright.solve.cycle_store import cycle_table, near_table
 from boostwright.solve.problem import Problem
-from boostwright.tasks.known_curve import filling_of_known_curve
+from boostwright.tasks.known_filling import KnownFillings
 
 __all__ = ["Assembled", "LiveBase"]
 
 Array = NDArray[np.float64]
 _KINDS = ("compressor", "turbine", "wastegate")
-# Sections of what the engine without its turbo does not have: a curve known from it hangs on none of them.
-_TURBO = frozenset({"compressor", "turbine", "wastegate", "boost_control", "limits", "plan"})
 _MANY, _MOST = 200, 1500
 """Changes after which a base had better be made anew, and after which it must be: it remembers parts of every one."""
 
@@ -58,7 +55,7 @@ class LiveBase:
         self._makers: dict[tuple[bool, bool], PartsMaker] = {}
         self._fuel = self._of(fuel_card)
         self._cards = {kind: self._of(_card_of(kind)) for kind in _KINDS}
-        self._fillings: dict[tuple[int, ...], tuple[Filling | None, tuple[Any, ...]]] = {}
+        self._fillings = KnownFillings(speeds)
         self._changes = 0
         self._primed = False
         self._known = self.assembled(()).problem.cycle
@@ -82,7 +79,7 @@ class LiveBase:
         variant = self._variants.of(settings)
         mode = variant.sections["prediction"]["mode"].text or ""
         cards = self._cards_of(variant)
-        filling = self._filling(variant, cards)
+        filling = self._fillings.of(variant, cards)
         if mode == "no-turbo" and filling is not None:
             # the engine of the known curve has its own intake and exhaust
             old = settings_of_old_engine(variant.build)
@@ -122,17 +119,6 @@ class LiveBase:
         values = variant.sections
         found = {"fuel": self._fuel(values)}
         return found | {kind: card for kind in _KINDS if (card := self._cards[kind](values)) is not None}
-
-    def _filling(self, variant: Variant, cards: Mapping[str, Card]) -> Filling | None:
-        """What a known curve is turned back into, once for all changes that leave the engine without turbo alone."""
-        if variant.sections["breathing"]["source"].text != "known-curve":
-            return None
-        own = tuple(values for name, values in variant.sections.items() if name not in _TURBO)
-        key = (id(cards["fuel"]), *map(id, own))
-        if key not in self._fillings:
-            found = filling_of_known_curve(variant.build, cards, self.speeds)
-            self._fillings[key] = found, (cards["fuel"], own)
-        return self._fillings[key][0]
 
     def _problem(self, parts: Parts, mode: str) -> Problem:
         """The parts as ``assemble`` would put them together."""

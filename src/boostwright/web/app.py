@@ -91,6 +91,7 @@ def described() -> dict[str, Any]:
             route.endpoint,
             methods=sorted(route.methods or ()),
             tags=route.tags,
+            include_in_schema=route.include_in_schema,
             status_code=route.status_code,
             response_model=None,
             responses=responses,

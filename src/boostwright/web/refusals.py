@@ -14,6 +14,7 @@ from starlette.responses import Response
 
 from boostwright.errors import BoostwrightError, Fault, FaultyInput, UnknownPart
 from boostwright.web.answers import answer
+from boostwright.web.screen_words import on_the_screen
 
 __all__ = ["add_refusals", "fault_of", "refused"]
 
@@ -24,7 +25,7 @@ def fault_of(fault: Fault) -> dict[str, Any]:
     """A fault as the interface shows it."""
     from boostwright.report.form_json import fault_plain
 
-    return fault_plain(fault)
+    return fault_plain(on_the_screen(fault))
 
 
 def refused(

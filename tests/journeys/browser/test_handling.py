@@ -94,6 +94,9 @@ def test_by_keyboard_alone(page: Any, build: Path) -> None:
     keys.press("ArrowLeft")
     assert readout(page) == before
     keys.press("End")
+    assert readout(page) == before, "End belongs to the page unless the speeds have the focus"
+    page.get_by_role("slider", name="Engine speed pointed at").focus()
+    keys.press("End")
     assert "6750" in readout(page).replace("\N{NO-BREAK SPACE}", " ").replace("\N{THIN SPACE}", "")
     for _ in range(60):
         keys.press("Tab")

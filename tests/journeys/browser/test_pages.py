@@ -15,7 +15,10 @@ LOOKS = [
     ("light", 1024),
     ("light", 390),
     ("dark", 1440),
+    ("dark", 1024),
+    ("dark", 390),
     ("outdoors", 1440),
+    ("outdoors", 1024),
     ("outdoors", 390),
 ]
 

@@ -232,6 +232,15 @@ def test_what_is_out_of_bounds_is_refused(api: _Api, kind: str, body: Any) -> No
     assert answer.json()["faults"][0]["message"]
 
 
+@pytest.mark.parametrize("kind", ["plan", "whatif", "bands", "sheets"])
+@pytest.mark.parametrize("method", ["GET", "DELETE", "PUT"])
+def test_a_kind_of_job_is_only_posted_to(api: _Api, kind: str, method: str) -> None:
+    answer = api.ask(method, f"/api/jobs/{kind}")
+    assert answer.status_code == 405
+    assert "POST" in answer.headers["allow"]
+    assert answer.json()["faults"]
+
+
 def test_a_job_that_is_not_there(api: _Api) -> None:
     for method, path in (("GET", ""), ("DELETE", ""), ("GET", "/table.csv"), ("GET", "/sheets/go-no-go.pdf")):
         answer = api.ask(method, f"/api/jobs/0123456789abcdef{path}")

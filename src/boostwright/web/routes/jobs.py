@@ -34,6 +34,7 @@ __all__ = [
     "job_state",
     "jobs",
     "keeper_of",
+    "only_posted",
     "plan",
     "router",
     "sheet_page",
@@ -277,6 +278,17 @@ def figures(request: Request, build: BuildName = None) -> Response:
         for figure in FIGURES.values()
     ]
     return answer({"figures": found, "written": (folder / WHATIF_FILE).is_file()})
+
+
+@router.api_route("/plan", methods=["GET", "DELETE"], include_in_schema=False)
+@router.api_route("/whatif", methods=["GET", "DELETE"], include_in_schema=False)
+@router.api_route("/bands", methods=["GET", "DELETE"], include_in_schema=False)
+@router.api_route("/sheets", methods=["GET", "DELETE"], include_in_schema=False)
+def only_posted() -> Response:
+    """A kind of job is no job's name: there is nothing to read here."""
+    response = refused("Method Not Allowed.", 405)
+    response.headers["allow"] = "POST"
+    return response
 
 
 @router.get("/{job}", response_model=None, responses={200: {"answer": JobAnswer}})

@@ -96,6 +96,8 @@ def live(request: Request, asked: LiveAsk, build: BuildName = None) -> Response:
     turns = _turns(desk)
     if asked.tab is not None:
         turns.note(asked.tab, asked.turn)
+    if not asked.rough:
+        desk.bench().prepare(folder, asked.changes, asked.speeds)
     with desk.solving:
         if asked.tab is not None and turns.passed(asked.tab, asked.turn):
             return refused("A newer question of the same page has come.", 409)
