@@ -138,8 +138,8 @@ def _outside(signal: Signal) -> list[_Jump]:
     found = channel_of(signal.name)
     if found is None or found[0].name in ("lambda", "air_fuel_ratio"):
         return []
-    if found[0].name.endswith("_target"):
-        return []  # what is asked for is no reading
+    if found[0].name.endswith("_target") or found[0].kind in ("torque", "power"):
+        return []  # what is asked for is no reading; a torque swings far as gears engage
     low, high = found[0].low, found[0].high
     if signal.basis == "gauge" and found[0].basis == "either":
         low, high = low - 110e3, high - 50e3
