@@ -47,7 +47,6 @@ KEYS = {
     "boost target, all points": ("Wastegate", "Boost target, all points", True),
     "outside pressure (altitude)": ("Outside air", "Ambient pressure", True),
     "compression ratio (closed cycle)": ("Engine", "Compression ratio", True),
-    "bore (closed cycle)": ("Engine", "Bore", True),
 }
 """What is dragged -> the part it belongs to, its field, and whether the bounds hold for it."""
 PLOTS = 5

@@ -164,7 +164,11 @@ function Drag({ parameter, text, title }: { parameter: Parameter; text: string; 
         onInput={(event) => {
           performance.clearMarks("slider");
           performance.mark("slider");
+          // a key press moves it as a hand does: answered near at once, exactly when it rests
+          const held = dragging.peek();
+          dragging.value = true;
           change(parameter, compose(Number(event.currentTarget.value), rest));
+          dragging.value = held;
         }}
       />
       <span class="ends" aria-hidden="true">
