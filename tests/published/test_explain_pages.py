@@ -19,7 +19,8 @@ FILES = sorted((DOCS / "explain").glob("*.md"))
 PROGRAM = {
     "derived-channels",
     "digitiser",
-    "log-import", "log-time",
+    "log-import",
+    "log-time",
     "made-logs",
     "pulls",
     "screen-safety",

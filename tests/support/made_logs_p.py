@@ -344,7 +344,15 @@ def _phases(drive: Drive, dyno: bool, *, slow: bool) -> None:
             ]
         else:
             pulls = [drive.pull, drive.pull, drive.pull, lambda: drive.pull(to_limiter=True)]
-            misses = [drive.short, drive.partly, drive.through_gears, drive.spins, drive.cuts, drive.revs, drive.hill]
+            misses = [
+                drive.short,
+                drive.partly,
+                drive.through_gears,
+                drive.spins,
+                drive.cuts,
+                drive.revs,
+                drive.hill,
+            ]
             choices = [*pulls, *misses, drive.cruise]
         one = choices[int(rng.integers(len(choices)))]
         if slow and one == drive.pull:

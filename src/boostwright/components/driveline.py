@@ -8,9 +8,14 @@ from numpy.typing import NDArray
 from boostwright.build import Section
 from boostwright.physics import driveline
 
-__all__ = ["crank_power", "driveline_losses", "has_driveline", "loss_words", "wheel_power"]
+__all__ = ["USUAL_LOSS", "crank_power", "driveline_losses", "has_driveline", "loss_words", "wheel_power"]
 
 Array = NDArray[np.float64]
+
+USUAL_LOSS = 0.14
+"""Share of the power that a car loses between crankshaft and road where a build names no loss: common practice, 0.09 to
+0.19. For a run in time, which needs some loss to move the car; figures at the wheels are never made from it.
+"""
 
 
 def has_driveline(section: Section) -> bool:

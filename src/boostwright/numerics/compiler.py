@@ -83,7 +83,7 @@ def _on_the_stack(_context: Any, size: Any) -> Any:
 
 @intrinsic
 def _add_at_once(_context: Any, counter: Any, step: Any) -> Any:
-    """The first number of an array of whole numbers as it was before ``step`` was added, in one step for all threads."""
+    """The first number of an array as it was before ``step`` was added to it, in one step for all threads."""
     if not (
         isinstance(counter, types.Array) and counter.dtype == types.int64 and step in types.integer_domain
     ):

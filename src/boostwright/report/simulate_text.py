@@ -21,7 +21,8 @@ def simulate_text(made: Simulated, written: WrittenRun, width: int) -> str:
     lines = [
         paragraph(
             f"Invented data, no measurement: {run.time[-1]:.0f} s of {made.build}, scenario {request.scenario}, seed "
-            f"{request.seed}, with {kinds}; truth: {run.facts.get('truth', request.truth)}. Logged by {made.kit.title}.",
+            f"{request.seed}, with {kinds}; truth: {run.facts.get('truth', request.truth)}. "
+            f"Logged by {made.kit.title}.",
             width,
             "",
             "",

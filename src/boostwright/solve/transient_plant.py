@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build, Section
 from boostwright.cards.card import Card
-from boostwright.components.driveline import driveline_losses
+from boostwright.components.driveline import USUAL_LOSS, driveline_losses, has_driveline
 from boostwright.components.friction import friction_pressure
 from boostwright.components.turbine_pulses import LARGEST_AMPLITUDE
 from boostwright.physics.turbo.inertia import shaft_inertia_from_wheels
@@ -219,6 +219,8 @@ def _throttle_and_relief(section: Section) -> dict[str, float]:
 def _car(build: Build, problem: Problem) -> dict[str, float | Array]:
     car, dyno = build["vehicle"], build["dyno"]
     share, drag = driveline_losses(build["driveline"])
+    if not has_driveline(build["driveline"]):
+        share = USUAL_LOSS
     gears = np.zeros(12)
     ratios = car.numbers("gear_ratios") if car.has("gear_ratios") else ()
     gears[: len(ratios)] = ratios[:12]

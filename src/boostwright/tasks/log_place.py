@@ -153,7 +153,9 @@ def _channels(folder: Path, part: int, holder: _Holder | None) -> LogChannels:
     """The channels of a part; those of a temporary folder keep it there as long as they live."""
     channels = open_channels(folder, part)
     if holder is not None:
-        weakref.finalize(channels, _let_go, holder)  # the finalizer holds the folder until the channels are gone
+        weakref.finalize(
+            channels, _let_go, holder
+        )  # the finalizer holds the folder until the channels are gone
     return channels
 
 

@@ -128,9 +128,9 @@ def _statics(build: Build, c: dict[str, Array], q: dict[str, Array]) -> None:
         ("2", "mass_flow_compressor", duct),
         ("bp", "mass_flow_throttle", throttle),
     )
-    for place, flow, bore in cold:
+    for place, name, bore in cold:
         total, warmth = q[f"pressure_{place}"], q[f"temperature_{place}"]
-        q[f"pressure_{place}_static"] = _static(total, q[flow], warmth, _AIR_CONSTANT, bore, _AIR)
+        q[f"pressure_{place}_static"] = _static(total, q[name], warmth, _AIR_CONSTANT, bore, _AIR)
     for place, flow, bore in (
         ("em", c["mass_flow_turbine"] + c["mass_flow_gate"], collector),
         ("4", c["mass_flow_exhaust"], downpipe),

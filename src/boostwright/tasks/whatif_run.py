@@ -15,7 +15,6 @@ from boostwright.build.variants import Variant, Variants
 from boostwright.build.watched import Remembered
 from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card
-from boostwright.components.breathing import Filling
 from boostwright.components.compressor import CompressorSurface
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.components.turbine import TurbineTable
@@ -25,7 +24,7 @@ from boostwright.solve.case_parts import Parts, watched_build
 from boostwright.solve.cases import CaseSolver, SolvedCases
 from boostwright.solve.problem import Problem
 from boostwright.solve.run import cores
-from boostwright.tasks.known_curve import filling_of_known_curve
+from boostwright.tasks.known_filling import KnownFillings
 from boostwright.tasks.ready import speed_limit_of
 from boostwright.tasks.whatif_figures import FigureMaker, Placed
 from boostwright.tasks.whatif_result import Case, Row
@@ -42,8 +41,6 @@ BATCH = 64
 
 _MOST_SETS = 20000
 _KINDS = ("compressor", "turbine", "wastegate")
-# Sections of what the engine without its turbo does not have: a curve known from it hangs on none of them.
-_TURBO = frozenset({"compressor", "turbine", "wastegate", "boost_control", "limits", "plan"})
 
 
 class CaseRunner:
@@ -67,8 +64,7 @@ class CaseRunner:
                 _Wheels(surface, wheel),  # type: ignore[arg-type]  # all that it asks of a problem
             )
         )
-        self._fillings: dict[tuple[int, ...], tuple[Filling | None, tuple[Any, ...]]] = {}
-
+        self._fillings = KnownFillings(speeds)
         self._begin_with_the_build()
 
     def _begin_with_the_build(self) -> None:
@@ -130,7 +126,7 @@ class CaseRunner:
         if mode == "no-turbo":
             raise _no_turbo(case)
         cards = self._cards_of(variant)
-        parts = solver.put(variant, mode, cards, self._filling(variant, cards))
+        parts = solver.put(variant, mode, cards, self._fillings.of(variant, cards))
         limit, source = self._speed_limit(variant, parts, cards)
         return Placed(number, case, variant, parts, cards, mode, limit, source)
 
@@ -149,17 +145,6 @@ class CaseRunner:
         given = (parts.compressor, parts.turbine, *map(cards.get, _KINDS))
         found: tuple[float, str] = self._limit.of(variant.sections, variant.changed, *given)
         return found
-
-    def _filling(self, variant: Variant, cards: Mapping[str, Card]) -> Filling | None:
-        """What a known curve is turned back into, once for all cases whose engine without turbo is the same."""
-        if variant.sections["breathing"]["source"].text != "known-curve":
-            return None
-        own = tuple(values for name, values in variant.sections.items() if name not in _TURBO)
-        key = (id(cards["fuel"]), *map(id, own))
-        if key not in self._fillings:
-            found = filling_of_known_curve(variant.build, cards, self._speeds)
-            self._fillings[key] = found, (cards["fuel"], own)
-        return self._fillings[key][0]
 
 
 @dataclass

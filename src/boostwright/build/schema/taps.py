@@ -8,7 +8,11 @@ TAPS: tuple[tuple[str, str, str], ...] = (
     ("compressor_inlet", "ahead of the compressor", '"70 mm"'),
     ("compressor_outlet", "between compressor and cooler", '"50 mm"'),
     ("boost_pipe", "between cooler and throttle", '"63 mm"'),
-    ("exhaust_manifold", "in the exhaust manifold; where it is left out, the collector's bore is taken", '"50 mm"'),
+    (
+        "exhaust_manifold",
+        "in the exhaust manifold; where it is left out, the collector's bore is taken",
+        '"50 mm"',
+    ),
     ("gate_branch", "in the branch to the gate; where it is left out, the branch's bore is taken", '"44 mm"'),
     ("downpipe", "behind the turbine; where it is left out, the exhaust's bore is taken", '"76 mm"'),
 )

@@ -10,8 +10,8 @@ _SHAFT = (
     Parameter(
         "shaft_inertia",
         "moment_of_inertia",
-        "Inertia of one turbocharger's shaft with both wheels. Without it, an estimate from the wheels' diameters, good "
-        "to 40 %.",
+        "Inertia of one turbocharger's shaft with both wheels. Without it, an estimate from the wheels' diameters, "
+        "good to 40 %.",
         low="1e-7 kg*m2",
         high="0.1 kg*m2",
         low_ask="3e-6 kg*m2",

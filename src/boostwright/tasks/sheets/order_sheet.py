@@ -65,7 +65,9 @@ def order_sheet_of(build: Build, plan: Plan, guesses: Sequence[Guess] = ()) -> O
     ambient = build["ambient"]
     day = f"{plan.pressure_amb / 1e3:.1f} kPa, {ambient.si('temperature') - 273.15:.0f} degC"
     unconfirmed = [
-        used for used in build.defaults_used if not used.key.startswith(("plan.", "dyno.", "clearance.", "vehicle.", "transient."))
+        used
+        for used in build.defaults_used
+        if not used.key.startswith(("plan.", "dyno.", "clearance.", "vehicle.", "transient."))
     ]
     listed = tuple(guesses)[:_MOST_GUESSES] or tuple(_defaults(build))[:_MOST_GUESSES]
     return OrderSheet(
