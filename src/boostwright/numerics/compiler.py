@@ -1,8 +1,9 @@
 """The one door to the compiler.
 
 ``compiled`` turns a function of floats and arrays into machine code and keeps the result in the user's cache folder.
-``scratch`` is a small work array that costs nothing. ``claimed`` hands out work to threads. ``c_function`` makes the intermediate code of a function that C
-could call, which ``object_code`` turns into an object file that later runs load without the compiler.
+``scratch`` is a small work array that costs nothing. ``claimed`` hands out work to threads. ``c_function`` makes the
+intermediate code of a function that C could call, which ``object_code`` turns into an object file that later runs
+load without the compiler.
 """
 
 from __future__ import annotations
