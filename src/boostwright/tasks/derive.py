@@ -22,6 +22,7 @@ from boostwright.logs.pulls.records import Pull
 from boostwright.logs.records import LogError
 from boostwright.solve.operating_point import Prediction
 from boostwright.tasks.bands_result import BandValues
+from boostwright.tasks.derive_doubts import doubt_notes
 from boostwright.tasks.derive_model import facts_for, on_the_day, prediction_for
 from boostwright.tasks.find_pulls import find_pulls
 from boostwright.tasks.log_place import LogPlace
@@ -133,6 +134,7 @@ def derive(place: LogPlace, request: DeriveRequest | None = None) -> DeriveResul
     facts, prediction, model_notes = _facts(place.build, samples, request)
     notes += model_notes
     worked = work_out_samples(samples, facts)
+    notes = [*doubt_notes(place, worked.made.values()), *notes]
     pulls = find_pulls(place, part=place.part).pulls
     stretches = [(pull.start, pull.end) for pull in pulls]
     if not stretches:

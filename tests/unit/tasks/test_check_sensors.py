@@ -14,6 +14,7 @@ from boostwright.logs.records import LogError
 from boostwright.report.sensors_json import sensors_document
 from boostwright.report.sensors_text import sensors_text
 from boostwright.tasks.check_sensors import check_sensors, facts_of_build
+from boostwright.tasks.derive import derive
 from boostwright.tasks.log_place import open_log_place
 from tests.support.made_logs_c import RPM, Instruments, made_log, made_run
 
@@ -112,3 +113,12 @@ def test_what_a_build_says() -> None:
     assert lines is not None
     assert lines.speed.size == lines.flow.size == lines.pressure_ratio.size > 20
     assert lines.pressure_ratio.max() > 2.0
+
+
+def test_what_is_derived_from_a_doubtful_sensor_says_so(tmp_path: Path) -> None:
+    """Each quantity that the channel went into is named; a sound log has no such note."""
+    (doubt,) = [n for n in derive(open_log_place(written(tmp_path, 7e3))).notes if "doubtful" in n]
+    assert doubt.startswith("pressure_im is doubtful (offset")
+    assert " pressure_im," in doubt.split(":")[-1]
+    assert "boost" in doubt
+    assert not [n for n in derive(open_log_place(written(tmp_path))).notes if "doubtful" in n]
