@@ -13,6 +13,14 @@ __all__ = ["derived_text"]
 
 _WIDEST = 130
 _NEEDS = 3  # ways out that are named
+_VAGUE = 0.5  # of its value: a band from which on a figure is no figure
+_NO_DIFFERENCES = (
+    "compressor_efficiency",
+    "compressor_power",
+    "cooler_effectiveness",
+    "cooler_loss_coefficient",
+)
+"""Quantities whose band can be held against their value, which is never near zero on its own account."""
 _CAUTION = (
     "Bands hold 90 %: from sensor errors at rest, noise and what is assumed. A faulty sensor is outside all of them: "
     "check the sensors first."
@@ -28,6 +36,7 @@ def derived_text(result: DeriveResult, width: int) -> str:
     lines += ["", *_table(result, width), ""]
     lines += _agreements(result, width)
     lines += _flags(result, width)
+    lines += _vague(result, width)
     lines += _missing(result, width)
     lines.append(paragraph(_CAUTION, width, "", ""))
     return "\n".join(lines) + "\n"
@@ -38,7 +47,11 @@ def _quantities(count: int) -> str:
 
 
 def _table(result: DeriveResult, width: int) -> list[str]:
-    rows = [(result.worked.made[name], figure) for name, figure in result.figures.items()]
+    rows = [
+        (result.worked.made[name], figure)
+        for name, figure in result.figures.items()
+        if not _is_vague(name, figure)
+    ]
     if not rows:
         return ["  Nothing could be worked out."]
     over = "median over the pulls" if result.pulls else "median over the log"
@@ -56,6 +69,23 @@ def _table(result: DeriveResult, width: int) -> list[str]:
         [TextColumn((head,), "", tuple(cells), left) for head, cells, left in columns], width
     )
     return ["  " + line if line else "" for line in table.splitlines()]
+
+
+def _is_vague(name: str, figure: Figure) -> bool:
+    return name in _NO_DIFFERENCES and figure.band > _VAGUE * abs(figure.middle)
+
+
+def _vague(result: DeriveResult, width: int) -> list[str]:
+    """What was worked out and says nothing, with what its band mostly is."""
+    found = [(name, figure) for name, figure in result.figures.items() if _is_vague(name, figure)]
+    if not found:
+        return []
+    words = (f"{name} (mostly {of})" if (of := _sources(figure)) else name for name, figure in found)
+    told = (
+        f"- {', '.join(words)}. Where it is the lag of a probe, hold a speed until the probe has settled, or state "
+        "[sensor_errors] temperature_lag. The values with their bands stand in the files."
+    )
+    return ["Too vague to be a figure:", paragraph(told, width), ""]
 
 
 def _middle(derived: Derived, figure: Figure) -> str:

@@ -132,6 +132,10 @@ def _speed_density(rows: Rows) -> Uncertain:
     )
 
 
+_LEANEST = 1.4
+"""Lambda from which a petrol engine does not burn: the probe still shows a fuel cut (common practice)."""
+
+
 def _air_of_fuel(rows: Rows, fuel: Uncertain) -> Uncertain:
     """Humid air that burns a fuel flow at the lambda read."""
     facts = rows.facts.fuel
@@ -139,7 +143,9 @@ def _air_of_fuel(rows: Rows, fuel: Uncertain) -> Uncertain:
         raise Missing(Need("the fuel's stoichiometric ratio", "a build knows it"))
     ratio, share = facts.stoichiometric_ratio, facts.stoichiometric_share
     return through(
-        lambda m, lam, stoichiometric, vapour: m * lam * stoichiometric * (1.0 + vapour),
+        lambda m, lam, stoichiometric, vapour: np.where(
+            lam < _LEANEST, m * lam * stoichiometric * (1.0 + vapour), np.nan
+        ),
         fuel,
         rows.first(lambda: rows.get("lambda_corrected"), lambda: rows.get("lambda")),
         rows.number("stoichiometric ratio", ratio, share * ratio),
@@ -228,8 +234,8 @@ def _volumetric_efficiency(rows: Rows) -> Uncertain:
 _ROUTE_FORMULA = {
     "meter": "as logged",
     "speed_density": "VE p_im V_d n/(2 R T_im) f(p_em/p_im)/f(ref) (T_im/T_ref)^x, n in revolutions",
-    "fuel": "m_f lambda L_st (1 + w), m_f by flow meter",
-    "injectors": "m_f lambda L_st (1 + w), m_f by injector time",
+    "fuel": "m_f lambda L_st (1 + w), m_f by flow meter; none above lambda 1.4, where fuel was cut",
+    "injectors": "m_f lambda L_st (1 + w), m_f by injector time; none above lambda 1.4",
 }
 PAIRS = tuple((a, b) for k, b in enumerate(ROUTES) for a in ROUTES[k + 1 :])
 """(one, other): routes that are held against each other, as ``air_flow_ONE_over_OTHER``."""
