@@ -47,7 +47,7 @@ def column(rng: np.random.Generator, kind: str, time: np.ndarray) -> np.ndarray:
 
 
 @given(st.data())
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_log_is_put_in_time(data: st.DataObject) -> None:
     rng = np.random.default_rng(data.draw(st.integers(0, 2**32 - 1)))
     rows = data.draw(st.sampled_from([0, 1, 2, 5, 30, 400]))
