@@ -8,17 +8,10 @@ from typing import Annotated
 import typer
 
 from boostwright.cli.common import output_width
+from boostwright.cli.log_options import LogArgument
 
 __all__ = ["align"]
 
-_Log = Annotated[
-    Path,
-    typer.Argument(
-        metavar="LOG",
-        help="Folder of an imported log, its name in the build, a build with one log, or a file.",
-        show_default=False,
-    ),
-]
 _Other = Annotated[
     Path | None,
     typer.Argument(
@@ -67,7 +60,7 @@ _Json = Annotated[
 
 
 def align(
-    log: _Log,
+    log: LogArgument,
     second: _Other = None,
     build: _BuildOption = None,
     part: _Part = 0,

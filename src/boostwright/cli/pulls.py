@@ -8,17 +8,10 @@ from typing import Annotated
 import typer
 
 from boostwright.cli.common import output_width
+from boostwright.cli.log_options import LogArgument, MapOption, UnitOption
 
 __all__ = ["pulls"]
 
-_Log = Annotated[
-    Path,
-    typer.Argument(
-        metavar="LOG",
-        help="Folder of an imported log, its name in the build, a build with one log, or a file.",
-        show_default=False,
-    ),
-]
 _BuildOption = Annotated[
     Path | None,
     typer.Option(
@@ -40,24 +33,6 @@ _Rule = Annotated[
         help='Change a bound of the search: "least_rise=1000 rpm". May be given several times.',
     ),
 ]
-_Unit = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--unit",
-        metavar="COLUMN=UNIT",
-        show_default=False,
-        help='For a file: its unit and basis, as with import: "MAP=kPa absolute".',
-    ),
-]
-_Map = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--map",
-        metavar="COLUMN=CHANNEL",
-        show_default=False,
-        help="For a file: what a column is, as with import.",
-    ),
-]
 _Csv = Annotated[
     Path | None,
     typer.Option(metavar="FILE", help="Write pulls and what was not taken as CSV.", show_default=False),
@@ -73,12 +48,12 @@ _Json = Annotated[
 
 
 def pulls(
-    log: _Log,
+    log: LogArgument,
     build: _BuildOption = None,
     part: _Part = 0,
     rule: _Rule = None,
-    map: _Map = None,
-    unit: _Unit = None,
+    map: MapOption = None,
+    unit: UnitOption = None,
     csv: _Csv = None,
     json: _Json = None,
 ) -> None:

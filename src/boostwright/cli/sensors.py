@@ -8,17 +8,10 @@ from typing import Annotated
 import typer
 
 from boostwright.cli.common import output_width
+from boostwright.cli.log_options import LogArgument, MapOption, UnitOption
 
 __all__ = ["sensors"]
 
-_Log = Annotated[
-    Path,
-    typer.Argument(
-        metavar="LOG",
-        help="Folder of an imported log, its name in the build, a build with one log, or a file.",
-        show_default=False,
-    ),
-]
 _BuildOption = Annotated[
     Path | None,
     typer.Option(
@@ -31,24 +24,6 @@ _BuildOption = Annotated[
 _Part = Annotated[
     int, typer.Option(min=0, metavar="N", help="Part of the log, where it has several; 0: all of them.")
 ]
-_Unit = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--unit",
-        metavar="COLUMN=UNIT",
-        show_default=False,
-        help='For a file: its unit and basis, as with import: "MAP=kPa absolute".',
-    ),
-]
-_Map = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--map",
-        metavar="COLUMN=CHANNEL",
-        show_default=False,
-        help="For a file: what a column is, as with import.",
-    ),
-]
 _Json = Annotated[
     str | None,
     typer.Option(
@@ -60,11 +35,11 @@ _Json = Annotated[
 
 
 def sensors(
-    log: _Log,
+    log: LogArgument,
     build: _BuildOption = None,
     part: _Part = 0,
-    map: _Map = None,
-    unit: _Unit = None,
+    map: MapOption = None,
+    unit: UnitOption = None,
     json: _Json = None,
 ) -> None:
     """List the sensors of a log that are not to be trusted, most certain first.
