@@ -123,6 +123,9 @@ def run() -> None:
     # a command lives for a second, most of it spent importing; the collector would walk all of that a dozen times
     # and free nothing. A command that stays has to switch it on again.
     gc.disable()
+    # matrices here are small; a thread more of the algebra library brings nothing and spins a tenth of a second of
+    # processor time away in every process, beside the browser of `serve` among others. Read when numpy is imported.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         # a name with an accent must not stop a prediction on a terminal that knows only ASCII
         if hasattr(stream, "reconfigure"):

@@ -10,16 +10,19 @@ import asyncio
 import functools
 import json
 import threading
+import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from boostwright import __version__
 from boostwright.web.desk import Desk
 from boostwright.web.guard import Guard
+from boostwright.web.routes import LATER
 from boostwright.web.static_files import page_file
 
 if TYPE_CHECKING:
-    from fastapi import FastAPI
+    from fastapi import APIRouter, FastAPI
 
 __all__ = [
     "OPENAPI_PATH",
@@ -41,18 +44,33 @@ Application = Any
 """Anything that answers as an ASGI application."""
 
 
-def make_api(desk: Desk) -> FastAPI:
-    """The routes without the guard, for the description of the interface and for tests."""
+def make_api(desk: Desk, routers: Sequence[APIRouter] | None = None) -> FastAPI:
+    """Routes without the guard; all there are, unless some are named."""
     from boostwright.web.refusals import add_refusals
-    from boostwright.web.routes import ROUTERS
 
     api = _empty()
     api.state.desk = desk
-    for router in ROUTERS:
+    for router in _all_routers() if routers is None else routers:
         api.include_router(router)
     api.openapi = described  # type: ignore[method-assign]
     add_refusals(api)
     return api
+
+
+def _first_routers() -> Sequence[APIRouter]:
+    from boostwright.web.routes.first import ROUTERS
+
+    return ROUTERS
+
+
+def _later_routers() -> Sequence[APIRouter]:
+    from boostwright.web.routes.later import ROUTERS
+
+    return ROUTERS
+
+
+def _all_routers() -> Sequence[APIRouter]:
+    return (*_first_routers(), *_later_routers())
 
 
 def _empty() -> FastAPI:
@@ -78,10 +96,10 @@ def described() -> dict[str, Any]:
     """
     from fastapi.routing import APIRoute
 
-    from boostwright.web.routes import ROUTERS
-
     api = _empty()
-    for route in (route for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)):
+    for route in (
+        route for router in _all_routers() for route in router.routes if isinstance(route, APIRoute)
+    ):
         responses = {}
         for code, response in route.responses.items():
             rest = {name: value for name, value in response.items() if name != "answer"}
@@ -106,27 +124,45 @@ def described_text() -> str:
 
 
 class Interface:
-    """The routes as an ASGI application that is made when it is first needed, or when ``load`` is called."""
+    """The routes as an ASGI application, in two parts: what a page needs to show itself, and the rest.
+
+    Each part is made when it is first needed, or when ``load`` is called.
+    """
 
     def __init__(self, desk: Desk) -> None:
         """Nothing is imported yet."""
         self.desk = desk
-        self._lock = threading.Lock()
-        self._api: FastAPI | None = None
+        self._locks = (threading.Lock(), threading.Lock())
+        self._parts: list[FastAPI | None] = [None, None]
+        self._waiting = 0
 
-    def load(self) -> FastAPI:
-        """The routes; a second call gives the same."""
-        with self._lock:
-            if self._api is None:
-                self._api = make_api(self.desk)
-            return self._api
+    def load(self, later: bool = False) -> FastAPI:
+        """The routes of a part; a second call gives the same."""
+        with self._locks[later]:
+            part = self._parts[later]
+            if part is None:
+                part = self._parts[later] = make_api(
+                    self.desk, _later_routers() if later else _first_routers()
+                )
+            return part
+
+    def let_answer(self, longest: float) -> None:
+        """Wait while calls are being answered; what imports meanwhile would hold them up. At most ``longest`` s."""
+        end = time.monotonic() + longest
+        while self._waiting and time.monotonic() < end:
+            time.sleep(0.002)
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
         """Answer, once the routes are there."""
-        api = self._api
-        if api is None:
-            api = await asyncio.to_thread(self.load)
-        await api(scope, receive, send)
+        later = str(scope.get("path", "")).startswith(LATER)
+        self._waiting += 1
+        try:
+            part = self._parts[later]
+            if part is None:
+                part = await asyncio.to_thread(self.load, later)
+            await part(scope, receive, send)
+        finally:
+            self._waiting -= 1
 
 
 def create_app(root: Path, build: str | None, token: str, port: int) -> Application:

@@ -39,6 +39,10 @@ class Desk:
         if self.opened is not None:
             with self.solving:
                 self.bench().answer(self.folder(None), {})
+
+    def prime(self) -> None:
+        """Make ready what the first change would wait for."""
+        if self.opened is not None:
             self.bench().prime()
 
     def bench(self) -> Any:

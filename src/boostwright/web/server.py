@@ -9,6 +9,7 @@ import secrets
 import socket
 import sys
 import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -26,6 +27,8 @@ FIRST_PORTS = range(47321, 47341)
 
 _MOST_AT_ONCE = 64
 _TURN = 0.001  # seconds
+_EARLY = 0.05  # s that loading waits for calls that are under way
+_DRAWING = 0.2  # s in which the browser draws the first answer
 _LONGEST_HEAD = 32_768  # bytes of a request's line and headers
 
 
@@ -65,9 +68,6 @@ class Served:
 
     def _ready(self, on_ready: Callable[[str], None]) -> None:
         on_ready(self.link)
-        # the command line switches the collector off, as its commands live for a second; this one stays
-        gc.enable()
-        gc.freeze()
         sys.setswitchinterval(_TURN)  # an answer that takes 5 ms must not wait 5 ms for its turn
         threading.Thread(target=_warm, args=(self.app.inner,), daemon=True, name="warm-up").start()
 
@@ -115,5 +115,15 @@ def _bound(port: int) -> socket.socket:
 def _warm(interface: Interface) -> None:
     """Load the interface and the solver, and solve the open build once, before the first question comes."""
     interface.load()
+    interface.let_answer(_EARLY)
     with contextlib.suppress(BoostwrightError, OSError, KeyError):
         interface.desk.warm()
+    interface.let_answer(_EARLY)
+    time.sleep(_DRAWING)
+    interface.load(later=True)
+    with contextlib.suppress(BoostwrightError, OSError, KeyError):
+        interface.desk.prime()
+    # the command line switches the collector off, as its commands live for a second; this one stays, and what it has
+    # loaded by now stays, too
+    gc.freeze()
+    gc.enable()
