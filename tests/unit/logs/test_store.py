@@ -46,12 +46,12 @@ def test_original_is_kept_with_its_hash(tmp_path: Path) -> None:
     assert kept.entry.sha256 == hashlib.sha256(file.read_bytes()).hexdigest()
 
 
-def test_parquet_is_float32_with_float64_time_and_zstd(tmp_path: Path) -> None:
+def test_parquet_is_float32_with_float64_time_and_lz4(tmp_path: Path) -> None:
     kept = keep_log(_log(tmp_path), tmp_path / "logs", TextOptions())
     meta = pq.ParquetFile(kept.entry.folder / kept.entry.tables[0].parquet)
     assert [str(t) for t in meta.schema_arrow.types] == ["double", "float", "float", "float"]
     column = meta.metadata.row_group(0).column(1)
-    assert column.compression == "ZSTD"
+    assert column.compression == "LZ4"
     assert "BYTE_STREAM_SPLIT" in column.encodings
 
 
@@ -63,6 +63,46 @@ def test_columns_come_back(tmp_path: Path) -> None:
     assert np.isnan(columns["Oil Temp"]).sum() == ROWS - len(range(0, ROWS, 7))
     with pytest.raises(LogError, match="no column"):
         log.read(log.tables[0], ["Boost"])
+
+
+def test_stamps_are_read_once_and_every_way_of_asking_gives_the_same(tmp_path: Path) -> None:
+    folder = keep_log(_log(tmp_path), tmp_path / "logs", TextOptions()).entry.folder
+    first, second = open_log(folder), open_log(folder)
+    stamps, together = first.read(first.tables[0])
+    for name, values in together.items():
+        one, alone = second.read(second.tables[0], [name])
+        np.testing.assert_array_equal(alone[name], values)
+        np.testing.assert_array_equal(one, stamps)
+        assert one is second.read(second.tables[0], [name])[0]
+    assert second.read(second.tables[0], [])[1] == {}
+
+
+def test_names_with_points_are_kept_apart(tmp_path: Path) -> None:
+    file = tmp_path / "points.csv"
+    names = ("Lambda", "Lambda.Target", "Lambda.Target.2", "RPM.1", "RPM")
+    rows = [",".join(str(v) for v in (k / 10, *(100 * n + k for n in range(5)))) for k in range(200)]
+    file.write_text("Time," + ",".join(names) + "\n" + "\n".join(rows) + "\n")
+    log = open_log(keep_log(file, tmp_path / "logs", TextOptions()).entry.folder)
+    for asked in (["Lambda"], ["RPM", "Lambda.Target"], list(names), ["RPM.1"]):
+        _, columns = log.read(log.tables[0], asked)
+        assert list(columns) == asked
+        for name, values in columns.items():
+            np.testing.assert_array_equal(values, 100 * names.index(name) + np.arange(200))
+
+
+@pytest.mark.parametrize("packed", ["zstd", "snappy", "none"])
+def test_a_store_packed_otherwise_still_opens(tmp_path: Path, packed: str) -> None:
+    """As an earlier version of the program left it."""
+    folder = keep_log(_log(tmp_path), tmp_path / "logs", TextOptions()).entry.folder
+    log = open_log(folder)
+    stamps, columns = log.read(log.tables[0])
+    path = folder / log.tables[0].parquet
+    pq.write_table(pq.read_table(path), path, compression=packed, use_dictionary=False, row_group_size=300)
+    again = open_log(folder)
+    stamps_then, columns_then = again.read(again.tables[0])
+    np.testing.assert_array_equal(stamps_then, stamps)
+    for name, values in columns.items():
+        np.testing.assert_array_equal(columns_then[name], values)
 
 
 def test_picture_base_has_the_extremes_of_each_stretch(tmp_path: Path) -> None:

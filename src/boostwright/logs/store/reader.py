@@ -24,6 +24,7 @@ class StoredLog:
     def __init__(self, entry: LogEntry) -> None:
         """From its manifest; nothing else is read yet."""
         self.entry = entry
+        self._time: dict[str, NDArray[np.float64]] = {}  # by file: columns are mostly read one at a time
 
     @property
     def tables(self) -> tuple[TableEntry, ...]:
@@ -44,15 +45,26 @@ class StoredLog:
         if missing := [name for name in wanted if name not in known]:
             text = f"has no column {missing[0]!r}."
             raise LogError.of(self.entry.file_name, text, f"columns are {', '.join(known)}")
-        path = self.entry.folder / table.parquet
+        time = self._time.get(table.parquet)
+        columns = [known[name] for name in wanted]
+        arrays = self._arrays(table.parquet, columns if time is not None else ["time", *columns])
+        if time is None:
+            time = self._time[table.parquet] = arrays.pop(0)
+        return time, dict(zip(wanted, arrays, strict=True))
+
+    def _arrays(self, file: str, columns: list[str]) -> list[NDArray[Any]]:
+        """Columns of a file of the folder."""
+        path = self.entry.folder / file
         try:
-            data = pq.read_table(path, columns=["time", *(known[name] for name in wanted)], use_threads=True)
+            # fetched ahead, the whole file would fill fresh memory before the first page is unpacked: twice the time
+            with pq.ParquetFile(path, pre_buffer=False) as opened:
+                data = opened.read(columns=columns, use_threads=True)
         except (OSError, ValueError) as reason:
             raise LogError.of(
                 str(path), f"cannot be read: {reason}.", "import the original again; it lies in original/"
             ) from reason
-        arrays = [column.to_numpy() for column in data.columns]
-        return arrays[0], dict(zip(wanted, arrays[1:], strict=True))
+        # asked for by name, since a name with a point in it brings others of the same beginning along
+        return [data.column(name).to_numpy() for name in columns]
 
     def pyramid(self, table: TableEntry) -> Pyramid:
         """The min/max base of a table. Raises LogError where it is damaged."""

@@ -19,7 +19,8 @@ from boostwright.logs.store.sample import Sample
 __all__ = ["StoreWriter", "StoredTable", "parquet_names"]
 
 _GROUP = 100_000
-_LEVEL = 1
+_PACKED = "lz4"
+"""How columns are packed: a quarter to a half larger than with zstd, unpacked and written in half the time."""
 
 
 @dataclass(frozen=True)
@@ -91,8 +92,7 @@ class _TableWriter:
         self._parquet: Any = pq.ParquetWriter(
             self._file,
             self._schema,
-            compression="zstd",
-            compression_level=_LEVEL,
+            compression=_PACKED,
             use_dictionary=False,
             use_byte_stream_split=True,
             write_statistics=False,
