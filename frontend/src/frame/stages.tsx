@@ -10,7 +10,14 @@ const LATER: Record<Exclude<StageName, "decide">, { title: string; will: string;
   measure: {
     title: "Measure",
     will: "Here will be your logs: read whatever their format, sensors checked, pulls found, points put on the maps, and what is wrong with how it is known.",
-    today: [["boostwright plan BUILD --sheets FOLDER", "prints the dyno card: what to watch, and where to stop"]],
+    today: [
+      ["boostwright plan BUILD --sheets FOLDER", "prints the dyno card: what to watch, and where to stop"],
+      ["boostwright import LOG --build BUILD", "reads a log, asks what its channels are, and keeps it with the build"],
+      ["boostwright sensors LOG --build BUILD", "says which sensors not to trust, before anything is made of them"],
+      ["boostwright pulls LOG --build BUILD", "finds the full-load pulls and says why it left the rest"],
+      ["boostwright derive LOG --build BUILD", "works out air flow, compressor points, drive pressure and the rest, each with its band"],
+      ["boostwright simulate BUILD", "writes an invented log to try all this on before the engine runs"],
+    ],
   },
   fit: {
     title: "Fit",
