@@ -10,12 +10,15 @@ from boostwright.build.build import Build
 from boostwright.cards.card import Card
 from boostwright.components.compressor_from_build import compressor_of_build
 from boostwright.errors import BoostwrightError
+from boostwright.logs.derived.facts import Facts
 from boostwright.logs.sensor_checks.facts import SensorFacts, SpeedLines
 from boostwright.logs.sensor_checks.records import CODES, Evidence, NotMade, SensorFault, SensorReport, Where
 from boostwright.logs.sensor_checks.run import check_sensors as check_channels
 from boostwright.logs.sensor_checks.tolerances import TOLERANCES, Tolerance
 from boostwright.physics.gas import fuel as fuel_relations
 from boostwright.physics.turbo.corrected import REFERENCE_PRESSURE, REFERENCE_TEMPERATURE
+from boostwright.tasks.derive_model import facts_for, prediction_for
+from boostwright.tasks.find_pulls import facts_of_build as pull_facts_of_build
 from boostwright.tasks.log_place import LogPlace
 from boostwright.tasks.ready import cards_of
 
@@ -134,9 +137,22 @@ def facts_of_build(build: Build) -> tuple[SensorFacts, tuple[str, ...]]:
             blades=_blades(build),
             speed_lines=_speed_lines(build, cards.get("compressor"), notes),
             spark_ignited=True,
+            car=_car(build, notes),
+            gears=pull_facts_of_build(build).gears,
         ),
         tuple(notes),
     )
+
+
+def _car(build: Build, notes: list[str]) -> Facts | None:
+    """What the derived quantities take from the build, so that both commands weigh the same routes alike."""
+    try:
+        return facts_for(build, prediction_for(build), "")
+    except BoostwrightError as error:
+        notes.append(
+            f"The build cannot be predicted ({str(error).splitlines()[0]}): its filling is not used."
+        )
+        return None
 
 
 def _stoichiometric(card: Card | None) -> float | None:

@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 from boostwright.logs.derived.air_flow import PAIRS, ROUTE_WORDS
 from boostwright.logs.derived.catalogue import Derived
 from boostwright.logs.derived.uncertain import BAND
+from boostwright.logs.sensor_checks.certainty import LEAST, certainty_of_deviation
 
-__all__ = ["Agreement", "agreements", "within"]
+__all__ = ["Agreement", "agreements", "deviation_of", "within"]
 
 Array = NDArray[np.float64]
 
-_SURE = 2.5758 / BAND  # from a band that holds 90 % to one that holds 99 %
+_TO_95 = 1.96 / BAND  # from a band that holds 90 % to one that holds 95 %
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Agreement:
     band        [-] by which both can be off together, 90 %, to either side
     rows        how many rows that rests on
     sources     of the band, the largest first, each with its share of the variance
-    beyond      True where the difference is larger than 99 % of sound pairs show
+    beyond      True where a wrong route is likelier than two sound ones, by the rule of the sensor checks
     words       a sentence
     """
 
@@ -39,6 +40,15 @@ class Agreement:
     sources: tuple[tuple[str, float], ...]
     beyond: bool
     words: str
+
+
+def deviation_of(difference: float, band: float) -> tuple[float, float]:
+    """Logarithm of one route over the other, and by how much it can be off, 95 %, where both are sound.
+
+    difference [-] of one over the other, less one; band [-] of that, 90 %, which goes with the quotient.
+    """
+    ratio = max(1.0 + difference, 1e-3)
+    return float(np.log(ratio)), _TO_95 * band / ratio
 
 
 def within(time: Array, stretches: Sequence[tuple[float, float]], period: float = 0.0) -> NDArray[np.bool_]:
@@ -84,19 +94,27 @@ def _pair(
     single = float(np.median(result.sigma_of_rows[rows])) / np.sqrt(count)
     band = BAND * float(np.hypot(common, single))
     sources = result.only(rows).largest()
-    beyond = abs(difference) > _SURE * band
-    return Agreement(
-        name, difference, band, count, sources, beyond, _words(one, other, difference, band, sources)
-    )
+    off, allowed = deviation_of(difference, band)
+    beyond = certainty_of_deviation(abs(off) / max(allowed, 1e-12)) >= LEAST
+    words = _words(one, other, difference, band, sources, beyond=beyond)
+    return Agreement(name, difference, band, count, sources, beyond, words)
 
 
-def _words(one: str, other: str, difference: float, band: float, sources: Sequence[tuple[str, float]]) -> str:
+def _words(
+    one: str,
+    other: str,
+    difference: float,
+    band: float,
+    sources: Sequence[tuple[str, float]],
+    *,
+    beyond: bool,
+) -> str:
     text = (
         f"{ROUTE_WORDS[one]} gives {100.0 * abs(difference):.1f} % {'more' if difference > 0.0 else 'less'} air than "
         f"{ROUTE_WORDS[other]}"
     )
     share = f"{100.0 * band:.1f} %"
-    if abs(difference) > _SURE * band:
+    if beyond:
         return f"{text}: far more than the {share} both can be off together, so one of them is wrong"
     largest = sources[0][0] if sources else "nothing known"
     if abs(difference) > band:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.logs.sensor_checks.air_flow import air_routes
+from boostwright.logs.sensor_checks.air_routes import plain_routes
 from boostwright.logs.sensor_checks.certainty import LEAST, certainty_of_deviation
 from boostwright.logs.sensor_checks.facts import SpeedLines
 from boostwright.logs.sensor_checks.records import Evidence, SensorFault
@@ -102,8 +102,8 @@ def _shares(view: LogView, lines: SpeedLines, outlet: str, mask: Mask) -> tuple[
     t1 = view.on(cold) if cold else np.full(view.grid.shape, 295.0)
     at = np.flatnonzero(mask & np.isfinite(ratio + t1))
     at = at[:: max(1, at.size // 400)]
-    routes, _ = air_routes(view)
-    flow = routes[0].flow if routes else np.full(view.grid.shape, np.nan)
+    routes, _ = plain_routes(view)
+    flow = next(iter(routes.values()))[0] if routes else np.full(view.grid.shape, np.nan)
     corrected = flow * np.sqrt(t1 / lines.temperature) * lines.pressure / inlet
     demanded = speed_demanded(lines, corrected[at], ratio[at]) * np.sqrt(t1[at] / lines.temperature)
     with np.errstate(divide="ignore", invalid="ignore"):

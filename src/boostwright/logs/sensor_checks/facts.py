@@ -7,6 +7,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from boostwright.logs.derived.facts import Facts
+from boostwright.logs.gear import GearFacts
+
 __all__ = ["SensorFacts", "SpeedLines"]
 
 Array = NDArray[np.float64]
@@ -42,6 +45,8 @@ class SensorFacts:
     blades                blades the speed sensor was told to count, None where not said
     speed_lines           the compressor's map
     spark_ignited         False for a diesel: lean at load is sound there
+    car                   what the derived quantities know of it: filling, injectors, bores; None without a build
+    gears                 ratios, final drive and tyre
     """
 
     displacement: float | None = None
@@ -52,3 +57,5 @@ class SensorFacts:
     blades: int | None = None
     speed_lines: SpeedLines | None = None
     spark_ignited: bool | None = None
+    car: Facts | None = None
+    gears: GearFacts = field(default_factory=GearFacts)

@@ -14,7 +14,7 @@ from boostwright.logs.sensor_checks.facts import SensorFacts
 from boostwright.logs.sensor_checks.records import NotMade, SensorFault, Where
 from boostwright.logs.sensor_checks.signal import Signal, runs_of, signal_of, turn_of
 from boostwright.logs.sensor_checks.tolerances import half_width
-from boostwright.logs.series import Channels, Series
+from boostwright.logs.series import Channels, ChannelsInMemory, Series
 
 __all__ = ["RPM", "LogView"]
 
@@ -62,6 +62,7 @@ class LogView:
         self.not_made: list[NotMade] = []
         self.made: list[str] = []
         self.shifted: dict[str, float] = {}
+        self._series, self._as_read = series, dict(self.signals)
         self._cache: dict[str, Array] = {}
         if seldom:
             self.could_not(
@@ -72,6 +73,18 @@ class LogView:
     def names(self) -> tuple[str, ...]:
         """Channels with numbers in them."""
         return tuple(self.signals)
+
+    def channels(self, *without: str) -> ChannelsInMemory:
+        """What is left of the log: channels as they were read, those that were mended as they are now."""
+        return ChannelsInMemory(
+            {
+                name: self._series[name]
+                if self._as_read.get(name) is signal
+                else Series(signal.time, signal.value, signal.basis)
+                for name, signal in self.signals.items()
+                if name not in without
+            }
+        )
 
     def numbered(self, plain: str) -> list[str]:
         """The channels of a kind, ``egt_reading_1`` ... or ``egt_reading`` itself, in order."""
