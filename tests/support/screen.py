@@ -82,13 +82,14 @@ def track(page: Any) -> None:
     page.on("requestfailed", lambda one: under_way.discard(one))
 
 
-def settled(page: Any, patience: float = 20.0) -> None:
-    """Wait until the page has asked for nothing for half a second; it is one that ``track`` knows."""
-    end, quiet = time.monotonic() + patience, 0
+def settled(page: Any, patience: float = 20.0, quiet: float = 0.5) -> None:
+    """Wait until the page has asked for nothing for half a second, which is longer than it waits itself before it asks
+    for what was just changed; less will do where nothing was. The page is one that ``track`` knows."""
+    end, steps = time.monotonic() + patience, 0
     while time.monotonic() < end:
-        page.wait_for_timeout(100)
-        quiet = 0 if _UNDER_WAY[page] else quiet + 1
-        if quiet >= 5:
+        page.wait_for_timeout(50)
+        steps = 0 if _UNDER_WAY[page] else steps + 1
+        if 0.05 * steps >= quiet:
             return
     raise AssertionError(f"the page still waits for {sorted(one.url for one in _UNDER_WAY[page])}")
 
