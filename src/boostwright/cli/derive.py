@@ -62,8 +62,8 @@ _Load = Annotated[
     typer.Option(
         metavar="KIND",
         show_default=False,
-        help="What the engine pulls, for torque from acceleration: road, or roller without a brake. Default: the "
-        "build's dyno.kind.",
+        help="What the engine pulls, for torque from acceleration: road, or roller without a brake. Default: what the "
+        "log shows (full throttle in several gears, a speed by satellite: road), else the build's dyno.kind.",
     ),
 ]
 _Correction = Annotated[

@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 
 from boostwright.report.log_shown import difference_shown, how_shown, number_text
 from boostwright.report.prose import counted, paragraph
 from boostwright.report.text_table import TextColumn, render_table
-from boostwright.tasks.derive import Derived, DeriveResult, Figure
+from boostwright.tasks.derive import ROUTES, Derived, DeriveResult, Figure, Need, is_vague
 
 __all__ = ["derived_text"]
 
 _WIDEST = 130
 _NEEDS = 3  # ways out that are named
-_VAGUE = 0.5  # of its value: a band from which on a figure is no figure
-_NO_DIFFERENCES = (
-    "compressor_efficiency",
-    "compressor_power",
-    "cooler_effectiveness",
-    "cooler_loss_coefficient",
-)
-"""Quantities whose band can be held against their value, which is never near zero on its own account."""
 _CAUTION = (
     "Bands hold 90 %: from sensor errors at rest, noise and what is assumed. A faulty sensor is outside all of them: "
     "check the sensors first."
@@ -47,16 +40,17 @@ def _quantities(count: int) -> str:
 
 
 def _table(result: DeriveResult, width: int) -> list[str]:
+    repeats = _repeats(result)
     rows = [
         (result.worked.made[name], figure)
         for name, figure in result.figures.items()
-        if not _is_vague(name, figure)
+        if not is_vague(name, figure) and name not in repeats
     ]
     if not rows:
         return ["  Nothing could be worked out."]
     over = "median over the pulls" if result.pulls else "median over the log"
     columns = (
-        ("quantity", (derived.quantity.name for derived, _ in rows), True),
+        ("quantity", (_name(result, derived) for derived, _ in rows), True),
         (over, (_middle(*row) for row in rows), False),
         ("+-", (_band(*row) for row in rows), False),
         ("unit", (how_shown(derived).label for derived, _ in rows), True),
@@ -71,13 +65,43 @@ def _table(result: DeriveResult, width: int) -> list[str]:
     return ["  " + line if line else "" for line in table.splitlines()]
 
 
-def _is_vague(name: str, figure: Figure) -> bool:
-    return name in _NO_DIFFERENCES and figure.band > _VAGUE * abs(figure.middle)
+_BY_ROUTE = ("mass_flow_air", "corrected_flow")
+"""Quantities that every route to the air flow gives, and that stand for the best of them under their own name."""
+_SAME = 1e-3
+
+
+def _route_of(result: DeriveResult, name: str) -> str:
+    """By which of several routes a quantity under its own name was made, as it stands behind the name; '' for none."""
+    if name in _BY_ROUTE:
+        return result.worked.air_route
+    if name == "torque" and name in result.figures:
+        for route in ("from_roller", "from_road"):
+            other = result.figures.get(f"torque_{route}")
+            if other is not None and other.middle == result.figures[name].middle:
+                return route
+    return ""
+
+
+def _name(result: DeriveResult, derived: Derived) -> str:
+    """The name in the table; with the route, where a quantity is that of one of several."""
+    route = _route_of(result, derived.quantity.name)
+    return f"{derived.quantity.name} ({route})" if route else derived.quantity.name
+
+
+def _repeats(result: DeriveResult) -> set[str]:
+    """What stands in the table, or below it, already: the best route's own lines, and one route over another."""
+    found = {f"{name}_{_route_of(result, name)}" for name in (*_BY_ROUTE, "torque")}
+    found |= {f"air_flow_{one}_over_{other}" for one in ROUTES for other in ROUTES}
+    for name in ("corrected_flow", "corrected_speed"):
+        own, card = result.figures.get(name), result.figures.get(f"{name}_card")
+        if own is not None and card is not None and abs(card.middle - own.middle) < _SAME * abs(own.middle):
+            found.add(f"{name}_card")
+    return found
 
 
 def _vague(result: DeriveResult, width: int) -> list[str]:
     """What was worked out and says nothing, with what its band mostly is."""
-    found = [(name, figure) for name, figure in result.figures.items() if _is_vague(name, figure)]
+    found = [(name, figure) for name, figure in result.figures.items() if is_vague(name, figure)]
     if not found:
         return []
     words = (f"{name} (mostly {of})" if (of := _sources(figure)) else name for name, figure in found)
@@ -145,16 +169,37 @@ def _flags(result: DeriveResult, width: int) -> list[str]:
 
 
 def _missing(result: DeriveResult, width: int) -> list[str]:
-    """What could not be made, gathered by what it lacks."""
-    by_need: dict[str, list[str]] = {}
-    for one in result.worked.missing:
-        need = "; or ".join(str(need) for need in one.needs[:_NEEDS]) or "something"
-        by_need.setdefault(need, []).append(one.quantity.name)
-    if not by_need:
+    """What could not be made, gathered by what would bring most of it; where one of several would do, once."""
+    lacking = {one.quantity.name: one.needs[:_NEEDS] for one in result.worked.missing}
+    if not lacking:
         return []
-    lines = ["Not worked out, for want of:"]
-    lines += [paragraph(f"- {need}: {_listed(names)}", width) for need, names in by_need.items()]
+    lines, alone = ["Not worked out, for want of:"], []
+    for need, others, names in _gathered(lacking):
+        words = "; or ".join((str(need) if len(names) > 1 else need.what, *(one.what for one in others)))
+        if len(names) > 1:
+            lines.append(paragraph(f"- {words}: {_listed(names)}", width))
+        else:
+            alone.append(f"{names[0]} ({words})")
+    if alone:
+        lines.append(paragraph(f"- one thing each: {', '.join(alone)}", width))
     return [*lines, ""]
+
+
+def _gathered(lacking: Mapping[str, tuple[Need, ...]]) -> Iterator[tuple[Need, list[Need], list[str]]]:
+    """(what is missing, what would do in its place for all of them, quantities): each quantity under one head."""
+    left = dict(lacking)
+    while left:
+        counts = Counter(need.what for needs in left.values() for need in needs)
+        most = max(counts, key=lambda what: counts[what])  # of equals the first
+        names = [name for name, needs in left.items() if any(need.what == most for need in needs)]
+        first = next(need for need in left[names[0]] if need.what == most)
+        common = [
+            need
+            for need in left[names[0]]
+            if need.what != most and all(need.what in {one.what for one in left[name]} for name in names)
+        ]
+        yield first, common, names
+        left = {name: needs for name, needs in left.items() if name not in names}
 
 
 def _listed(names: Iterable[str]) -> str:

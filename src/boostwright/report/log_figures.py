@@ -23,7 +23,7 @@ from boostwright.report.figures.style import drawing_style
 from boostwright.report.files import make_output_folder, write_whole
 from boostwright.report.log_shown import how_shown, values_shown
 from boostwright.report.prediction_figures import map_picture
-from boostwright.tasks.derive import Derived, DeriveResult, within
+from boostwright.tasks.derive import Derived, DeriveResult, is_vague, told_rows, within
 
 __all__ = ["log_figures", "overlay_picture", "strip_picture", "write_log_figures"]
 
@@ -59,6 +59,27 @@ _PANELS = (
     "volumetric_efficiency",
     "power",
 )
+_BY_PULLS = (
+    "compressor_pressure_ratio",
+    "surge_margin",
+    "drive_pressure_ratio",
+    "gate_flow_share",
+    "cooler_effectiveness",
+    "lambda",
+    "torque",
+)
+"""Strips whose axis is that of the pulls: in overrun they run to where nothing is to be read."""
+_SHORT = {
+    "corrected_speed": "corrected speed",
+    "corrected_speed_map": "corrected speed by the map",
+    "gate_flow_share": "share of the gas through the gate",
+    "lambda": "lambda as read",
+    "egt_reading_spread": "EGT, hottest less coldest",
+    "compressor_efficiency": "compressor efficiency",
+    "cooler_effectiveness": "cooler effectiveness",
+}
+"""Words for an axis where a quantity's own are too long to stand beside it."""
+_FEWEST = 4  # rows of a pull that make a line
 _MOST_POINTS = 60  # of a pull on the map
 _WIDEST = 26  # characters of an axis label on a line
 
@@ -67,16 +88,27 @@ def strip_picture(result: DeriveResult) -> StripPicture | None:
     """What a log gives over time; None where it gives none of it."""
     strips = []
     for names in _STRIPS:
-        found = [result.worked.made[name] for name in names if name in result.worked.made]
+        found = [result.worked.made[name] for name in names if _drawn(result, name)]
         if found:
-            strips.append(Strip(_axis(found), tuple(_line(one) for one in found)))
+            lines = tuple(_line(one) for one in found)
+            strips.append(Strip(_axis(found), lines, names[0] in _BY_PULLS))
     title = f"{result.place.name}: derived from the log; shaded: 90 % bands; grey: pulls"
     return StripPicture("strips", title, tuple(strips), result.stretches) if strips else None
 
 
+def _drawn(result: DeriveResult, name: str) -> bool:
+    """True for a quantity that was worked out and is not too vague to be drawn."""
+    figure = result.figures.get(name)
+    return name in result.worked.made and not (figure is not None and is_vague(name, figure))
+
+
+def _words(one: Derived) -> str:
+    return _SHORT.get(one.quantity.name, one.quantity.words)
+
+
 def _axis(found: list[Derived]) -> str:
     how = how_shown(found[0])
-    words = found[0].quantity.words if len(found) == 1 else _common([one.quantity.name for one in found])
+    words = _words(found[0]) if len(found) == 1 else _common([one.quantity.name for one in found])
     return _label(words, how)
 
 
@@ -103,8 +135,9 @@ def _common(names: list[str]) -> str:
 
 def _line(one: Derived) -> StripLine:
     how = how_shown(one)
-    low, high = values_shown(one.result.low, how), values_shown(one.result.high, how)
-    return StripLine(one.quantity.words, one.time, values_shown(one.result.value, how), low, high)
+    result = one.result.only(told_rows(one))
+    low, high = values_shown(result.low, how), values_shown(result.high, how)
+    return StripLine(_words(one), one.time, values_shown(result.value, how), low, high)
 
 
 def overlay_picture(result: DeriveResult) -> OverlayPicture | None:
@@ -114,18 +147,14 @@ def overlay_picture(result: DeriveResult) -> OverlayPicture | None:
         return None
     panels = []
     for name in _PANELS:
-        derived = result.worked.made.get(name)
-        if derived is None or (
-            name == "temperature_2" and name not in derived.inputs
-        ):  # assumed, not measured
+        if not _drawn(result, name):
+            continue
+        derived = result.worked.made[name]
+        if name == "temperature_2" and name not in derived.inputs:  # assumed, not measured
             continue
         curves = [*_predicted(result, name), *_pulls(result, derived, *speed)]
         if any(not curve.predicted for curve in curves):
-            how = how_shown(derived)
-            words = derived.quantity.words
-            panels.append(
-                OverlayPanel(words if how.label == "-" else f"{words},\n{how.label}", tuple(curves))
-            )
+            panels.append(OverlayPanel(_label(_words(derived), how_shown(derived)), tuple(curves)))
     if not panels:
         return None
     title = f"{result.place.name}: pulls over engine speed; shaded: 90 % bands"
@@ -142,8 +171,8 @@ def _rpm(speed: Array) -> Array:
 def _pulls(result: DeriveResult, derived: Derived, time: Array, speed: Array) -> Iterator[Overlay]:
     how = how_shown(derived)
     for number, (begin, end) in enumerate(result.stretches, 1):
-        rows = within(derived.time, [(begin, end)], derived.period) & np.isfinite(derived.result.value)
-        if rows.sum() < 2:
+        rows = within(derived.time, [(begin, end)], derived.period) & told_rows(derived)
+        if rows.sum() < _FEWEST:
             continue
         at = np.interp(derived.time[rows], time, speed)
         value, low, high = (

@@ -12,10 +12,12 @@ from numpy.typing import NDArray
 from boostwright.build import Build
 from boostwright.errors import BoostwrightError
 from boostwright.logs.derived.agreement import Agreement, agreements, within
+from boostwright.logs.derived.air_flow import ROUTES
 from boostwright.logs.derived.catalogue import CATALOGUE, Derived, NotMade, WorkedOut, work_out_samples
 from boostwright.logs.derived.facts import SENSOR_ERRORS, SENSOR_LAGS, Day, Facts, Number, WeatherFacts
 from boostwright.logs.derived.keep import bases_of, keep_derived
-from boostwright.logs.derived.rows import OF_THE_DAY
+from boostwright.logs.derived.load_of_log import load_of_log
+from boostwright.logs.derived.rows import OF_THE_DAY, Need
 from boostwright.logs.derived.samples import Samples
 from boostwright.logs.derived.uncertain import BAND
 from boostwright.logs.pulls.records import Pull
@@ -30,17 +32,21 @@ from boostwright.tasks.uncertainty import predict_bands_of_build
 
 __all__ = [
     "CATALOGUE",
+    "ROUTES",
     "SENSOR_ERRORS",
     "SENSOR_LAGS",
     "DeriveRequest",
     "DeriveResult",
     "Derived",
     "Figure",
+    "Need",
     "NotMade",
     "bases_of",
     "derive",
     "figure_of",
+    "is_vague",
     "keep",
+    "told_rows",
     "within",
 ]
 
@@ -48,6 +54,14 @@ Array = NDArray[np.float64]
 
 _GIVEN = "given"
 _BAND_SAMPLES = 200
+_VAGUE = 0.5  # of its value: a band from which on a figure is no figure
+_NO_DIFFERENCES = (
+    "compressor_efficiency",
+    "compressor_power",
+    "cooler_effectiveness",
+    "cooler_loss_coefficient",
+)
+"""Quantities whose band can be held against their value, which is never near zero on its own account."""
 _CORRECTIONS = ("sae-j1349", "iso-1585", "din-70020")
 
 
@@ -56,7 +70,8 @@ class DeriveRequest:
     """What is asked for.
 
     pressure [Pa] absolute, temperature [K], humidity [-] of the day where the user says them, None where not
-    load        what the engine pulls: 'road', or 'roller' without a brake; '' takes the build's dyno.kind
+    load        what the engine pulls: 'road', or 'roller' without a brake; '' takes what the log shows
+                (``load_of_log``), else the build's dyno.kind
     correction  standard to correct power by, '' for the build's
     bands       whether the prediction beside the log carries its band
     model       False leaves out everything that needs the build's model
@@ -185,6 +200,21 @@ def figure_of(derived: Derived, stretches: Sequence[tuple[float, float]]) -> Fig
     )
 
 
+def is_vague(name: str, figure: Figure) -> bool:
+    """True where a figure's band is so wide that it is no figure: it is named, and neither printed nor drawn."""
+    return name in _NO_DIFFERENCES and figure.band > _VAGUE * abs(figure.middle)
+
+
+def told_rows(derived: Derived) -> NDArray[np.bool_]:
+    """(n,) True for the rows that are no more vague than a figure may be: those that are worth drawing."""
+    result = derived.result
+    told = np.isfinite(result.value)
+    if derived.quantity.name in _NO_DIFFERENCES:
+        with np.errstate(invalid="ignore"):
+            told &= BAND * result.sigma <= _VAGUE * np.abs(result.value)
+    return np.asarray(told)
+
+
 def _refuse(request: DeriveRequest) -> None:
     if request.correction and request.correction not in _CORRECTIONS:
         raise LogError.of(
@@ -227,8 +257,11 @@ def _facts(
             notes.append(f"The build cannot be predicted, so nothing of the model is used: {error}")
     facts = facts_for(here, prediction, request.load)
     stated = facts.day
+    load, why = (request.load, "") if request.load else load_of_log(samples, facts.load)
     facts = replace(
         facts,
+        load=load,
+        load_words=why,
         day=Day(
             given.pressure or stated.pressure,
             given.temperature or stated.temperature,

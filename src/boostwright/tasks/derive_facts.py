@@ -41,6 +41,8 @@ Array = NDArray[np.float64]
 _BREATHING = {"table": 0.05, "cams": 0.08, "known-curve": 0.05}
 """Share by which a volumetric efficiency without a band can be off, by where it is from; own estimate."""
 _LOSS_SHARE = 0.25  # of a restriction from one known point; own estimate
+_GRAVITY = 9.80665  # m/s2
+_ROLLING_SHARE = 0.5  # of the tyres' resistance on a roller; own estimate
 _INJECTOR_SHARE = 0.03  # of the flow of a set of injectors; common practice
 _DEAD_TIME = 50e-6  # s; common practice
 
@@ -253,7 +255,20 @@ def _dyno(build: Build) -> DynoFacts | None:
         half = 0.5 * vehicle.si("wheel_inertia")  # the driven axle's
         wheels = float(equivalent_mass(0.0, half, vehicle.si("rolling_radius")))
     largest = _share_of_band(section, "roller_inertia", 0.03) * heavy + 0.4 * wheels
-    return DynoFacts(Number(heavy + wheels, largest, "[dyno]"), _number(vehicle, "engine_inertia", 0.33))
+    inertia = _number(vehicle, "engine_inertia", 0.33)
+    return DynoFacts(Number(heavy + wheels, largest, "[dyno]"), inertia, _rolling_on_roller(vehicle))
+
+
+def _rolling_on_roller(vehicle: Section) -> Number:
+    """Force [N] of the tyres on a roller: one axle's load, and about twice the coefficient of a flat road.
+
+    A drum bends a tyre more than a road does, by sqrt(1 + r_tyre/r_drum) of the coefficient (ISO 28580, from memory),
+    and it is held down by straps: so much that the whole car's on the flat is as good a guess, within half.
+    """
+    if not vehicle.has("mass"):
+        return Number(0.0, 0.0, "")
+    force = vehicle.si("mass") * _GRAVITY * vehicle.si("rolling_resistance")
+    return Number(force, _ROLLING_SHARE * force, "own estimate")
 
 
 def _weather(build: Build) -> WeatherFacts:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.logs.derived.facts import EngineFacts
+from boostwright.logs.derived.fuel_cut import LEANEST, SETTLING, without_cuts
 from boostwright.logs.derived.fuel_flow import by_injectors, logged_fuel
 from boostwright.logs.derived.pressures import absolute, air_gas_constant
 from boostwright.logs.derived.rows import Missing, Need, Quantity, Rows
@@ -132,25 +133,22 @@ def _speed_density(rows: Rows) -> Uncertain:
     )
 
 
-_LEANEST = 1.4
-"""Lambda from which a petrol engine does not burn: the probe still shows a fuel cut (common practice)."""
-
-
 def _air_of_fuel(rows: Rows, fuel: Uncertain) -> Uncertain:
     """Humid air that burns a fuel flow at the lambda read."""
     facts = rows.facts.fuel
     if facts is None:
         raise Missing(Need("the fuel's stoichiometric ratio", "a build knows it"))
     ratio, share = facts.stoichiometric_ratio, facts.stoichiometric_share
-    return through(
+    found = through(
         lambda m, lam, stoichiometric, vapour: np.where(
-            lam < _LEANEST, m * lam * stoichiometric * (1.0 + vapour), np.nan
+            lam < LEANEST, m * lam * stoichiometric * (1.0 + vapour), np.nan
         ),
         fuel,
         rows.first(lambda: rows.get("lambda_corrected"), lambda: rows.get("lambda")),
         rows.number("stoichiometric ratio", ratio, share * ratio),
         rows.number("vapour in the air", 0.006, 0.006),
     )
+    return without_cuts(rows, found)
 
 
 def _fuel(rows: Rows) -> Uncertain:
@@ -234,8 +232,10 @@ def _volumetric_efficiency(rows: Rows) -> Uncertain:
 _ROUTE_FORMULA = {
     "meter": "as logged",
     "speed_density": "VE p_im V_d n/(2 R T_im) f(p_em/p_im)/f(ref) (T_im/T_ref)^x, n in revolutions",
-    "fuel": "m_f lambda L_st (1 + w), m_f by flow meter; none above lambda 1.4, where fuel was cut",
-    "injectors": "m_f lambda L_st (1 + w), m_f by injector time; none above lambda 1.4",
+    "fuel": f"m_f lambda L_st (1 + w), m_f by flow meter; none while fuel is cut (lambda over {LEANEST:g}) "
+    f"and {SETTLING:g} s after",
+    "injectors": f"m_f lambda L_st (1 + w), m_f by injector time; none while fuel is cut "
+    f"and {SETTLING:g} s after",
 }
 PAIRS = tuple((a, b) for k, b in enumerate(ROUTES) for a in ROUTES[k + 1 :])
 """(one, other): routes that are held against each other, as ``air_flow_ONE_over_OTHER``."""

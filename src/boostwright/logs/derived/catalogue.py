@@ -93,10 +93,14 @@ class NotMade:
 
 @dataclass(frozen=True)
 class WorkedOut:
-    """What a log gives: quantities by name, and those it does not give."""
+    """What a log gives: quantities by name, and those it does not give.
+
+    air_route  by which route the air flow is taken, '' for none
+    """
 
     made: Mapping[str, Derived]
     missing: tuple[NotMade, ...]
+    air_route: str = ""
 
 
 def work_out(channels: Channels, facts: Facts, names: Iterable[str] | None = None) -> WorkedOut:
@@ -119,13 +123,14 @@ def work_out_samples(samples: Samples, facts: Facts, names: Iterable[str] | None
         try:
             plans[name] = _plan(CATALOGUE[name], samples, facts, route)
         except Missing as lacking:
-            missing.append(NotMade(CATALOGUE[name], tuple(dict.fromkeys(lacking.needs))))
+            if lacking.needs:
+                missing.append(NotMade(CATALOGUE[name], tuple(dict.fromkeys(lacking.needs))))
     results: dict[str, Uncertain] = {}
     for pace in dict.fromkeys(plan.pace for plan in plans.values()):
         these = [name for name, plan in plans.items() if plan.pace == pace]
         results |= _at_pace(these, _instants(samples, pace), samples, facts, route)
     made = {name: _derived(name, plan, results[name], samples) for name, plan in plans.items()}
-    return WorkedOut(made, tuple(missing))
+    return WorkedOut(made, tuple(missing), route)
 
 
 @dataclass(frozen=True)

@@ -39,9 +39,14 @@ def _hottest(rows: Rows) -> Uncertain:
 
 def _over_mean(cylinder: int):  # type: ignore[no-untyped-def]
     def make(rows: Rows) -> Uncertain:
+        if rows.facts.engine is not None and cylinder > rows.facts.engine.cylinders:
+            raise Missing()  # no such cylinder: nothing is lacking
         names = _numbered(rows)
         own = f"egt_reading_{cylinder}"
         if own not in names:
+            highest = max(int(name.rpartition("_")[2]) for name in names)
+            if rows.facts.engine is None and cylinder > highest:
+                raise Missing()
             raise Missing(Need(f"channel {own}"))
         others = [rows.channel(name) for name in names]
         return through(lambda t, *all_of_them: t - np.mean(all_of_them, axis=0), rows.channel(own), *others)

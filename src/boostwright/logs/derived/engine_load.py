@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.logs.derived.facts import DynoFacts, Number, VehicleFacts
+from boostwright.logs.derived.pace import GearPace, paces
 from boostwright.logs.derived.rows import Missing, Need, Quantity, Rows
-from boostwright.logs.derived.slopes import slope_of
+from boostwright.logs.derived.slopes import UNSEEN, slope_of
 from boostwright.logs.derived.uncertain import Uncertain, through, where_valid
 from boostwright.physics import driveline, road_load
 
@@ -19,6 +20,12 @@ Array = NDArray[np.float64]
 
 _LEAST_SPEED = 50.0  # rad/s of the engine
 _DRIVEN = 0.1  # of pedal or throttle
+_SAME_GEAR = 0.12  # of road over engine speed: lag and steps of the road speed within a gear
+_STEADIER = 0.6  # s of a slope behind a torque: twice the usual window has a third of the noise
+_UNSETTLED = (
+    0.25  # of a slope: where it changes by more within its window, as at a lift-off, it is no torque's
+)
+_BRAKING = 4e5  # Pa of mean pressure: no engine without fuel holds a car back by more, its brakes do
 _SLIP = 0.03  # change of road over engine speed within a second, beyond which gear or clutch changes
 _CRANK = where_valid(driveline.power_at_crankshaft)
 
@@ -81,7 +88,7 @@ def _torque(rows: Rows) -> Uncertain:
         lambda: said(from_power(rows.channel("power")), "logged power over engine speed"),
         from_wheels,
         lambda: said(rows.get("torque_from_roller"), "from the acceleration of the roller"),
-        lambda: said(rows.get("torque_from_road"), "from the acceleration of the car"),
+        lambda: said(rows.get("torque_from_road"), "from the car's mass and road load"),
     )
 
 
@@ -90,7 +97,7 @@ def _power(rows: Rows) -> Uncertain:
 
 
 def _pace(rows: Rows, name: str) -> Uncertain:
-    """Road or roller speed over engine speed [m]: constant in a gear; NaN where it changes by 3 % within a second."""
+    """Road or roller speed over engine speed [m]: that of the gear; NaN where it changes by 3 % within a second."""
     sampled, engine = rows.samples.find(name), rows.samples.find("engine_speed")
     if sampled is None or engine is None:
         raise Missing(Need(f"channel {name}"))
@@ -103,13 +110,33 @@ def _pace(rows: Rows, name: str) -> Uncertain:
     with np.errstate(invalid="ignore"):
         held = np.abs(later / before - 1.0) < _SLIP
     held[:reach], held[-reach:] = False, False
-    return found.only(held)
+    gears = rows.samples.once(f"gears by {name}", lambda: paces(rows.samples, name))
+    return (_of_the_gear(rows, name, found, gears) if gears else found).only(held)
+
+
+def _of_the_gear(rows: Rows, name: str, found: Uncertain, gears: tuple[GearPace, ...]) -> Uncertain:
+    """The pace of the gear that is nearest to what a row shows; NaN where none is near."""
+    pace, error = np.array([one.pace for one in gears]), np.array([one.error for one in gears])
+    with np.errstate(invalid="ignore"):
+        apart = np.abs(np.log(found.value[:, None] / pace))
+    nearest = np.argmin(np.where(np.isfinite(apart), apart, np.inf), axis=1)
+    near = apart[np.arange(nearest.size), nearest] < _SAME_GEAR
+    value = np.where(near, pace[nearest], np.nan)
+    share = {one: rows.facts.errors[one].share / np.sqrt(3.0) for one in ("vehicle_speed", "engine_speed")}
+    made = Uncertain(value, flags=found.flags).with_error(
+        f"error of {name}", share["vehicle_speed"] * pace[nearest]
+    )
+    made = made.with_error("error of engine_speed", -share["engine_speed"] * pace[nearest])
+    return made.with_error(f"{name} over engine speed in its gear", error[nearest])
 
 
 def _acceleration(rows: Rows, name: str) -> tuple[Uncertain, Uncertain, Uncertain]:
     """Speed along the way [m/s], its rate of change [m/s2] and the engine's [rad/s2], both by the engine's slope."""
     pace = _pace(rows, name)
-    slope = slope_of(rows, "engine_speed", rows.facts.errors["engine_speed"].share)
+    slope = slope_of(rows, "engine_speed", rows.facts.errors["engine_speed"].share, _STEADIER)
+    unseen = slope.parts[UNSEEN.format("engine_speed")]
+    with np.errstate(invalid="ignore"):
+        slope = slope.only(unseen < _UNSETTLED * np.abs(slope.value))
     along = through(np.multiply, pace, rows.channel("engine_speed"))
     return along, through(np.multiply, pace, slope), slope
 
@@ -127,6 +154,8 @@ def _at_engine(rows: Rows, wheel: Uncertain, slope: Uncertain, inertia: Number) 
         slope,
         rows.fact("inertia of the engine", inertia),
     )
+    if rows.facts.load_words:
+        found = found.with_flag("load", f"torque from acceleration: {rows.facts.load_words}")
     if loss is None:
         return found.with_flag("driveline", "driveline loss of 14 % within 5 points assumed ([driveline])")
     return found.with_flag("driveline", f"driveline: {loss.words}")
@@ -172,7 +201,11 @@ def _on_road(rows: Rows) -> Uncertain:
 
 
 def _driven(rows: Rows, found: Uncertain) -> Uncertain:
-    """No value where the throttle is shut: the brakes may hold the car."""
+    """No value where the throttle is shut, or more holds the car than an engine can: the brakes do."""
+    engine = rows.facts.engine
+    if engine is not None:
+        with np.errstate(invalid="ignore"):
+            found = found.only(found.value > -_BRAKING * engine.displacement / (4.0 * np.pi))
     name = next((one for one in ("pedal_position", "throttle_position") if rows.has(one)), "")
     if not name:
         return found.with_flag(
@@ -195,9 +228,13 @@ def _on_roller(rows: Rows) -> Uncertain:
         raise Missing(Need("what the engine pulls", "--load roller, where nothing brakes the roller"))
     along, rate, slope = _acceleration(rows, name)
     wheel = through(
-        lambda v, a, m: v * a * m, along, rate, rows.fact("inertia of the roller", dyno.equivalent_mass)
+        lambda v, a, m, f: v * (a * m + f),
+        along,
+        rate,
+        rows.fact("inertia of the roller", dyno.equivalent_mass),
+        rows.fact("rolling on the roller", dyno.rolling),
     )
-    return _at_engine(rows, wheel, slope, dyno.engine_inertia)
+    return _driven(rows, _at_engine(rows, wheel, slope, dyno.engine_inertia))
 
 
 def _bmep(rows: Rows) -> Uncertain:
@@ -217,7 +254,7 @@ QUANTITIES = (
         "Nm",
         "brake torque from the acceleration of a roller",
         "at the crankshaft, uncorrected for weather",
-        "(v a (J_r/r_r^2 + J_w/r_w^2)/(1 - s) + T_d n)/n + J_e dn/dt, a = (v/n) dn/dt",
+        "(v (a (J_r/r_r^2 + J_w/r_w^2) + F_r)/(1 - s) + T_d n)/n + J_e dn/dt, a = (v/n) dn/dt, v/n of the gear",
         _on_roller,
     ),
     Quantity(
@@ -225,7 +262,8 @@ QUANTITIES = (
         "Nm",
         "brake torque from the acceleration of the car",
         "at the crankshaft, uncorrected for weather",
-        "(v (a (m + J_w/r_w^2) + m g (c_r + slope) + rho c_d A v^2/2)/(1 - s) + T_d n)/n + J_e dn/dt, a = (v/n) dn/dt",
+        "(v (a (m + J_w/r_w^2) + m g (c_r + slope) + rho c_d A v^2/2)/(1 - s) + T_d n)/n + J_e dn/dt, "
+        "a = (v/n) dn/dt, v/n of the gear",
         _on_road,
     ),
     Quantity(

@@ -276,10 +276,15 @@ class VehicleFacts:
 
 @dataclass(frozen=True)
 class DynoFacts:
-    """A roller: equivalent_mass [kg] at its surface, driven wheels counted with it; engine_inertia [kg m2]."""
+    """A roller.
+
+    equivalent_mass [kg] at its surface, driven wheels counted with it; engine_inertia [kg m2]
+    rolling         [N] resistance of the tyres on it
+    """
 
     equivalent_mass: Number
     engine_inertia: Number
+    rolling: Number = field(default_factory=lambda: Number(0.0, 0.0, ""))
 
 
 @dataclass(frozen=True)
@@ -298,7 +303,11 @@ class WeatherFacts:
 
 @dataclass(frozen=True)
 class Facts:
-    """All that is known beside the log; see each part. load: 'road', 'roller' without a brake, '' where not known."""
+    """All that is known beside the log; see each part.
+
+    load        'road', 'roller' without a brake, '' where not known
+    load_words  why it is taken for that, '' where the user says so
+    """
 
     day: Day = field(default_factory=Day)
     errors: Mapping[str, SensorError] = field(default_factory=lambda: SENSOR_ERRORS)
@@ -320,4 +329,5 @@ class Facts:
     vehicle: VehicleFacts | None = None
     dyno: DynoFacts | None = None
     load: str = ""
+    load_words: str = ""
     weather: WeatherFacts | None = None

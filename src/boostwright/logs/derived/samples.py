@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import convolve1d
 
+from boostwright.logs.derived.instants import local_rates, oldest
 from boostwright.logs.records import LogError
 from boostwright.logs.series import Channels, Series
 from boostwright.logs.timebase.resample import resample
@@ -16,6 +20,7 @@ from boostwright.logs.timebase.sampling import Sampling, samplings
 __all__ = ["FEWEST_IN_A_LINE", "Sampled", "Samples", "noise_of"]
 
 Array = NDArray[np.float64]
+Kept = TypeVar("Kept")
 
 FEWEST_IN_A_LINE = 5
 """Samples that a line is put through at the least."""
@@ -52,10 +57,14 @@ class Sampled:
         return self.sampling.period if np.isfinite(self.sampling.period) else np.inf
 
     @property
-    def when(self) -> float:
-        """Standard deviation [s] of a sample's instant: a row where it is polled or held, and the stamps."""
-        row = self.period / max(self.sampling.cycle, 1.0) if self.sampling.kind in ("polled", "held") else 0.0
-        return float(np.hypot(row / np.sqrt(12.0), self.sampling.stamp_error)) if np.isfinite(row) else 0.0
+    def age(self) -> float:
+        """How old [s] a sample may be at the most when its row is written; 0 where all of a row is of one moment."""
+        return oldest(self.sampling)
+
+    @cached_property
+    def rates(self) -> Array:
+        """Rate of change [its unit/s] at each sample (n,), the faster of both sides."""
+        return local_rates(self.sampling)
 
     def at(self, time: Array, anywhere: bool = False) -> Array:
         """The channel at instants (m,), on the line between the sample before and the one after.
@@ -70,16 +79,19 @@ class Sampled:
         """The last sample before instants (m,), for what moves in steps."""
         return resample(self.sampling, time, "previous").value
 
+    def half_window(self, window: float) -> int:
+        """Samples to either side of one that a line over ``window`` [s] is put through."""
+        half = FEWEST_IN_A_LINE // 2
+        return max(round(0.5 * window / self.period), half) if np.isfinite(self.period) else half
+
     def slopes(self, window: float) -> tuple[Array, Array]:
-        """Rate of change at each sample [its unit/s], and its standard error by the samples' noise and their instants.
+        """Rate of change at each sample [its unit/s], and its standard error by the samples' noise and their stamps.
 
         window  [s] of samples that a least-squares line is put through; FEWEST_IN_A_LINE at the least
         NaN where the window is not whole: half of one at each end and beside each gap.
         """
         time, value, n = self.time, self.value, self.time.size
-        half = FEWEST_IN_A_LINE // 2
-        if np.isfinite(self.period):
-            half = max(round(0.5 * window / self.period), half)
+        half = self.half_window(window)
         if n < 2 * half + 1:
             return np.full(n, np.nan), np.zeros(n)
         ones = np.ones(2 * half + 1)
@@ -97,7 +109,7 @@ class Sampled:
         span[half : n - half] = time[2 * half :] - time[: n - 2 * half]
         slope[span > 1.5 * 2 * half * self.period] = np.nan
         spread = self.period**2 * half * (half + 1) * (2 * half + 1) / 3.0
-        moved = np.where(np.isfinite(slope), slope, 0.0) * self.when
+        moved = np.where(np.isfinite(slope), slope, 0.0) * self.sampling.stamp_error
         return slope, np.hypot(self.noise, moved) / np.sqrt(spread)
 
 
@@ -129,6 +141,14 @@ class Samples:
             for name, one in samplings(readable).items()
             if one.time.size
         }
+        self._kept: dict[str, Any] = {}
+
+    def once(self, what: str, make: Callable[[], Kept]) -> Kept:
+        """What hangs on the whole log, made where it is first asked for."""
+        if what not in self._kept:
+            self._kept[what] = make()
+        found: Kept = self._kept[what]
+        return found
 
     @property
     def names(self) -> tuple[str, ...]:

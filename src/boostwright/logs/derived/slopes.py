@@ -5,25 +5,30 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from boostwright.logs.derived.instants import reach_of
 from boostwright.logs.derived.rows import Missing, Need, Rows
 from boostwright.logs.derived.samples import FEWEST_IN_A_LINE
 from boostwright.logs.derived.uncertain import NOISE, Uncertain
 
-__all__ = ["WINDOW", "slope_of"]
+__all__ = ["UNSEEN", "WINDOW", "slope_of"]
 
 Array = NDArray[np.float64]
 
+UNSEEN = "{} between the samples of a slope"
+"""Name of the source of error that is what a slope cannot see."""
 WINDOW = 0.3
 """[s] of samples through which the line is put; more where they are slow."""
 
 
-def slope_of(rows: Rows, name: str, largest: float = 0.0) -> Uncertain:
+def slope_of(rows: Rows, name: str, largest: float = 0.0, window: float = WINDOW) -> Uncertain:
     """Rate of change of a channel [its unit/s] at the rows' instants.
 
     name     channel
     largest  share [-] by which the channel's scale can be off
-    Least-squares line through the samples within WINDOW, five at the least; its standard error is the noise over the
-    root of the sum of squared times. Half a window at each end and at each gap has none. Raises Missing.
+    window   [s] of samples
+    Least-squares line through the samples within it, five at the least; its standard error is the noise over the
+    root of the sum of squared times. What the slope changes over the window and an old row is not seen, and stands in
+    the band (``reach_of``). Half a window at each end and at each gap has none. Raises Missing.
     """
     sampled = rows.samples.find(name)
     if sampled is None:
@@ -31,9 +36,11 @@ def slope_of(rows: Rows, name: str, largest: float = 0.0) -> Uncertain:
     rows.touched.add(name)
     if sampled.time.size < FEWEST_IN_A_LINE or not np.isfinite(sampled.period):
         raise Missing(Need(f"more samples of {name}"))
-    slope, error = sampled.slopes(WINDOW)
+    slope, error = sampled.slopes(window)
     value = np.interp(rows.time, sampled.time, slope)
     nearest = np.clip(np.searchsorted(sampled.time, rows.time), 0, sampled.time.size - 1)
     value = np.where(np.isfinite(slope[nearest]), value, np.nan)
+    unseen = reach_of(slope, error, sampled.half_window(window))
     found = Uncertain(value).with_error(f"{NOISE}{name} in its slope", error[nearest])
+    found = found.with_error(UNSEEN.format(name), unseen[nearest])
     return found.with_error(f"error of {name}", largest / np.sqrt(3.0) * np.abs(np.nan_to_num(value)))

@@ -82,7 +82,9 @@ def _in_gear(c: Any, phase: Any, s: Any, torque: float, h: float) -> None:
     against = _resistance(c, phase, v)
     mass = _car_mass(c, phase)
     if s[LOCKED] == 1.0:
-        whole = mass + c.engine_inertia * per_metre * per_metre
+        # what the engine's own inertia takes never comes to the gearbox, and loses nothing in it
+        passed = 1.0 - c.loss_share if torque >= c.drag_torque else 1.0 / (1.0 - c.loss_share)
+        whole = mass + passed * c.engine_inertia * per_metre * per_metre
         rate = (wheel_torque(c, torque) * per_metre - against) / whole
         s[VEHICLE_SPEED] = max(v + rate * h, 0.0)
         s[ENGINE_SPEED] = s[VEHICLE_SPEED] * per_metre

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -100,8 +102,16 @@ def test_cylinders_apart() -> None:
     assert value_of("egt_reading_spread", log) == pytest.approx(60.0)
     assert value_of("egt_hottest_cylinder", log) == 2.0
     assert value_of("egt_over_mean_3", log) == pytest.approx(-25.0)
-    missing = work_out(steady(log), Facts(), ["egt_over_mean_5"]).missing[0]
+    all_of_them = [f"egt_over_mean_{k}" for k in range(1, 13)]
+    assert not work_out(steady(log), Facts(), all_of_them).missing  # no build: nobody knows of a fifth
+    five = Facts(engine=replace(engine(), cylinders=5))
+    (missing,) = work_out(steady(log), five, all_of_them).missing
     assert "egt_reading_5" in str(missing.needs[0])
+    gap = {name: value for name, value in log.items() if name != "egt_reading_2"}
+    (missing,) = work_out(steady(gap), Facts(), all_of_them).missing
+    assert "egt_reading_2" in str(missing.needs[0])
+    without = work_out(steady({"engine_speed": 300.0}), five, all_of_them)
+    assert len(without.missing) == 5  # of no probe at all, five are missing
     lonely = work_out(steady({"egt_reading": 1100.0}), Facts(), ["egt_reading_spread"])
     assert not lonely.made
 

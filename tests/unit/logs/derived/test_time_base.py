@@ -7,9 +7,12 @@ import pytest
 
 from boostwright.logs.derived.catalogue import CATALOGUE, work_out
 from boostwright.logs.derived.facts import Facts
+from boostwright.logs.derived.instants import bent_between, oldest
 from boostwright.logs.derived.samples import noise_of
+from boostwright.logs.derived.uncertain import BAND
 from boostwright.logs.records import LogError
 from boostwright.logs.series import ChannelsInMemory, Series
+from boostwright.logs.timebase.sampling import sampling_of
 from tests.support.steady_log import engine
 
 
@@ -157,15 +160,56 @@ def test_a_long_log_in_blocks_gives_what_it_gives_at_once(monkeypatch: pytest.Mo
 
 
 def test_an_instant_that_is_known_to_a_row_only_is_a_source_of_error() -> None:
-    """Polled one row in ten of 0.1 s: 0.1/sqrt(12) s, times the rate of change; every-row channels have none of it."""
+    """Polled one row in ten of 0.1 s: an age of up to 0.1 s, mean and spread of it times the faster side's rate."""
     channels = _two_rates(0.1, 1.0, True)
     worked = work_out(channels, Facts(), ["temperature_im", "pressure_im"])
     slow, fast = worked.made["temperature_im"].result, worked.made["pressure_im"].result
-    name = "noise of the instant of temperature_im"
-    rate = 6.0 / 4.0 * np.abs(np.cos(worked.made["temperature_im"].time / 4.0))
-    inside = slice(3, -3)
-    assert slow.parts[name][inside] == pytest.approx(rate[inside] * 0.1 / np.sqrt(12.0), rel=0.5, abs=6e-3)
-    assert not [part for part in fast.parts if "instant" in part]
+    value = worked.made["temperature_im"].result.value
+    chord = np.abs(np.diff(value)) / np.diff(worked.made["temperature_im"].time)
+    rate = np.maximum(chord[:-1], chord[1:])
+    own = np.abs(slow.parts["age of temperature_im in its row"][1:-1])
+    row = np.abs(slow.parts["age of a row, its channels asked in turn"][1:-1])
+    assert own == pytest.approx(rate * 0.1 / np.sqrt(12.0), rel=0.02)
+    assert row == pytest.approx(rate * 0.05, rel=0.02)
+    assert not [part for part in fast.parts if "age" in part]
+
+
+def test_rows_far_apart_are_taken_to_be_asked_in_turn() -> None:
+    """Four rows a second in which every channel is new may be old by a row; fifty are of one moment."""
+    for step, age in ((0.25, 0.25), (0.02, 0.0)):
+        time = np.arange(0.0, 40.0, step)
+        series = Series(time, 300.0 + 40.0 * np.sin(time), "")
+        assert sampling_of(series).kind == "every row"
+        assert oldest(sampling_of(series)) == pytest.approx(age, rel=1e-6)
+
+
+def test_what_lies_between_two_samples_is_not_their_line() -> None:
+    """A parabola between samples of itself: its distance from the chord exactly, and none at the samples."""
+    t = np.arange(0.0, 10.0, 0.5)
+    sampling = sampling_of(Series(t, 3.0 * t * t, ""))
+    at = np.array([2.0, 2.1, 2.25, 7.4])
+    chord = np.interp(at, t, 3.0 * t * t)
+    assert bent_between(sampling, at) == pytest.approx(np.abs(3.0 * at * at - chord), abs=1e-9)
+
+
+def test_a_slope_of_slow_samples_carries_what_it_cannot_see() -> None:
+    """Speed whose rise swings, read by 4 samples a second, each up to 0.25 s old: 90 % bands of the rate hold it."""
+    rng = np.random.default_rng(11)
+    inside = []
+    for _ in range(60):
+        swing, phase, age = rng.uniform(1.5, 5.0), rng.uniform(0.0, 6.0), rng.uniform(0.0, 0.25)
+        shown = np.arange(0.0, 30.0, 0.25)
+        taken = shown - age
+
+        def speed(t: np.ndarray, w: float = swing, p: float = phase) -> np.ndarray:
+            return 300.0 + 8.0 * t - 12.0 / w * np.cos(w * t + p)
+
+        channels = ChannelsInMemory({"engine_speed": Series(shown, np.round(speed(taken), 1))})
+        made = work_out(channels, Facts(), ["engine_acceleration"]).made["engine_acceleration"]
+        truth = 8.0 + 12.0 * np.sin(swing * made.time + phase)
+        good = np.isfinite(made.result.value)
+        inside.append(np.abs(made.result.value - truth)[good] < BAND * made.result.sigma[good])
+    assert 0.80 < np.mean(np.concatenate(inside)) < 0.99
 
 
 def test_margins_and_shares_stay_in_reason_when_the_engine_gives_no_flow() -> None:
