@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from boostwright.logs.importers.header import name_and_unit, unique_names
 from boostwright.logs.mapping.unit_words import find_unit
-from boostwright.logs.mapping.words import notions
+from boostwright.logs.mapping.words import spoken
 from boostwright.logs.records import LogError
 from boostwright.numerics.delimited import ODD_WIDTH, TENS, read_rows
 from tests.support.read_log import read_back
@@ -109,7 +109,7 @@ def test_no_text_of_the_usual_signs_crashes_it(lines: list[str]) -> None:
 @QUICK
 @given(st.text(max_size=60))
 def test_any_name_can_be_judged(name: str) -> None:
-    notions(name)
+    spoken(name)
     find_unit(name)
     name_and_unit(name)
 

@@ -8,24 +8,18 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+import numpy as np
+
 from boostwright.logs.mapping.basis import IMPOSSIBLE, basis_of
 from boostwright.logs.mapping.facts import Facts
+from boostwright.logs.mapping.meaning import OPEN, SIGNALS, TAKEN, Named, named
 from boostwright.logs.mapping.names import CHANNELS, Channel, channel_of
 from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, Choice, Proposal
-from boostwright.logs.mapping.rules import Candidate, candidates
+from boostwright.logs.mapping.rules import Candidate
 from boostwright.logs.mapping.unit_words import UnitWord, folded
 from boostwright.logs.mapping.units_by_value import COMMON, fits, fitting_units, in_si
-from boostwright.logs.mapping.words import notions
 
-__all__ = ["Context", "judge", "named"]
-
-_SIGNALS = {"voltage", "counts", "resistance", "frequency", "current", "mass_per_stroke"}
-_TAKEN = 0.85  # surer than this is taken; the rest is asked
-_OPEN = {
-    "torque_open": ("torque", "torque_wheel"),
-    "power_open": ("power", "power_wheel"),
-    "fuel_flow": ("mass_flow_fuel", "volume_flow_fuel"),
-}
+__all__ = ["Context", "judge"]
 
 
 @dataclass(frozen=True)
@@ -34,28 +28,6 @@ class Context:
 
     speed: Facts | None = None
     throttle: Facts | None = None
-
-
-@dataclass(frozen=True)
-class _Named:
-    candidates: tuple[Candidate, ...]
-    notions: frozenset[str]
-    numbers: tuple[int, ...]
-
-
-def named(facts: Facts) -> _Named:
-    """What the name says, and where it says nothing, the other header rows."""
-    name = re.sub(r"\s*\(\d+\)$", "", facts.raw.name)
-    own = channel_of(folded(name))
-    if own is not None and own[0].name not in ("torque", "power"):  # which may be at the wheels
-        found = Candidate(own[0].name, 0.99, "the name is one of ours")
-        return _Named((found,), frozenset(), (own[1],) if own[1] else ())
-    words, numbers, unknown = notions(name)
-    got = candidates(words, unknown)
-    if not got and facts.raw.comment:
-        words, numbers, unknown = notions(facts.raw.comment)
-        got = candidates(words, unknown)
-    return _Named(got, words, numbers)
 
 
 def _proposal(facts: Facts, status: str, choice: Choice | None, sure: float, reason: str, **more) -> Proposal:  # type: ignore[no-untyped-def]
@@ -73,12 +45,15 @@ def judge(facts: Facts, context: Context) -> Proposal:
     if not said.candidates:
         return _proposal(facts, NONE, None, 0.5, "its name means no channel known here; --map gives it one")
     first = said.candidates[0]
-    word = facts.word or _unit_of_name(facts.raw.name)
-    if first.channel in _OPEN:
+    word = facts.word or said.unit or _unit_of_name(facts.raw.name)
+    if first.channel in OPEN:
         return _open(facts, first, word)
     if len(said.candidates) > 1:
         options = tuple(
-            c for one in said.candidates for c in _choices(facts, _with_number(one.channel, said), word)
+            choice
+            for one in said.candidates
+            for name in OPEN.get(one.channel, (one.channel,))
+            for choice in _choices(facts, _with_number(name, said), word)
         )
         return _ask(facts, options, first.sure, first.why, "Which channel is this?")
     channel = CHANNELS[first.channel]
@@ -105,7 +80,7 @@ def _by_unit(channel: Channel, word: UnitWord | None, facts: Facts) -> tuple[Cha
     back = {value: key for key, value in pairs.items()}
     if channel.name in back and lambda_sign:
         return CHANNELS[back[channel.name]], ""
-    if word.kind != channel.kind and word.kind in _SIGNALS:
+    if word.kind != channel.kind and word.kind in SIGNALS:
         return (
             channel,
             f"in {facts.raw.unit or word.unit} it is the raw signal of a sensor, or counted by the stroke",
@@ -115,7 +90,7 @@ def _by_unit(channel: Channel, word: UnitWord | None, facts: Facts) -> tuple[Cha
     return channel, ""
 
 
-def _with_number(name: str, said: _Named) -> str:
+def _with_number(name: str, said: Named) -> str:
     """The channel's name with the number in the column's, where the channel has numbers."""
     channel = CHANNELS.get(name)
     if channel is None or not channel.numbered or not said.numbers or not 1 <= said.numbers[0] <= 16:
@@ -155,6 +130,7 @@ def _span(facts: Facts) -> str:
 
 
 def _ask(facts: Facts, options: tuple[Choice, ...], sure: float, reason: str, question: str) -> Proposal:
+    options = tuple(dict.fromkeys(options))
     best = options[0] if options else None
     listed = " | ".join(choice.words() for choice in options[:8])
     name = facts.raw.name
@@ -164,12 +140,12 @@ def _ask(facts: Facts, options: tuple[Choice, ...], sure: float, reason: str, qu
 
 def _open(facts: Facts, first: Candidate, word: UnitWord | None) -> Proposal:
     """Torque and power without a word on where, fuel flow by mass or volume."""
-    names = _OPEN[first.channel]
-    if word is not None and word.kind in _SIGNALS:
+    names = OPEN[first.channel]
+    if word is not None and word.kind in SIGNALS:
         return _proposal(facts, NONE, None, 0.8, f"in {facts.raw.unit} it is the raw signal of a sensor")
     kinds = [name for name in names if word is None or CHANNELS[name].kind == word.kind]
     told = word.unit if word is not None and first.channel == "fuel_flow" and len(kinds) == 1 else ""
-    if told and first.sure > _TAKEN and _declared_fits(facts, CHANNELS[kinds[0]], told):
+    if told and first.sure > TAKEN and _declared_fits(facts, CHANNELS[kinds[0]], told):
         return _proposal(
             facts, PROPOSED, Choice(kinds[0], told), 0.97, f"{first.why}; unit {told} in the header"
         )
@@ -193,7 +169,7 @@ def _declared_fits(facts: Facts, channel: Channel, unit: str) -> bool:
 
 
 def _judge_unit(
-    facts: Facts, context: Context, said: _Named, channel: Channel, word: UnitWord | None, first: Candidate
+    facts: Facts, context: Context, said: Named, channel: Channel, word: UnitWord | None, first: Candidate
 ) -> Proposal:
     name = _with_number(channel.name, said)
     manifold = channel.name in ("pressure_im", "boost")
@@ -263,13 +239,15 @@ def _plain(facts: Facts, channel: Channel, name: str, first: Candidate) -> Propo
         )
         text = f"its numbers ({_span(facts)}) are not those of {channel.words}"
         return _ask(facts, options, 0.4, text, "What is it?")
-    if first.sure < _TAKEN:
+    if channel.name == "gear" and np.mean(np.abs(facts.values - np.rint(facts.values)) > 0.05) > 0.02:
+        return _ask(facts, (choice,), 0.4, "its numbers are not whole", "Is this the gear?")
+    if first.sure < TAKEN:
         return _ask(facts, (choice,), first.sure, first.why, f"Is this {channel.words}?")
     return _proposal(facts, PROPOSED, choice, first.sure, f"{first.why}; its numbers fit")
 
 
 def _unit_by_numbers(
-    facts: Facts, context: Context, said: _Named, channel: Channel, name: str, first: Candidate
+    facts: Facts, context: Context, said: Named, channel: Channel, name: str, first: Candidate
 ) -> Proposal:
     """No unit in the header: the numbers may settle it."""
     if channel.name in ("lambda", "lambda_target"):
@@ -315,13 +293,13 @@ def _boost_like(facts: Facts, unit: str) -> bool:
 def _lambda_by_numbers(facts: Facts, channel: Channel, name: str, first: Candidate) -> Proposal:
     """A wideband without a unit: lambda, an air-fuel ratio, or the volts of a sensor."""
     ratio = name.replace("lambda", "air_fuel_ratio")
-    if facts.low >= 0.55 and facts.middle < 2.5 and first.sure >= _TAKEN:
+    if facts.low >= 0.55 and facts.middle < 2.5 and first.sure >= TAKEN:
         return _proposal(
             facts, PROPOSED, Choice(name, ""), 0.93, f"{first.why}; its numbers are those of lambda"
         )
     if facts.low >= 7 and facts.high <= 30:
         calls_it_lambda = "lam" in folded(facts.raw.name)
-        if not calls_it_lambda and first.sure >= _TAKEN:
+        if not calls_it_lambda and first.sure >= TAKEN:
             return _proposal(
                 facts,
                 PROPOSED,
@@ -338,7 +316,7 @@ def _lambda_by_numbers(facts: Facts, channel: Channel, name: str, first: Candida
 def _basis(
     facts: Facts,
     context: Context,
-    said: _Named,
+    said: Named,
     channel: Channel,
     name: str,
     unit: str,
@@ -349,7 +327,7 @@ def _basis(
     """The basis of a pressure, and the end of the judgement of all else."""
     manifold = channel.name in ("pressure_im", "boost", "pressure_im_target", "boost_target")
     if not manifold and channel.basis != "either":
-        if sure < _TAKEN:
+        if sure < TAKEN:
             return _ask(facts, _choices(facts, name, None, [unit]), sure, why, f"Is this {channel.words}?")
         return _proposal(facts, PROPOSED, Choice(name, unit, channel.basis), sure, why)
     stated = word.basis if word is not None else ""
@@ -377,7 +355,7 @@ def _basis(
         target = "_target" if channel.name.endswith("_target") else ""
         name = ("pressure_im" if basis == "absolute" else "boost") + target
     reason = f"{why}; {basis}: " + ("the file says so" if stated else seen.why)
-    if sure < _TAKEN:
+    if sure < TAKEN:
         return _ask(
             facts,
             (Choice(name, unit, basis), *_choices(facts, name, None, [unit])),

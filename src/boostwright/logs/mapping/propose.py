@@ -11,7 +11,8 @@ from dataclasses import replace
 import numpy as np
 
 from boostwright.logs.mapping.facts import Facts, Raw, facts_of
-from boostwright.logs.mapping.judge import Context, judge, named
+from boostwright.logs.mapping.judge import Context, judge
+from boostwright.logs.mapping.meaning import named
 from boostwright.logs.mapping.names import CHANNELS, channel_of
 from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, Choice, Proposal
 from boostwright.logs.mapping.units_by_value import fitting_units, in_si

@@ -1,131 +1,164 @@
-"""Words that name a channel, in the languages logs come in, each brought to one notion of our own.
+"""What the name of a column speaks of, in the languages logs come in, each word brought to one notion of our own.
 
-A name is cut into words at blanks, signs and changes of case; German and Nordic compounds are cut where a known stem
-ends. Short words count only when they stand alone.
+A name is cut into words at blanks, signs and changes of case; units in it are set apart. A single letter stands for a
+kind of quantity only where nothing else says one. Whatever is not surely known leaves doubt.
 """
 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from functools import lru_cache
 
-from boostwright.logs.mapping.tables import table_lines
-from boostwright.logs.mapping.unit_words import find_unit, folded
+from boostwright.logs.mapping.compounds import KNOWN, notions_of
+from boostwright.logs.mapping.phrases import joined
+from boostwright.logs.mapping.unit_words import UnitWord, find_unit, folded
 
-__all__ = ["notions"]
+__all__ = ["Spoken", "kind_notion", "spoken"]
 
 
-_ALONE: dict[str, set[str]] = {}
-_STEMS: list[tuple[str, str]] = []
-for _line in table_lines("words.txt"):
-    _notion, _, _text = _line.partition(":")
-    for _word in _text.split():
-        _bare = _word.rstrip("*_")
-        _ALONE.setdefault(_bare, set()).add(_notion)
-        if _word.endswith("*") and len(_bare) >= 3:
-            _STEMS.append((_bare, _notion))
-_STEMS.sort(key=lambda pair: -len(pair[0]))
+@dataclass(frozen=True)
+class Spoken:
+    """What a name speaks of.
 
-_SHORTENED = 4  # letters from which a word may be the beginning of a longer one
+    notions  its notions
+    numbers  the numbers in it, that of a cylinder or bank first
+    unknown  words that are not known, or not surely
+    unit     the unit that stands in it; None where none does
+    """
 
-_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
-_PHRASES = (
-    (re.compile(r"\bfly[\s_-]*wheel\b"), " engine "),
-    (re.compile(r"\bdrivers?[\s_-]*demand\b"), " pedal "),
-    (re.compile(r"\ba/f\b"), " afr "),
-    (re.compile(r"\bacc(el(erator)?)?[\s_.-]*(?=pedal)"), " "),
-    (re.compile(r"^t[\s_.]+(?=[a-z]{3})"), "temperature "),
-    (re.compile(r"\btemps[\s_]+d?'?(?=inj)"), " time "),
-    (re.compile(r"\btit\b"), " turbine before temperature "),
-    (re.compile(r"\bfuel[\s_-]*pr\b"), " fuel pressure "),
-    (re.compile(r"\bh 2 o\b"), " h2o "),
-    (re.compile(r"\b(turbine|turbo|compressor|comp|cooler|ic)[\s_-]+in\b"), r"\1 intake"),
-    (re.compile(r"\bair[\s/_-]*fuel\b"), " afr "),
-    (
-        re.compile(r"\bmass[\s_-]*air([\s_-]*flow)?\b|\bair[\s_-]*mass\b|\bair[\s_-]*flow([\s_-]*rate)?\b"),
-        " maf ",
-    ),
-    (
-        re.compile(
-            r"\bmasse[\s_-]*d?[' ]?air\b|\bmasa[\s_-]*(de[\s_-]*)?aire\b|\bdebit[\s_-]*d?[' ]?air\b"
-            r"|\bflusso[\s_-]*aria\b"
-        ),
-        " maf ",
-    ),
-    (re.compile(r"\bpulse[\s_-]*width\b"), " pulsewidth "),
-    (re.compile(r"\bback[\s_-]*pressure\b"), " backpressure pressure "),
-    (re.compile(r"\bwaste[\s_-]*gate\b"), " wastegate "),
-    (
-        re.compile(r"\bcharge[\s_-]*air[\s_-]*cooler\b|\binter[\s_-]*cooler\b|\bcharge[\s_-]*cooler\b"),
-        " cooler ",
-    ),
-    (re.compile(r"\bcharge[\s_-]*(air|temp)"), r" intake \1"),
-    (re.compile(r"\bcharge[\s_-]*pressure"), " boost pressure"),
-    (re.compile(r"\bto[\s_-]*rail\b"), " rail "),
-    (re.compile(r"\bset[\s_-]*point\b"), " target "),
-    (re.compile(r"\bflex[\s_-]*fuel\b"), " ethanol "),
-    (re.compile(r"\bfuel[\s_-]*trim\b"), " trim "),
-    (re.compile(r"\bduty[\s_-]*cycle\b"), " duty "),
-    (re.compile(r"\bpre([\s_-]+(?=[a-z])|(?=turb|comp|throt|cool|cat))"), " before "),
-    (re.compile(r"\bpost([\s_-]+(?=[a-z])|(?=turb|comp|throt|cool|cat))"), " after "),
-    (re.compile(r"\bbrake[\s_-]*(?=torque|power)"), "engine "),
-    (re.compile(r"\bo2\b"), " oxygen "),
-    (re.compile(r"\bt[\s_]?amb\b"), " ambient temperature "),
-    (re.compile(r"\bde[\s_-]*tours\b|\bdu[\s_-]*moteur\b"), " rpm engine "),
+    notions: frozenset[str]
+    numbers: tuple[int, ...]
+    unknown: tuple[str, ...]
+    unit: UnitWord | None
+
+
+_SIGNS = (
+    *(("ä", "ae"), ("ö", "oe"), ("ü", "ue"), ("Ä", "Ae"), ("Ö", "Oe"), ("Ü", "Ue"), ("æ", "ae"), ("Æ", "Ae")),
+    *(("œ", "oe"), ("Œ", "Oe"), ("µ", "u"), ("λ", " lambda "), ("Δ", " delta "), ("ϑ", " t "), ("θ", " t ")),
 )
+_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
+_CODE = re.compile(r"^\s*(o2s|eq_?rat|lambda_?|lam_?)([1-4])_?([1-4])\b")  # bank and sensor, as in SAE J1979
+_SECOND = re.compile(r"\bb(?:ank)?[\s#-]*\d[\s,-]*(?:sensor|s)[\s#-]*[2-4]\b|\bsensor[\s#-]*[2-4][\s,-]*bank")
+_COUNTED = re.compile(
+    r"\b(?:cyl|cylinder|cylindre|cilindro|cilinder|cil|zyl|zylinder|cylinders?|bank|banc|bancata|bancada)"
+    r"[\s.#-]*(?:no\.?|nr\.?|n)?[\s#°-]*(\d+)|#\s*(\d+)\s*(?:cyl|zyl)"
+)
+_OTHERS = re.compile(
+    r"\b(turbo\w*|turbine|manifold|rail|gearbox|transmission|sensor|input|power|cooler|wastegate)[\s.#-]*(\d)\b"
+)
+_PROBE = re.compile(r"\b(lambda|o2|oxygen|egt|wideband|afr|pyro\w*)\b")
+_UNIT_TEXT = re.compile(
+    r"(?:(?<=[\s_\[(])|^)(?:[1u]/min|r/min|rev/min|km/h|mi/h|m/s|l/h|l/min|cc/min|g/s|kg/h|kg/s|lb/min|lb/h"
+    r"|rpm\s*x\s*1000|x\s*1000\s*rpm|1000\s*rpm|rpm\s*/\s*1000|°\s*[cfk]|deg[\s_.]*[cfk](?=$|[\s_\])]))(?=$|[\s_\])])"
+)
+_UNIT_KINDS = {
+    "rotational_speed", "velocity", "temperature", "pressure", "mass_flow", "volume_flow", "power", "torque",
+    "angle", "voltage", "current", "time", "dimensionless", "frequency", "counts",
+}  # fmt: skip
+_NO_UNIT = {"atm", "gps", "pa", "ppm", "sec", "secs", "seconds", "torr"}  # which are words of names as well
+_LETTERS = {"t": "temperature", "p": "pressure", "n": "rotation", "v": "speed"}
+_MAY_STAND_FOR = {
+    "t": {"temperature", "time", "egt", "iat", "torque"},
+    "p": {"pressure", "power", "position", "pedal"},
+    "n": {"rotation", "speed"},
+    "v": {"speed", "voltage"},
+}
+_KINDS = {
+    "temperature": "temperature",
+    "pressure": "pressure",
+    "rotational_speed": "rotation",
+    "velocity": "speed",
+    "mass_flow": "flow",
+    "volume_flow": "flow",
+    "torque": "torque",
+    "power": "power",
+    "voltage": "voltage",
+    "time": "time",
+    "angle": "angle",
+    "air_fuel_ratio": "afr",
+}
+_SAY_KIND = frozenset(_KINDS.values()) | {"duty", "mass", "position", "level", "trim", "share", "load", "egt"}
+
+
+def kind_notion(spoken: Spoken, kind: str) -> frozenset[str]:
+    """The notion of a kind of unit where the name itself says nothing of kind; else nothing."""
+    told = _KINDS.get(kind)
+    return frozenset() if told is None or spoken.notions & _SAY_KIND else frozenset({told})
 
 
 @lru_cache(maxsize=8192)
-def notions(name: str) -> tuple[frozenset[str], tuple[int, ...], tuple[str, ...]]:
-    """What a name speaks of: its notions, the numbers in it, and the words that are not known."""
-    text = _CAMEL.sub(" ", re.sub(r"\bO2", "oxygen", name))
-    text = folded(
-        text.replace("ä", "ae")
-        .replace("ö", "oe")
-        .replace("ü", "ue")
-        .replace("Ä", "ae")
-        .replace("Ö", "oe")
-        .replace("Ü", "ue")
-    )
-    for pattern, put in _PHRASES:
-        text = pattern.sub(put, text)
-    found: set[str] = set()
-    numbers: list[int] = []
+def spoken(name: str, kind: str = "") -> Spoken:
+    """What a name speaks of; ``kind`` is that of the header's unit, which tells what a single letter stands for."""
+    text = name
+    for sign, put in _SIGNS:
+        text = text.replace(sign, put)
+    code = _CODE.match(folded(text))
+    text, unit = _unit_apart(text)
+    text, numbers, found = _counted(folded(_CAMEL.sub(" ", text).replace("_", " ")))
+    if code is not None:
+        numbers, found = [int(code[2])], found | ({"second"} if code[3] != "1" else set())
+    letters: list[str] = []
     unknown: list[str] = []
-    for word in re.split(r"[^a-z0-9]+", text):
-        if not word:
-            continue
+    for word in filter(None, re.split(r"[^a-z0-9]+", joined(text))):
+        measure = find_unit(word, strict=True)
         if word.isdigit():
-            numbers.append(int(word))
-            continue
-        got = _of_word(word)
-        if got:
+            numbers += [int(word)] if code is None else []
+        elif word in _LETTERS:
+            letters.append(word)
+        elif measure is None or word in KNOWN:
+            got, doubt = notions_of(word)
             found |= got
-        elif find_unit(word, strict=True) is None:  # a unit in the name says nothing of the channel
-            found |= _cut_short(word)
-            unknown.append(word)  # even so: what it may be short for leaves doubt
-    return frozenset(found), tuple(numbers), tuple(unknown)
+            unknown += [word] if doubt else []
+        if measure is not None and unit is None and measure.kind in _UNIT_KINDS and word not in _NO_UNIT:
+            unit = measure
+    unknown += _letters(letters, found, kind or (unit.kind if unit else ""), bool(numbers))
+    if unknown and unknown[-1] in ("c", "f") and "temperature" in found:
+        unknown.pop()  # a unit perhaps, which the numbers must show
+    return Spoken(frozenset(found), tuple(numbers), tuple(unknown), unit)
 
 
-def _of_word(word: str) -> set[str]:
-    """The notions of one word: of the whole, else of the stems it is made of."""
-    if word in _ALONE:
-        return _ALONE[word]
-    found: set[str] = set()
-    rest = word
-    for stem, notion in _STEMS:
-        if (len(stem) >= 4 and stem in rest) or (rest.startswith(stem) and len(stem) >= 4):
-            found.add(notion)
-            rest = rest.replace(stem, " ", 1)
-    for piece in rest.split():
-        if piece in _ALONE and len(piece) >= 3:
-            found |= _ALONE[piece]
-    return found
+def _counted(text: str) -> tuple[str, list[int], set[str]]:
+    """A name without the numbers of what is not counted in a channel, the number of its cylinder or bank, and "second".
+
+    A second probe of one bank, or of a second turbocharger, is not the first of them.
+    """
+    numbers = [int(next(filter(None, found.groups()))) for found in _COUNTED.finditer(text)]
+    if _SECOND.search(text):
+        return text, numbers, {"second"}
+    if _PROBE.search(text) and not numbers:
+        return text, numbers, set()
+    other = any(int(found[2]) > 1 for found in _OTHERS.finditer(text))
+    return _OTHERS.sub(r"\1 ", text), numbers, {"second"} if other and not numbers else set()
 
 
-def _cut_short(word: str) -> set[str]:
-    """The notion a word may be short for: where all words that begin so speak of one."""
-    if len(word) < _SHORTENED:
-        return set()
-    may = {notion for stem, notion in _STEMS if stem.startswith(word)}
-    return may if len(may) == 1 else set()
+def _unit_apart(text: str) -> tuple[str, UnitWord | None]:
+    """A name without the unit written in it with signs, and that unit."""
+    small = text.lower()
+    match = _UNIT_TEXT.search(small)
+    if match is None or len(small) != len(text):
+        return text, None
+    unit = find_unit(re.sub(r"[\s_.]", "", match[0]).replace("°", "deg"))
+    return text[: match.start()] + " " + text[match.end() :], unit
+
+
+def _letters(letters: list[str], found: set[str], kind: str, counted: bool) -> list[str]:
+    """Adds what single letters stand for where nothing else of the name says its kind; those that say something else.
+
+    counted  True where a number stands in the name: its n may be "number"
+    """
+    told = _KINDS.get(kind, kind)
+    said = bool(found & _SAY_KIND)
+    left = []
+    for letter in letters:
+        if said:
+            left += [] if _MAY_STAND_FOR[letter] & found or (letter == "n" and counted) else [letter]
+        elif letter == "v" and "battery" in found:
+            found.add("voltage")
+        elif letter == "p" and told == "power":
+            found.add("power")
+        elif not told or _LETTERS[letter] == told:
+            found.add(_LETTERS[letter])
+        else:
+            left.append(letter)
+    return left

@@ -1,0 +1,104 @@
+"""What the name of a column means: the channels it may be, by its words and the kind of its unit."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from boostwright.logs.mapping.facts import Facts
+from boostwright.logs.mapping.names import CHANNELS, channel_of
+from boostwright.logs.mapping.rules import Candidate, candidates, near, says_a_thing
+from boostwright.logs.mapping.unit_words import UnitWord, folded
+from boostwright.logs.mapping.units_by_value import COMMON, fits
+from boostwright.logs.mapping.words import Spoken, kind_notion, spoken
+
+__all__ = ["OPEN", "SIGNALS", "TAKEN", "Named", "named"]
+
+SIGNALS = {"voltage", "counts", "resistance", "frequency", "current", "mass_per_stroke"}
+"""Kinds of unit of a sensor's signal, or of a count by the stroke."""
+
+TAKEN = 0.85
+"""Surer than this is taken; the rest is asked."""
+
+OPEN = {
+    "torque_open": ("torque", "torque_wheel"),
+    "power_open": ("power", "power_wheel"),
+    "fuel_flow": ("mass_flow_fuel", "volume_flow_fuel"),
+}
+"""Channels that a name leaves open, and which they may be."""
+
+_BY_UNIT = {
+    "rotational_speed": ("engine_speed", "shaft_speed"),
+    "velocity": ("vehicle_speed", "vehicle_speed_gps"),
+    "mass_flow": ("mass_flow_air", "mass_flow_fuel"),
+    "volume_flow": ("volume_flow_fuel",),
+    "voltage": ("voltage_battery",),
+    "time": ("injector_time",),
+    "torque": ("torque", "torque_wheel"),
+    "power": ("power", "power_wheel"),
+    "air_fuel_ratio": ("air_fuel_ratio", "air_fuel_ratio_target"),
+}
+"""The few channels that are read in units of a kind; temperatures and pressures are too many to ask about."""
+
+
+@dataclass(frozen=True)
+class Named:
+    """What a column's name says: channels, the surest first, notions, numbers, and a unit that stands in it."""
+
+    candidates: tuple[Candidate, ...]
+    notions: frozenset[str]
+    numbers: tuple[int, ...]
+    unit: UnitWord | None = None
+
+
+def named(facts: Facts) -> Named:
+    """What the name says, and where it says nothing, the other header rows."""
+    name = re.sub(r"\s*\(\d+\)$", "", facts.raw.name)
+    own = channel_of(folded(name))
+    if own is not None and own[0].name not in ("torque", "power"):  # which may be at the wheels
+        found = Candidate(own[0].name, 0.99, "the name is one of ours")
+        return Named((found,), frozenset(), (own[1],) if own[1] else ())
+    kind = facts.word.kind if facts.word else ""
+    said = spoken(name, kind)
+    got = _meant(said, kind)
+    if not got and facts.raw.comment:
+        said = spoken(facts.raw.comment, kind)
+        got = _meant(said, kind)
+    return Named(got or _by_unit_alone(facts, said), said.notions, said.numbers, said.unit)
+
+
+def _by_unit_alone(facts: Facts, said: Spoken) -> tuple[Candidate, ...]:
+    """What may be asked of a name in words that are not known, by its unit and its numbers."""
+    word = facts.word or said.unit
+    if word is None or not said.unknown or says_a_thing(said.notions):
+        return ()
+    why = f"the name has words not known here: {', '.join(said.unknown)}; its unit leaves few channels"
+    return tuple(
+        Candidate(name, 0.3, why)
+        for name in _BY_UNIT.get(word.kind, ())
+        if fits(facts, CHANNELS[name], word.unit or COMMON[word.kind][0])
+    )
+
+
+def _meant(said: Spoken, kind: str) -> tuple[Candidate, ...]:
+    """The channels that a name and the kind of its unit point to."""
+    kind = kind or (said.unit.kind if said.unit else "")
+    got = candidates(said.notions, said.unknown)
+    if not got:
+        got = candidates(said.notions | kind_notion(said, kind), said.unknown)
+    if not got:
+        got = near(said.notions | kind_notion(said, kind), said.unknown, kind)
+    elif kind and kind not in SIGNALS and not any(_of_kind(one.channel, kind) for one in got):
+        more = near(said.notions | kind_notion(said, kind), said.unknown, kind)
+        plain = tuple(one for one in got if one.sure > TAKEN or not kind_notion(said, kind))
+        return (*(replace(one, sure=0.4) for one in plain), *more)
+    if len(got) > 1 and kind:
+        got = tuple(one for one in got if _of_kind(one.channel, kind)) or got
+    return got
+
+
+def _of_kind(name: str, kind: str) -> bool:
+    """True where a channel can be in units of a kind."""
+    kinds = {CHANNELS[one].kind for one in OPEN.get(name, (name,))}
+    ratios = {"air_fuel_ratio", "dimensionless", ""}
+    return kind in kinds or (kind in ratios and bool(kinds & ratios))
