@@ -9,20 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from boostwright.cli.common import output_width
+from boostwright.cli.log_options import LogArgument, MapOption, UnitOption
 
 if TYPE_CHECKING:
     from boostwright.tasks.derive import DeriveResult
 
 __all__ = ["derive"]
 
-_Log = Annotated[
-    Path,
-    typer.Argument(
-        metavar="LOG",
-        show_default=False,
-        help="Folder of an imported log, name of a log of the build, or a file, read for this answer only.",
-    ),
-]
 _Build = Annotated[
     Path | None,
     typer.Option(
@@ -105,9 +98,11 @@ _Plot = Annotated[
 
 
 def derive(
-    log: _Log,
+    log: LogArgument,
     build: _Build = None,
     part: _Part = 0,
+    map: MapOption = None,
+    unit: UnitOption = None,
     barometer: _Pressure = None,
     air_temperature: _Temperature = None,
     humidity: _Humidity = None,
@@ -134,6 +129,7 @@ def derive(
     from boostwright.report.log_derived_text import derived_text
     from boostwright.tasks.derive import DeriveRequest, keep
     from boostwright.tasks.derive import derive as task
+    from boostwright.tasks.import_log import ImportOptions
     from boostwright.tasks.log_place import open_log_place
     from boostwright.tasks.predict import needs_compiling
 
@@ -141,7 +137,8 @@ def derive(
         if place is not None:
             check_output_folder(place, option)
     pressure, temperature = _quantity(barometer, "pressure"), _quantity(air_temperature, "temperature")
-    opened = open_log_place(log, build, part=part)
+    told = ImportOptions(maps=tuple(map or ()), units=tuple(unit or ()))
+    opened = open_log_place(log, build, told, part)
     if opened.build is not None:
         say_compiling(needs_compiling())
     request = DeriveRequest(pressure, temperature, humidity, load, correction, bands and plot is not None)

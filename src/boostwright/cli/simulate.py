@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
@@ -24,11 +25,13 @@ _Scenario = Annotated[
     str, typer.Option("--scenario", metavar="NAME", help="one-pull, dyno-day, road or hill-climb.")
 ]
 _Instruments = Annotated[
-    str,
+    list[str] | None,
     typer.Option(
         "--instruments",
         metavar="NAME|FILE",
-        help="standalone, port, dyno, hobby, or a TOML file of your own instruments.",
+        show_default=False,
+        help="standalone, port, dyno, hobby, or a TOML file of your own instruments. Default: standalone. Given "
+        "several times, all log the same run, and each has its name in those of its files.",
     ),
 ]
 _Faults = Annotated[
@@ -70,7 +73,7 @@ def simulate(
     build: _Build,
     to: _To = Path("made-logs"),
     scenario: _Scenario = "dyno-day",
-    instruments: _Instruments = "standalone",
+    instruments: _Instruments = None,
     fault: _Faults = None,
     seed: _Seed = 1,
     truth: _Truth = "model",
@@ -92,8 +95,7 @@ def simulate(
     from boostwright.report.simulate_json import simulate_json
     from boostwright.report.simulate_text import faults_text, simulate_text
     from boostwright.tasks.predict import needs_compiling
-    from boostwright.tasks.simulate import SimulateRequest, check_request
-    from boostwright.tasks.simulate import simulate as task
+    from boostwright.tasks.simulate import SimulateRequest, check_request, simulate_many
     from boostwright.tasks.simulate_write import write_simulated
 
     if list_faults:
@@ -101,16 +103,26 @@ def simulate(
         return
     outputs = Outputs(None, None, json)
     check_output_folder(to, "--to")
-    request = SimulateRequest(
-        scenario, instruments, tuple(fault or ()), seed, truth, write, settings=tuple(set or ())
-    )
-    check_request(request)
+    kits = list(dict.fromkeys(instruments or ["standalone"]))
+    if json is not None and len(kits) > 1:
+        raise typer.BadParameter("--json tells of one list of instruments: leave it out, or give one.")
+    requests = [
+        SimulateRequest(
+            scenario,
+            kit,
+            tuple(fault or ()),
+            seed,
+            truth,
+            write,
+            settings=tuple(set or ()),
+            kit_in_name=len(kits) > 1,
+        )
+        for kit in kits
+    ]
+    for request in requests:
+        check_request(request)
     say_compiling(needs_compiling())
-    made = task(build_folder(build), request)
-    written = write_simulated(made, to)
-    outputs.write(
-        simulate_text(made, written, output_width()),
-        lambda: simulate_json(made, written),
-        lambda: "",
-        lambda _f, _o: [],
-    )
+    for made in simulate_many(build_folder(build), requests):
+        written = write_simulated(made, to)
+        text = simulate_text(made, written, output_width())
+        outputs.write(text, partial(simulate_json, made, written), lambda: "", lambda _f, _o: [])

@@ -61,6 +61,7 @@ class SimulateRequest:
     writing      one of WRITINGS for every logger; '' leaves it to the list of instruments
     offsets      clock offset [s] by logger's name, in place of the list's; drifts and begins the same
     settings     'key=value' laid over the build for this run
+    kit_in_name  whether the files are named after the list of instruments too, for several lists on one run
     """
 
     scenario: str = "dyno-day"
@@ -73,6 +74,17 @@ class SimulateRequest:
     drifts: Mapping[str, float] = field(default_factory=dict)
     begins: Mapping[str, float] = field(default_factory=dict)
     settings: tuple[str, ...] = ()
+    kit_in_name: bool = False
+
+    @property
+    def stem(self) -> str:
+        """What the names of all files of this run begin with."""
+        return f"{self.scenario}-{self.seed}" + (f"-{self.kit_name}" if self.kit_in_name else "")
+
+    @property
+    def kit_name(self) -> str:
+        """The list of instruments in one word: its name, or that of its file without ending."""
+        return Path(self.instruments).stem
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,7 +139,7 @@ def simulate(build: Build | Path, request: SimulateRequest, run: TrueRun | None 
     kit = read_kit(request.instruments, KitFacts(cylinders, highest_flow(run)))
     loggers = tuple(_changed(logger, request) for logger in kit.loggers)
     start, stop = float(run.time[0]), float(run.time[-1])
-    stem = f"{request.scenario}-{request.seed}"
+    stem = request.stem
     logs = tuple(
         MadeLog(
             f"{stem}-{logger.name}" if len(loggers) > 1 else stem,

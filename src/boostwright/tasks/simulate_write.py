@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import json
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from boostwright import __version__
@@ -60,15 +61,20 @@ def _about(made: Simulated, log: MadeLog) -> tuple[str, ...]:
 def write_simulated(made: Simulated, folder: Path) -> WrittenRun:
     """Write the logs and the truth into a folder, which is made where it is missing.
 
+    Where files of the same run by other instruments lie there already, these are named after their instruments too.
     Files of the same names are replaced. Raises SimulationError where that cannot be done.
     """
+    if not made.request.kit_in_name and _of_another_kit(
+        folder / f"{made.request.stem}.truth.json", made.kit.title
+    ):
+        made = _named_after_its_kit(made)
     files: list[tuple[Path, bytes]] = []
     told: list[tuple[RecordedFault, ...]] = []
     for log in made.logs:
         data, ending, faults = log_bytes(made, log)
         files.append((folder / f"{log.stem}{ending}", data))
         told.append(faults)
-    stem = f"{made.request.scenario}-{made.request.seed}"
+    stem = made.request.stem
     truth, channels, samples = (
         folder / f"{stem}.truth{end}" for end in (".json", ".parquet", ".samples.parquet")
     )
@@ -83,6 +89,22 @@ def write_simulated(made: Simulated, folder: Path) -> WrittenRun:
         words = f"cannot be written: {reason.strerror}."
         raise SimulationError.of("--to", words, "name another folder", str(folder)) from reason
     return WrittenRun(tuple(p for p, _ in files[: len(made.logs)]), truth, channels, samples, tuple(told))
+
+
+def _of_another_kit(truth: Path, title: str) -> bool:
+    """True where a truth lies there that was logged by other instruments."""
+    try:
+        found = json.loads(truth.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return False
+    return isinstance(found, dict) and "instruments" in found and found["instruments"] != title
+
+
+def _named_after_its_kit(made: Simulated) -> Simulated:
+    request = replace(made.request, kit_in_name=True)
+    behind = len(made.request.stem)
+    logs = tuple(replace(log, stem=request.stem + log.stem[behind:]) for log in made.logs)
+    return replace(made, request=request, logs=logs)
 
 
 def _truth(made: Simulated, files: list[tuple[Path, bytes]], told: list[tuple[RecordedFault, ...]]) -> str:
@@ -100,7 +122,7 @@ def _truth(made: Simulated, files: list[tuple[Path, bytes]], told: list[tuple[Re
     names = [path.name for path, _ in files]
     logs = [(log.recorded, name, faults) for log, name, faults in zip(made.logs, names, told, strict=False)]
     held = {
-        "true_channels": f"{request.scenario}-{request.seed}.truth.parquet",
-        "samples": f"{request.scenario}-{request.seed}.truth.samples.parquet",
+        "true_channels": f"{request.stem}.truth.parquet",
+        "samples": f"{request.stem}.truth.samples.parquet",
     }
     return truth_text(truth_document(made.run, logs, asked, held))

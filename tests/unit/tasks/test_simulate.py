@@ -169,3 +169,20 @@ def test_two_clocks_show_one_run(tmp_path: Path) -> None:
 def test_what_cannot_be_is_refused_before_the_run(more: dict[str, object], words: str) -> None:
     with pytest.raises(SimulationError, match=words):
         simulate(ESTATE, SimulateRequest(**more))  # type: ignore[arg-type]
+
+
+def test_several_kits_of_one_run_do_not_share_a_name(tmp_path: Path) -> None:
+    """Asked for together each carries its kit's name; one that comes later does where another kit's files lie there."""
+    alone = write_simulated(_made("road", 3, instruments="port"), tmp_path)
+    assert alone.logs[0].name == "road-3.csv"
+    again = write_simulated(_made("road", 3, instruments="port"), tmp_path)
+    assert again.logs == alone.logs  # the same run by the same kit stands in its own place
+    before = alone.logs[0].read_bytes()
+    other = write_simulated(_made("road", 3, instruments="hobby"), tmp_path)
+    assert other.logs[0].name == "road-3-hobby.csv"
+    assert other.truth.name == "road-3-hobby.truth.json"
+    assert alone.logs[0].read_bytes() == before
+    told = json.loads(other.truth.read_text())
+    assert (tmp_path / told["files"]["true_channels"]).exists()
+    together = write_simulated(_made("road", 3, instruments="dyno", kit_in_name=True), tmp_path / "b")
+    assert {path.name for path in together.logs} == {"road-3-dyno-dyno.csv", "road-3-dyno-car.csv"}
