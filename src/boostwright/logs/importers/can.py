@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,8 @@ from boostwright.logs.records import Column, LogError, Notes, Rows, Table
 __all__ = ["bits_of", "decode_frames", "load_databases", "signal_values"]
 
 _J1939_PDU1 = 240
+_MOST_BITS = 8 * 1785  # in the longest message of a CAN transport protocol (SAE J1939-21)
+_PLACES = re.compile(rb"\bSG_\s[^:;]{1,200}:\s*(\d+)\s*\|\s*(\d+)\s*@|\bBO_\s+\d+\s*\w+\s*:\s*(\d+)")
 
 
 def load_databases(paths: tuple[Path, ...]) -> list[Any]:
@@ -26,6 +29,7 @@ def load_databases(paths: tuple[Path, ...]) -> list[Any]:
         raise LogError.of("--dbc", "needs a library that is not installed.", remedy) from None
     messages: list[Any] = []
     for path in paths:
+        _refuse_impossible(path)
         try:
             database: Any = cantools.database.load_file(
                 str(path), database_format="dbc", strict=False, cache_dir=None
@@ -37,6 +41,20 @@ def load_databases(paths: tuple[Path, ...]) -> list[Any]:
             raise LogError.of(str(path), text, "export it again from the program that wrote it") from reason
         messages += database.messages
     return messages
+
+
+def _refuse_impossible(path: Path) -> None:
+    """Raises LogError where a message or signal is longer than any can be: the library would lay out all its bits."""
+    try:
+        text = path.read_bytes()
+    except OSError:
+        return  # which the library says
+    for found in _PLACES.finditer(text):
+        if any(len(number) > 9 or int(number) > _MOST_BITS for number in found.groups() if number):
+            words = found[0].decode("latin-1").split()
+            line = text.count(b"\n", 0, found.start()) + 1
+            what = f"line {line} has a message or signal of impossible size or place: {' '.join(words)[:80]}"
+            raise LogError.of(str(path), f"{what}.", "export it again from the program that wrote it")
 
 
 def bits_of(signal: Any) -> list[int]:

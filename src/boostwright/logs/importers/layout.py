@@ -242,8 +242,8 @@ def _thousands(
                     continue
                 digits = cell.lstrip("+-")
                 groups = digits.split(point)[0].split(sign)
-                threes = len(groups) > 1 and all(len(g) == 3 and g.isdigit() for g in groups[1:])
-                if threes and groups[0].isdigit() and len(groups[0]) <= 3 and groups[0] != "0":
+                threes = len(groups) > 1 and all(len(g) == 3 and g.isdecimal() for g in groups[1:])
+                if threes and groups[0].isdecimal() and len(groups[0]) <= 3 and groups[0] != "0":
                     found[sign] += 1
     if not found:
         return "", _doubtful_comma(sample, point)
@@ -255,7 +255,7 @@ def _doubtful_comma(sample: tuple[tuple[str, ...], ...], point: str) -> tuple[tu
     for column in range(max((len(row) for row in sample), default=0)):
         cells = [row[column].lstrip("+-") for row in sample if column < len(row) and row[column]]
         marked = [cell for cell in cells if point in cell]
-        plain = [cell for cell in cells if cell.isdigit()]
+        plain = [cell for cell in cells if cell.isdecimal()]
         if not marked or not plain:
             continue
         grouped = all(

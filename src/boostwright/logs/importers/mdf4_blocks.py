@@ -140,6 +140,8 @@ def _group(reader: _Reader, index: int, address: int, data: int, id_size: int) -
                 channels.append(one)
         if master is None or not channels:
             return None
+        if any(one.place + one.dtype.itemsize > size for one in (master, *channels)):
+            return None  # a number that lies beyond its record
         name = reader.text(links[2])
         return PlainGroup(index, name, records, size, master, tuple(channels), data)
     except _UNREADABLE:

@@ -213,6 +213,6 @@ def channel_of(name: str) -> tuple[Channel, int] | None:
     if name in CHANNELS:
         return CHANNELS[name], 0
     head, _, tail = name.rpartition("_")
-    if tail.isdigit() and head in CHANNELS and CHANNELS[head].numbered and 1 <= int(tail) <= 16:
+    if tail.isdecimal() and head in CHANNELS and CHANNELS[head].numbered and 1 <= int(tail) <= 16:
         return CHANNELS[head], int(tail)
     return None
