@@ -109,7 +109,7 @@ _TAILS = frozenset(word for word in KNOWN if len(word) >= 3) | {"dc", "pw", "sp"
 """Words that may stand at an end of a compound without being a part elsewhere in one."""
 
 _SHORTENED = 4  # letters from which a word may be the beginning of a longer one
-_SLIP = 6  # letters from which one wrong letter still leaves a word to be known
+_SLIP = 5  # letters from which one wrong letter still leaves a word to be known
 
 
 @lru_cache(maxsize=8192)
@@ -117,14 +117,26 @@ def notions_of(word: str) -> tuple[frozenset[str], bool]:
     """The notions of one word in small letters without accents, and whether they leave doubt."""
     if word in KNOWN:
         return KNOWN[word], False
-    if len(word) > 1 and word[-1] == "s" and word[:-1] in KNOWN:
+    if len(word) > 4 and word[-1] == "s" and word[:-1] in KNOWN:
         return KNOWN[word[:-1]], False
     for form in dict.fromkeys((word, word.replace("ae", "a").replace("oe", "o").replace("ue", "u"))):
         found, whole = (KNOWN[form], True) if form in KNOWN else _compound(form)
         if whole:
             return found, False
+    if (pair := _pair(word)) is not None:
+        return pair
     found = _compound(word)[0]
     return found or _slip(word) or _cut_short(word), True
+
+
+def _pair(word: str) -> tuple[frozenset[str], bool] | None:
+    """The notions of two known words written as one (``ignadv``), and whether they leave doubt; None where none."""
+    for cut in range(len(word) - 2, 1, -1):
+        head, tail = word[:cut], word[cut:]
+        if head in KNOWN and tail in KNOWN:
+            found = KNOWN[head] | KNOWN[tail]
+            return found, min(len(head), len(tail)) < 3 or "neutral" in found
+    return None
 
 
 def _compound(word: str) -> tuple[frozenset[str], bool]:

@@ -17,7 +17,7 @@ from boostwright.logs.mapping.names import CHANNELS, Channel, channel_of
 from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, Choice, Proposal
 from boostwright.logs.mapping.rules import Candidate
 from boostwright.logs.mapping.unit_words import UnitWord, folded
-from boostwright.logs.mapping.units_by_value import COMMON, fits, fitting_units, in_si
+from boostwright.logs.mapping.units_by_value import COMMON, fits, fitting_units, in_si, too_small_for
 
 __all__ = ["Context", "judge"]
 
@@ -207,6 +207,9 @@ def _judge_unit(
                 text,
                 "Which unit?",
             )
+        if larger := too_small_for(facts, channel, declared):
+            text = f"in {declared} its numbers ({_span(facts)}) are far too small for {channel.words}"
+            return _ask(facts, _choices(facts, name, None, [*larger, declared]), 0.4, text, "Which unit?")
         why = f"{first.why}; unit {declared} " + ("in the header" if facts.word else "in its name")
         return _basis(facts, context, said, channel, name, declared, word, min(first.sure, 0.98), why)
     return _unit_by_numbers(facts, context, said, channel, name, first)

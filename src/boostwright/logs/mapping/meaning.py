@@ -90,8 +90,8 @@ def _meant(said: Spoken, kind: str) -> tuple[Candidate, ...]:
         got = near(said.notions | kind_notion(said, kind), said.unknown, kind)
     elif kind and kind not in SIGNALS and not any(_of_kind(one.channel, kind) for one in got):
         more = near(said.notions | kind_notion(said, kind), said.unknown, kind)
-        plain = tuple(one for one in got if one.sure > TAKEN or not kind_notion(said, kind))
-        return (*(replace(one, sure=0.4) for one in plain), *more)
+        plain = tuple(replace(one, sure=0.4) for one in got if one.sure > TAKEN)
+        return (*more, *plain)
     if len(got) > 1 and kind:
         got = tuple(one for one in got if _of_kind(one.channel, kind)) or got
     return got

@@ -27,7 +27,7 @@ _NEVER = frozenset(
     }
 )  # fmt: skip
 _FREE = frozenset({"neutral", "actual", "absolute", "gauge"})
-_ADDS_NOTHING = frozenset({"position", "air", "engine", "share"})
+_ADDS_NOTHING = frozenset({"position", "air", "engine", "share", "actuator"})
 _IMPLIED = {
     "compressor": {"turbo"},
     "turbine": {"turbo", "exhaust"},
@@ -122,6 +122,9 @@ def candidates(found: frozenset[str], unknown: tuple[str, ...]) -> tuple[Candida
     kept.sort(key=lambda pair: -pair[1])
     if len(kept) > 1 and kept[0][1] - kept[1][1] < 0.2:
         kept = [(channel, min(sure, 0.6)) for channel, sure in kept]
+    kept = [
+        (channel, sure) for channel, sure in kept if sure > kept[0][1] - 0.3
+    ]  # the rest leaves words unused
     why = _why(words, unknown)
     return tuple(Candidate(channel, max(sure, 0.1), why) for channel, sure in kept)
 

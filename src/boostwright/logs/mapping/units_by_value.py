@@ -6,10 +6,10 @@ from boostwright.logs.mapping.facts import Facts
 from boostwright.logs.mapping.names import Channel
 from boostwright.units import to_si
 
-__all__ = ["COMMON", "fits", "fitting_units", "in_si"]
+__all__ = ["COMMON", "fits", "fitting_units", "in_si", "too_small_for"]
 
 COMMON: dict[str, tuple[str, ...]] = {
-    "pressure": ("kPa", "bar", "psi", "mbar", "Pa", "inHg", "MPa"),
+    "pressure": ("kPa", "bar", "psi", "mbar", "Pa", "inHg", "MPa", "mmHg"),
     "temperature": ("degC", "degF", "K"),
     "rotational_speed": ("rpm", "krpm", "rad/s", "rev/s"),
     "velocity": ("km/h", "mph", "m/s"),
@@ -76,9 +76,45 @@ def fitting_units(facts: Facts, channel: Channel) -> list[str]:
     ]
     if channel.kind == "dimensionless" and len(units) == 2:
         # a share in per cent goes beyond 1.5 sooner or later; one that never does may be either
-        return ["%"] if facts.high > 1.5 else units
+        return ["%"] if facts.high > max(1.5, channel.high) else units
     return units
 
 
 def _fits_gauge(facts: Facts, channel: Channel, unit: str) -> bool:
     return channel.basis == "either" and fits(facts, channel, unit, gauge=True)
+
+
+# largest reading, with or without its sign, of a log in which the engine ran: less than this is rather another unit
+_LEAST = {
+    **{name: _REACH[name] for name in ("engine_speed", "shaft_speed", "voltage_battery", "injector_time")},
+    **{name: _REACH[name] for name in ("mass_flow_air", "pressure_oil", "fuel_pressure", "pressure_amb")},
+    **dict.fromkeys(
+        ("boost", "pressure_im", "pressure_2_static", "pressure_bp_static", "pressure_em_static"), 3e3
+    ),
+    **dict.fromkeys(("boost_target", "pressure_im_target"), 3e3),
+    **dict.fromkeys(("injector_duty", "humidity", "engine_load"), 0.011),
+    "angle_spark": 0.035,
+    "power": 3e3,
+    "power_wheel": 3e3,
+    "torque": 15.0,
+    "torque_wheel": 15.0,
+}
+_WARM = ("temperature_coolant", "temperature_oil")
+_WARM_READS = (70.0, 120.0)  # a warm engine's in degC; in degF it would be one just started
+
+
+def too_small_for(facts: Facts, channel: Channel, unit: str) -> list[str]:
+    """Units in which the readings would be of the size the channel has, where in this unit they are far too small."""
+    if channel.name in _WARM and unit == "degF" and _WARM_READS[0] < facts.high < _WARM_READS[1]:
+        return ["degC"]
+    least = _LEAST.get(channel.name)
+    if least is None:
+        return []
+
+    def largest(one: str) -> float:
+        zero = in_si(0.0, channel.kind, one)
+        return max(abs(in_si(value, channel.kind, one) - zero) for value in (facts.low, facts.high))
+
+    if not 0.0 < largest(unit) < least:
+        return []
+    return [one for one in fitting_units(facts, channel) if one != unit and largest(one) >= least]

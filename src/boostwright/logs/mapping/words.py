@@ -50,8 +50,9 @@ _OTHERS = re.compile(
 _PROBE = re.compile(r"\b(lambda|o2|oxygen|egt|wideband|afr|pyro\w*)\b")
 _UNIT_TEXT = re.compile(
     r"(?:(?<=[\s_\[(])|^)(?:[1u]/min|r/min|rev/min|km/h|mi/h|m/s|l/h|l/min|cc/min|g/s|kg/h|kg/s|lb/min|lb/h"
-    r"|rpm\s*x\s*1000|x\s*1000\s*rpm|1000\s*rpm|rpm\s*/\s*1000|°\s*[cfk]|deg[\s_.]*[cfk](?=$|[\s_\])]))(?=$|[\s_\])])"
+    r"|rpm\s*[x*]\s*1000|x\s*1000\s*rpm|1000\s*rpm|rpm\s*/\s*1000|°\s*[cfk]|deg[\s_.]*[cfk](?=$|[\s_\])]))(?=$|[\s_\])])"
 )
+_UNIT_TAIL = re.compile(r"\b([a-z]{2,}?)(kpa|psi|mbar|bar|hpa|rpm|pct|degc|degf|kmh|kph|mph)\b")
 _UNIT_KINDS = {
     "rotational_speed", "velocity", "temperature", "pressure", "mass_flow", "volume_flow", "power", "torque",
     "angle", "voltage", "current", "time", "dimensionless", "frequency", "counts",
@@ -90,7 +91,7 @@ def kind_notion(spoken: Spoken, kind: str) -> frozenset[str]:
 @lru_cache(maxsize=8192)
 def spoken(name: str, kind: str = "") -> Spoken:
     """What a name speaks of; ``kind`` is that of the header's unit, which tells what a single letter stands for."""
-    text = name
+    text = name.lower() if name.isupper() else name
     for sign, put in _SIGNS:
         text = text.replace(sign, put)
     code = _CODE.match(folded(text))
@@ -100,7 +101,7 @@ def spoken(name: str, kind: str = "") -> Spoken:
         numbers, found = [int(code[2])], found | ({"second"} if code[3] != "1" else set())
     letters: list[str] = []
     unknown: list[str] = []
-    for word in filter(None, re.split(r"[^a-z0-9]+", joined(text))):
+    for word in re.findall(r"[a-z0-9]+", _UNIT_TAIL.sub(_tail_apart, joined(text))):
         measure = find_unit(word, strict=True)
         if word.isdigit():
             numbers += [int(word)] if code is None else []
@@ -113,9 +114,19 @@ def spoken(name: str, kind: str = "") -> Spoken:
         if measure is not None and unit is None and measure.kind in _UNIT_KINDS and word not in _NO_UNIT:
             unit = measure
     unknown += _letters(letters, found, kind or (unit.kind if unit else ""), bool(numbers))
+    probes = (number for number in numbers if number > 8 and "egt" in found)  # a cylinder, or bank and sensor
+    unknown += [
+        f"{number}" for number in (*probes, *(n for n in numbers if n in (100, 1000)))
+    ]  # a scale perhaps
     if unknown and unknown[-1] in ("c", "f") and "temperature" in found:
         unknown.pop()  # a unit perhaps, which the numbers must show
     return Spoken(frozenset(found), tuple(numbers), tuple(unknown), unit)
+
+
+def _tail_apart(found: re.Match[str]) -> str:
+    """A word with a unit at its end cut in two, where the rest of it is known: ``mapkpa``."""
+    word, head = found[0], found[1]
+    return f"{head} {found[2]}" if word not in KNOWN and not notions_of(head)[1] else word
 
 
 def _counted(text: str) -> tuple[str, list[int], set[str]]:
@@ -153,7 +164,7 @@ def _letters(letters: list[str], found: set[str], kind: str, counted: bool) -> l
     for letter in letters:
         if said:
             left += [] if _MAY_STAND_FOR[letter] & found or (letter == "n" and counted) else [letter]
-        elif letter == "v" and "battery" in found:
+        elif letter == "v" and ("battery" in found or told == "voltage"):
             found.add("voltage")
         elif letter == "p" and told == "power":
             found.add("power")
