@@ -100,7 +100,7 @@ _ENDS = frozenset(
             "de",
             "te",
         ),
-        *("ten", "ske"),
+        *("ten", "ske", "ym", "yne", "wym", "owym", "nej", "nych", "rice"),
     )
 )
 """Endings of an inflection."""

@@ -102,7 +102,7 @@ _TABLE = (
     # flows and fuel
     (
         rf"\bmass[\s_-]*air([\s_-]*flow)?\b|\bair[\s_-]*mass\b|\bair[\s_-]*flow([\s_-]*rate)?\b|\bdebit{_OF}air\b"
-        rf"|\bmass[ea]{_OF}(air|aire|aria|ar|powietrza)\b|\b(flusso|portata|caudal|vazao|przeplyw){_OF}(aria|aire|ar|powietrza)\b"
+        rf"|\bmass[ea]{_OF}(air|aire|aria|ar|powietrza)\b|\b(flusso|portata|caudal|vazao|przeplyw|consumo|consommation){_OF}(aria|aire|ar|powietrza)\b"
         rf"|\bmasow\w*{_OF}powietrza\b|\bdebit[\s_-]*massique\b",
         " maf ",
     ),
