@@ -75,7 +75,9 @@ browser:
 	else echo "No Chromium here: the tests of the screen will be skipped. Install Debian's package chromium, or name one:"; \
 	  echo "  BOOSTWRIGHT_CHROMIUM=/path/to/chromium make test"; fi
 
-# One short prediction first: it compiles the solver once, which the tests' processes would else do side by side.
+# One short prediction first: it compiles the solver once, which the tests' processes would else do side by side. The
+# tests start the program some two hundred times: bytecode is kept, whatever the environment says.
+test: export PYTHONDONTWRITEBYTECODE :=
 test: .venv/installed-dev browser
 	@$(BIN)/boostwright predict examples/hill_climb_estate --speeds "3000 rpm" >/dev/null || true
 	@$(BIN)/python -m pytest -n $(WORKERS)
