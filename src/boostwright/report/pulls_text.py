@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 from boostwright.report.channel_units import channel_number, channel_unit
 from boostwright.report.prose import counted, paragraph
@@ -84,7 +85,7 @@ def _part(part: PartPulls, several: bool, width: int) -> list[str]:
     if search.ordinary:
         told = f"Engine speed rose as far {counted(search.ordinary, 'more time')} with the throttle not half open."
         lines += ["", paragraph(told, width, first="")]
-    for text in (search.throttle, search.gears, *search.notes):
+    for text in (search.throttle, _gears(search.gears), *search.notes):
         if text:
             lines.append(paragraph(text, width, first=""))
     return lines
@@ -110,8 +111,14 @@ def _pull_columns(pulls: tuple[Pull, ...]) -> list[TextColumn]:
     columns.append(
         TextColumn(("ended",), "", tuple(_ENDS.get(p.ended_by, p.ended_by) for p in pulls), left=True)
     )
-    columns.append(TextColumn(("sure",), "", tuple(p.certainty for p in pulls), left=True))
+    if any(p.certainty != "sure" for p in pulls):
+        columns.append(TextColumn(("how sure",), "", tuple(p.certainty for p in pulls), left=True))
     return columns
+
+
+def _gears(words: str) -> str:
+    """What was found of the gears, ratios in the revolutions that a driver reads off at a road speed."""
+    return re.sub(r"([\d.]+) rad/m", lambda found: f"{float(found[1]) / RPM / 3.6:.1f} rpm per km/h", words)
 
 
 def _between(pull: Pull) -> str:

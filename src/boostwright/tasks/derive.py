@@ -257,7 +257,7 @@ def _facts(
             notes.append(f"The build cannot be predicted, so nothing of the model is used: {error}")
     facts = facts_for(here, prediction, request.load)
     stated = facts.day
-    load, why = (request.load, "") if request.load else load_of_log(samples, facts.load)
+    load, why = (request.load, "") if request.load else load_of_log(samples, facts)
     facts = replace(
         facts,
         load=load,

@@ -61,6 +61,12 @@ class Sampled:
         """How old [s] a sample may be at the most when its row is written; 0 where all of a row is of one moment."""
         return oldest(self.sampling)
 
+    @property
+    def uneven(self) -> float:
+        """By how much [s] a sample's instant differs from row to row: stamp, and age where rows come unevenly."""
+        asked = min(self.sampling.jitter, self.age / np.sqrt(12.0))
+        return float(np.hypot(self.sampling.stamp_error, asked))
+
     @cached_property
     def rates(self) -> Array:
         """Rate of change [its unit/s] at each sample (n,), the faster of both sides."""
@@ -109,7 +115,7 @@ class Sampled:
         span[half : n - half] = time[2 * half :] - time[: n - 2 * half]
         slope[span > 1.5 * 2 * half * self.period] = np.nan
         spread = self.period**2 * half * (half + 1) * (2 * half + 1) / 3.0
-        moved = np.where(np.isfinite(slope), slope, 0.0) * self.sampling.stamp_error
+        moved = np.where(np.isfinite(slope), slope, 0.0) * self.uneven
         return slope, np.hypot(self.noise, moved) / np.sqrt(spread)
 
 

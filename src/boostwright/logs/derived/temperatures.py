@@ -13,6 +13,10 @@ _WARMER = 5.0  # K: how much warmer than outside the compressor may draw its air
 _OVER_READING = (60.0, 60.0)  # K of gas over a probe's reading, and how far off; design: 50-100 K
 _MODEL_ERROR = 120.0  # K of a predicted exhaust temperature, largest
 _DROP = (0.93, 0.07)  # behind over ahead of the turbine: 110 to 170 K less read, less with the gate open
+_USUAL_EFFICIENCY = (
+    0.73,
+    0.13,
+)  # of a compressor in a pull, from beside its map's middle to its best; common practice
 _COOLER_OUTLET = 3.0  # K from the cooler's outlet to the manifold
 
 
@@ -75,9 +79,11 @@ def _outlet_by_ratio(rows: Rows) -> Uncertain:
         rows.get("temperature_1"),
         rows.get("pressure_im"),
         rows.get("pressure_amb"),
-        rows.number("efficiency assumed of the compressor", 0.70, 0.10),
+        rows.number("efficiency assumed of the compressor", *_USUAL_EFFICIENCY),
     )
-    return found.with_flag("temperature-2", "compressor outlet: no probe, an efficiency of 0.70 assumed")
+    return found.with_flag(
+        "temperature-2", "compressor outlet: no probe, an efficiency of 0.73 within 0.13 assumed"
+    )
 
 
 def egt_channels(rows: Rows) -> tuple[str, ...]:
@@ -146,7 +152,7 @@ QUANTITIES = (
         "K",
         "compressor outlet temperature",
         "total",
-        "as logged; else T_1 (1 + ((p_im/p_amb)^(2/7) - 1)/0.70)",
+        "as logged; else T_1 (1 + ((p_im/p_amb)^(2/7) - 1)/0.73)",
         _outlet,
     ),
     Quantity(

@@ -10,6 +10,7 @@ import pytest
 from boostwright.logs.derived.agreement import agreements
 from boostwright.logs.derived.catalogue import work_out
 from boostwright.logs.derived.facts import Facts, InjectorFacts
+from boostwright.logs.series import ChannelsInMemory, Series
 from tests.support.steady_log import RPM, day, engine, petrol, steady, taken, value_of, with_taps
 
 SPEED_DENSITY = {
@@ -160,3 +161,42 @@ def test_the_narrowest_route_is_taken() -> None:
         facts, errors={**facts.errors, "air_meter": replace(facts.errors["air_meter"], share=0.2)}
     )
     assert "speed and density" in taken("mass_flow_air", log, worse).flags["air-flow"]
+
+
+def _cut_log(lean: float) -> ChannelsInMemory:
+    """Full throttle at 20 rows a second; fuel is cut from 4 to 4.5 s, and lambda shows it 0.1 s late for 0.2 s more."""
+    time = np.arange(0.0, 8.0, 0.05)
+    cut = (time >= 4.0) & (time < 4.5)
+    seen = (time >= 4.1) & (time < 4.7)
+    return ChannelsInMemory(
+        {
+            "engine_speed": Series(time, np.full(time.size, 500.0)),
+            "injector_time": Series(time, np.where(cut, 0.0, 9e-3)),
+            "pressure_im": Series(time, np.full(time.size, 180e3), "absolute"),
+            "temperature_im": Series(time, np.full(time.size, 310.0)),
+            "lambda": Series(time, np.where(seen, lean, 0.85)),
+        }
+    )
+
+
+@pytest.mark.parametrize("lean", [1.6, 1.36])
+def test_no_air_from_fuel_while_it_is_cut_nor_until_the_probe_has_settled(lean: float) -> None:
+    """From the cut to half a second after the last sign of it there is no air flow by fuel, and the report says why."""
+    facts = Facts(engine=engine(), fuel=petrol(), injectors=_injectors("air"), day=day(100e3))
+    made = work_out(_cut_log(lean), facts, ["mass_flow_air_injectors", "volumetric_efficiency"]).made
+    for one in made.values():
+        shown = np.isfinite(one.result.value)
+        assert not shown[(one.time > 3.96) & (one.time < 5.14)].any()
+        assert shown[(one.time < 3.94) | (one.time > 5.21)].all()
+        assert np.ptp(one.result.value[shown]) < 1e-9
+        assert "0.5 s" in one.result.flags["fuel-cut"]
+    sound = work_out(_cut_log(0.85), facts, ["mass_flow_air_fuel"])
+    assert not sound.made  # no fuel meter
+    whole = _cut_log(0.85).read("lambda")
+    steady_log = {
+        name: _cut_log(0.85).read(name) for name in ("engine_speed", "pressure_im", "temperature_im")
+    }
+    steady_log |= {"lambda": whole, "mass_flow_fuel": Series(whole.time, np.full(whole.time.size, 0.01))}
+    found = work_out(ChannelsInMemory(steady_log), facts, ["mass_flow_air_fuel"]).made["mass_flow_air_fuel"]
+    assert np.isfinite(found.result.value).all()
+    assert "fuel-cut" not in found.result.flags

@@ -18,6 +18,9 @@ from boostwright.logs.derived.facts import (
     VehicleFacts,
     WeatherFacts,
 )
+from boostwright.logs.derived.load_of_log import load_of_log
+from boostwright.logs.derived.pace import paces
+from boostwright.logs.derived.samples import Samples
 from boostwright.logs.series import ChannelsInMemory, Series
 from tests.support.steady_log import RPM, day, engine, taken, value_of
 
@@ -226,3 +229,101 @@ def _steady(log: dict[str, float]) -> ChannelsInMemory:
     from tests.support.steady_log import steady
 
     return steady(log)
+
+
+def test_pace_of_a_gear_is_free_of_the_lag_of_its_road_speed() -> None:
+    """A road speed 0.3 s late in whole km/h, engine speed up and down: the pace within 0.2 %, the lag within 0.08 s."""
+    time = np.arange(0.0, 60.0, 0.1)
+    engine_speed = 400.0 + 150.0 * np.sin(0.35 * time)
+    step = 1.0 / 3.6
+    true_pace = RADIUS / RATIO
+    # first-order lag of a sine, in closed form after the start has died away
+    lag, w = 0.3, 0.35
+    late = 400.0 + 150.0 / np.hypot(1.0, w * lag) * np.sin(w * time - np.arctan(w * lag))
+    shown = np.round(late * true_pace / step) * step
+    channels = ChannelsInMemory(
+        {"engine_speed": Series(time, engine_speed), "vehicle_speed": Series(time, shown)}
+    )
+    (gear,) = paces(Samples(channels), "vehicle_speed")
+    assert gear.pace == pytest.approx(true_pace, rel=2e-3)
+    assert abs(gear.pace - true_pace) < 4.0 * gear.error
+    assert gear.lag == pytest.approx(lag, abs=0.08)
+
+
+def _coasted(air: bool) -> ChannelsInMemory:
+    """A pull and a coast in one gear, the engine holding with 22 Nm; on the road with air, on a roller without."""
+    step, time = RADIUS / RATIO, np.arange(0.0, 40.0, 0.05)
+    moved = 1450.0 if air else 1500.0
+
+    def rate(t: float, state: np.ndarray) -> list[float]:
+        v = state[0] * step
+        held = 1450.0 * 9.80665 * 0.014 + (0.5 * 1.2 * 0.75 * v * v if air else 0.0)
+        torque = 300.0 if t < 12.0 else -35.0
+        return [(torque - held * step) / (0.18 + moved * step * step)]
+
+    speed = solve_ivp(rate, (0.0, 40.0), [250.0], t_eval=time, rtol=1e-8).y[0]
+    return ChannelsInMemory(
+        {
+            "engine_speed": Series(time, speed),
+            "vehicle_speed": Series(time, speed * step),
+            "throttle_position": Series(time, np.where(time < 12.0, 1.0, 0.0)),
+        }
+    )
+
+
+def test_coasting_tells_the_road_from_a_roller() -> None:
+    dyno = DynoFacts(Number(1500.0, 45.0, ""), Number(0.18, 0.05, ""), Number(200.0, 100.0, ""))
+    facts = Facts(engine=engine(0.9, 2.0e-3), vehicle=CAR, dyno=dyno, load="roller")
+    assert load_of_log(Samples(_coasted(True)), facts)[0] == "road"
+    found, why = load_of_log(Samples(_coasted(False)), facts)
+    assert found == "roller"
+    assert "coasting" in why
+    # without a coast nothing tells, and what the build says is taken and said
+    channels = _coasted(False)
+    early = {name: channels.read(name) for name in channels.names}
+    early = {name: Series(one.time[:200], one.value[:200]) for name, one in early.items()}
+    found, why = load_of_log(Samples(ChannelsInMemory(early)), facts)
+    assert found == "roller"
+    assert "[dyno]" in why
+
+
+def test_wheels_that_slip_are_no_second_gear_and_a_second_gear_is_the_road() -> None:
+    time = np.arange(0.0, 30.0, 0.05)
+    for behind, expected in ((0.85, "roller"), (0.65, "road")):
+        speed = np.where(time < 15.0, 250.0 + 20.0 * time, 250.0 + 20.0 * (time - 15.0))
+        pace = np.where(time < 15.0, 0.06, 0.06 * behind)
+        channels = ChannelsInMemory(
+            {
+                "engine_speed": Series(time, speed),
+                "vehicle_speed": Series(time, speed * pace),
+                "throttle_position": Series(time, np.full(time.size, 1.0)),
+            }
+        )
+        assert load_of_log(Samples(channels), Facts(load="roller"))[0] == expected
+
+
+def test_tyres_on_a_roller_cost_torque() -> None:
+    """A force of the tyres on the roller is added before the driveline's loss: F v/(1 - s) over engine speed."""
+    heavy = 55.0 / 0.25**2
+    time, speed = _integrated(heavy, False, 0.18)
+    dyno = DynoFacts(Number(heavy, 0.03 * heavy, ""), Number(0.18, 0.05, ""))
+    facts = Facts(day=day(), dyno=dyno, driveline=LOSS, load="roller")
+    log = _log(time, speed, "vehicle_speed_roller")
+    without = work_out(log, facts, ["torque"]).made["torque"].result.value
+    with_them = work_out(
+        log, replace(facts, dyno=replace(dyno, rolling=Number(200.0, 100.0, ""))), ["torque"]
+    )
+    more = with_them.made["torque"].result.value - without
+    good = np.isfinite(more)
+    assert more[good] == pytest.approx(200.0 * RADIUS / RATIO / 0.88, rel=1e-3)
+
+
+def test_an_engine_does_not_brake_like_brakes() -> None:
+    """Speed falls by 300 rad/s in two seconds, pedal half down by its sensor: brakes, and no torque of the engine."""
+    time = np.arange(0.0, 12.0, 0.05)
+    speed = np.where(time < 8.0, 300.0 + 30.0 * time, 540.0 - 100.0 * (time - 8.0))
+    log = _log(time, speed, "vehicle_speed")
+    facts = Facts(day=day(), vehicle=CAR, driveline=LOSS, load="road", engine=engine(0.9, 2.0e-3))
+    found = work_out(log, facts, ["torque_from_road"]).made["torque_from_road"]
+    assert np.isnan(found.result.value[found.time > 8.5]).all()
+    assert np.isfinite(found.result.value[(found.time > 1.0) & (found.time < 7.0)]).all()
