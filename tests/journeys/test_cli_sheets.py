@@ -38,7 +38,7 @@ def test_four_pages_and_their_numbers(tmp_path: Path, capsys: pytest.CaptureFixt
 
 
 def test_text_on_the_terminal(capsys: pytest.CaptureFixture[str]) -> None:
-    code, text, errors = run(capsys, "--sheets", "-")
+    code, text, errors = run(capsys, "--set", "plan.parts=", "--sheets", "-")
     assert code == 0, errors
     for title in ("Order sheet: ", "Go / no-go: ", "Dyno card: ", "Pocket card: "):
         assert f"\n{title}Hill climb estate" in text
