@@ -6,10 +6,18 @@ from functools import lru_cache
 
 from boostwright.logs.mapping.tables import table_lines
 
-__all__ = ["KNOWN", "notions_of"]
+__all__ = ["KNOWN", "NOT_OURS", "notions_of"]
 
 KNOWN: dict[str, frozenset[str]] = {}
 """Notions of the words of the table."""
+
+NOT_OURS = frozenset(
+    {
+        "acceleration", "average", "brake", "cam", "clutch", "egr", "error", "fan", "flag", "integral", "limit",
+        "model", "other", "per", "raw", "steering",
+    }
+)  # fmt: skip
+"""Notions of what is no channel of ours."""
 
 _PARTS: dict[str, frozenset[str]] = {}
 for _line in table_lines("words.txt"):
@@ -126,7 +134,7 @@ def notions_of(word: str) -> tuple[frozenset[str], bool]:
     if (pair := _pair(word)) is not None:
         return pair
     found = _compound(word)[0]
-    return found or _slip(word) or _cut_short(word), True
+    return found or (_slip(word) or _cut_short(word)) - NOT_OURS, True  # a guess does not turn a column away
 
 
 def _pair(word: str) -> tuple[frozenset[str], bool] | None:

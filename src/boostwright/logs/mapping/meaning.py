@@ -9,7 +9,7 @@ from boostwright.logs.mapping.facts import Facts
 from boostwright.logs.mapping.names import CHANNELS, channel_of
 from boostwright.logs.mapping.rules import Candidate, candidates, near, says_a_thing
 from boostwright.logs.mapping.unit_words import UnitWord, folded
-from boostwright.logs.mapping.units_by_value import COMMON, fits
+from boostwright.logs.mapping.units_by_value import COMMON, fits, in_si
 from boostwright.logs.mapping.words import Spoken, kind_notion, spoken
 
 __all__ = ["OPEN", "SIGNALS", "TAKEN", "Named", "named"]
@@ -38,7 +38,10 @@ _BY_UNIT = {
     "power": ("power", "power_wheel"),
     "air_fuel_ratio": ("air_fuel_ratio", "air_fuel_ratio_target"),
 }
-"""The few channels that are read in units of a kind; temperatures and pressures are too many to ask about."""
+"""The few channels that are read in units of a kind."""
+
+_GLOWING, _WARM = 570.0, 338.0  # K
+_STEADY, _THIN, _DENSE = 1.5e3, 60e3, 108e3  # Pa
 
 
 @dataclass(frozen=True)
@@ -68,16 +71,32 @@ def named(facts: Facts) -> Named:
 
 
 def _by_unit_alone(facts: Facts, said: Spoken) -> tuple[Candidate, ...]:
-    """What may be asked of a name in words that are not known, by its unit and its numbers."""
+    """What may be asked of a name that speaks of no thing known here, by its unit and its numbers."""
     word = facts.word or said.unit
-    if word is None or not said.unknown or says_a_thing(said.notions):
+    if word is None or not (said.unknown or said.numbers) or says_a_thing(said.notions):
         return ()
-    why = f"the name has words not known here: {', '.join(said.unknown)}; its unit leaves few channels"
-    return tuple(
-        Candidate(name, 0.3, why)
-        for name in _BY_UNIT.get(word.kind, ())
-        if fits(facts, CHANNELS[name], word.unit or COMMON[word.kind][0])
-    )
+    unit = word.unit or COMMON.get(word.kind, ("",))[0]
+    names = _BY_UNIT.get(word.kind) or _by_size(facts, word.kind, unit)
+    if not all(fits(facts, CHANNELS[name], unit, gauge=word.kind == "pressure") for name in names[:1]):
+        return ()
+    strange = ", ".join(said.unknown) or facts.raw.name
+    why = f"the name has words not known here: {strange}; unit and numbers leave few channels"
+    return tuple(Candidate(name, 0.3, why) for name in names if fits(facts, CHANNELS[name], unit, gauge=True))
+
+
+def _by_size(facts: Facts, kind: str, unit: str) -> tuple[str, ...]:
+    """The channels that a temperature or pressure of this size mostly is (common practice, no source)."""
+    if kind not in ("temperature", "pressure"):
+        return ()
+    low, middle, high = (in_si(value, kind, unit) for value in (facts.low, facts.middle, facts.high))
+    if kind == "temperature":
+        if high > _GLOWING:
+            return ("egt_reading", "egt_reading_downpipe")
+        warm = ("temperature_coolant", "temperature_oil", "temperature_2")
+        return warm if middle > _WARM else ("temperature_im", "temperature_bp", "temperature_amb")
+    if high - low < _STEADY and _THIN < middle < _DENSE:
+        return ("pressure_amb",)
+    return ("pressure_im", "pressure_em_static", "pressure_oil", "fuel_pressure")
 
 
 def _meant(said: Spoken, kind: str) -> tuple[Candidate, ...]:

@@ -119,7 +119,7 @@ _TABLE = (
     (r"\bam[\s_-]*rad\b|\ba[\s_-]*la[\s_-]*(rueda|roue)\b", " wheel "),
     (r"\b(control|ecu)[\s_-]*(module|unit)?[\s_-]*(voltage|supply|volts)\b", " battery voltage "),
     (r"\bsystem[\s_-]*(voltage|volts)\b|\bkey[\s_-]*switch\b", " battery voltage "),
-    (r"\bbattery[\s_-]*potential\b.*", " battery voltage "),
+    (r"\bbattery[\s_-]*potential\b(\s*/?\s*power[\s_-]*input[\s_-]*\d*)?", " battery voltage "),
     (r"\b(revolutions|revoluciones|revs|tours|rotacoes|giri|umdrehungen|obrotow|varv|toeren|omwentelingen)"
      r"[\s_-]*(per|por|par|al|na|pro)[\s_-]*(min\w*|minuto|minut[ey]?)\b", " rpm "),
     (r"\bde[\s_-]*tours\b", " rpm "),

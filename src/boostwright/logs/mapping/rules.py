@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
+from boostwright.logs.mapping.compounds import NOT_OURS
 from boostwright.logs.mapping.names import CHANNELS
 from boostwright.logs.mapping.tables import table_lines
 
@@ -20,12 +21,6 @@ class Candidate:
     why: str
 
 
-_NEVER = frozenset(
-    {
-        "acceleration", "average", "brake", "cam", "clutch", "egr", "error", "fan", "flag", "integral", "limit",
-        "model", "other", "per", "raw", "steering",
-    }
-)  # fmt: skip
 _FREE = frozenset({"neutral", "actual", "absolute", "gauge"})
 _ADDS_NOTHING = frozenset({"position", "air", "engine", "share", "actuator"})
 _IMPLIED = {
@@ -105,7 +100,7 @@ def candidates(found: frozenset[str], unknown: tuple[str, ...]) -> tuple[Candida
     found    its notions
     unknown  words of it that are not known, which leave doubt
     """
-    if found & _NEVER:
+    if found & NOT_OURS:
         return ()
     words = found - _FREE
     best: dict[str, tuple[int, float]] = {}
@@ -152,7 +147,7 @@ def near(found: frozenset[str], unknown: tuple[str, ...], kind: str) -> tuple[Ca
     kind  kind of its unit, '' where that is not known
     """
     words = found - _FREE
-    if found & _NEVER or not words - _OF_A_KIND:
+    if found & NOT_OURS or not words - _OF_A_KIND:
         return ()
     best: dict[str, float] = {}
     for rule in _RULES:

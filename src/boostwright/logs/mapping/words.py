@@ -38,6 +38,9 @@ _SIGNS = (
     *(("œ", "oe"), ("Œ", "Oe"), ("µ", "u"), ("λ", " lambda "), ("Δ", " delta "), ("ϑ", " t "), ("θ", " t ")),
 )
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
+_MIXED = re.compile(
+    r"(?<![a-z])(?:kPa|hPa|MPa|mBar|inHg|mmHg|degC|degF)(?![a-z])"
+)  # units with capitals inside
 _CODE = re.compile(r"^\s*(o2s|eq_?rat|lambda_?|lam_?)([1-4])_?([1-4])\b")  # bank and sensor, as in SAE J1979
 _SECOND = re.compile(r"\bb(?:ank)?[\s#-]*\d[\s,-]*(?:sensor|s)[\s#-]*[2-4]\b|\bsensor[\s#-]*[2-4][\s,-]*bank")
 _COUNTED = re.compile(
@@ -95,7 +98,7 @@ def spoken(name: str, kind: str = "") -> Spoken:
     for sign, put in _SIGNS:
         text = text.replace(sign, put)
     code = _CODE.match(folded(text))
-    text, unit = _unit_apart(text)
+    text, unit = _unit_apart(_MIXED.sub(lambda found: found[0].lower(), text))
     text, numbers, found = _counted(folded(_CAMEL.sub(" ", text).replace("_", " ")))
     if code is not None:
         numbers, found = [int(code[2])], found | ({"second"} if code[3] != "1" else set())
