@@ -64,7 +64,7 @@ def test_names_that_once_went_astray(case: str) -> None:
 
 ASKS = {
     "a slip": ("Coolent temp", "°C", "temperature_coolant", "degC"),
-    "short forms": ("Wstgt DC", "%", "solenoid_duty", "%"),
+    "short forms": ("Knck Rtrd", "deg", "knock_retard", "deg"),
     "a turbocharger or a turbine": ("Turb outlet temp", "°C", "temperature_2", "degC"),
     "a second turbocharger": ("Turbo 2 speed", "rpm", "shaft_speed", "rpm"),
     "a ratio that may be its own inverse": ("equivalence ratio", "", "lambda", ""),

@@ -177,7 +177,7 @@ def _cut_short(word: str) -> frozenset[str]:
     """The notion a word may be short for: where all words that begin so, or hold its letters in turn, speak of one."""
     if len(word) < _SHORTENED - 1:
         return frozenset()
-    if len(word) >= _SHORTENED:
+    if len(word) >= _SHORTENED - 1:
         may = {notion for part, notions in _PARTS.items() if part.startswith(word) for notion in notions}
         if len(may) == 1:
             return frozenset(may)

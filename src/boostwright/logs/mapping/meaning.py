@@ -77,6 +77,8 @@ def _by_unit_alone(facts: Facts, said: Spoken) -> tuple[Candidate, ...]:
         return ()
     unit = word.unit or COMMON.get(word.kind, ("",))[0]
     names = _BY_UNIT.get(word.kind) or _by_size(facts, word.kind, unit)
+    if "target" in said.notions:
+        names = tuple(f"{name}_target" for name in names if f"{name}_target" in CHANNELS)
     if not all(fits(facts, CHANNELS[name], unit, gauge=word.kind == "pressure") for name in names[:1]):
         return ()
     strange = ", ".join(said.unknown) or facts.raw.name

@@ -71,7 +71,17 @@ _TABLE = (
     (r"\bvehicle[\s_-]*speed[\s_-]*sensor\b|\bwheel[\s_-]*based[\s_-]*(vehicle[\s_-]*)?speed\b", " vehicle speed "),
     (r"\broad[\s_-]*speed\b|\bground[\s_-]*speed\b", " vehicle speed "),
     (r"\bo[\s_]*2[\s_]*s?\b", " oxygen "),
+    (r"\bcrank[\s_-]*shaft\b|\bcrank[\s_-]*angle[\s_-]*(?=speed)", " crankshaft "),
+    (r"\bcam[\s_-]*shaft\b", " camshaft "),
+    (r"\b(drive|throttle)[\s_-]*by[\s_-]*wire\b|\b[dte]bw\b|\betc\b", " throttle "),
+    (r"\b(luft|lucht|air|aire?|aria)[\s_'-]*(verbrauch|verbruik|consumption|forbrukning)\w*\b", " maf "),
+    (r"\bth?[\s_]*pos(ition|n)?\b", " throttle position "),
+    (r"^im[\s_]+(?=pr|p\b|te?mp|t\b)", " intake manifold "),
+    (r"^em[\s_]+(?=pr|p\b|te?mp|t\b)", " exhaust manifold "),
+    (r"\bp[\s_]*crank\b|\bcrank[\s_]*(case)?[\s_]*(?=pres|prs|p\b)", " crankcase pressure "),
     # which end of a thing
+    (r"\b(off|out[\s_]*of|leaving|from)[\s_]+(the[\s_]+)?(?=turb|comp|cool|inter|charge|ic\b)", " after "),
+    (r"\b(into|entering|going[\s_]*in(to)?)[\s_]+(the[\s_]+)?(?=turb|comp|cool|inter|charge|ic\b|throt)", " before "),
     (r"\b(turbine|turbo|compressor|comp|cooler|ic|intercooler)[\s_-]+in\b", r"\1 before "),
     (r"\bna[\s_-]+wlocie\b|\bprzed\b", " before "),
     (r"\bna[\s_-]+wylocie\b", " after "),
@@ -97,7 +107,7 @@ _TABLE = (
     (r"\b(inlet|intake)[\s_-]*(tract|runner|plenum)\b", " intake manifold "),
     (r"\bback[\s_-]*pressure\b|\bback[\s_-]*press\b|\bcontre?a?[\s_-]*press?i?\w*\b|\bpressione[\s_-]*di[\s_-]*ritorno\b",
      " backpressure pressure "),
-    (r"\bwaste[\s_-]*gate\b|\bw[\s_-]*gate\b", " wastegate "),
+    (r"\bwa?ste?[\s_-]*ga?te?\b|\bw[\s_-]*gate\b", " wastegate "),
     (r"\b(turbine|turbo|compressor)[\s_-]*wheel\b", r" \1 shaft "),
     # flows and fuel
     (

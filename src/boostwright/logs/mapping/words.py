@@ -39,7 +39,7 @@ _SIGNS = (
 )
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _MIXED = re.compile(
-    r"(?<![a-z])(?:kPa|hPa|MPa|mBar|inHg|mmHg|degC|degF)(?![a-z])"
+    r"(?<![a-z])(?:kPa|hPa|MPa|mBar|inHg|mmHg|degC|degF)(?![a-z])|RPM\s*[x*]\s*1000"
 )  # units with capitals inside
 _CODE = re.compile(r"^\s*(o2s|eq_?rat|lambda_?|lam_?)([1-4])_?([1-4])\b")  # bank and sensor, as in SAE J1979
 _SECOND = re.compile(r"\bb(?:ank)?[\s#-]*\d[\s,-]*(?:sensor|s)[\s#-]*[2-4]\b|\bsensor[\s#-]*[2-4][\s,-]*bank")
@@ -61,12 +61,18 @@ _UNIT_KINDS = {
     "angle", "voltage", "current", "time", "dimensionless", "frequency", "counts",
 }  # fmt: skip
 _NO_UNIT = {"atm", "gps", "pa", "ppm", "sec", "secs", "seconds", "torr"}  # which are words of names as well
-_LETTERS = {"t": "temperature", "p": "pressure", "n": "rotation", "v": "speed"}
+_LETTERS = {
+    **{"t": "temperature", "p": "pressure", "n": "rotation", "v": "speed"},
+    **{"m": "flow", "q": "flow", "u": "voltage"},
+}
 _MAY_STAND_FOR = {
     "t": {"temperature", "time", "egt", "iat", "torque"},
     "p": {"pressure", "power", "position", "pedal"},
     "n": {"rotation", "speed"},
     "v": {"speed", "voltage"},
+    "m": {"flow", "mass", "torque"},
+    "q": {"flow"},
+    "u": {"voltage", "rotation"},
 }
 _KINDS = {
     "temperature": "temperature",
@@ -98,7 +104,7 @@ def spoken(name: str, kind: str = "") -> Spoken:
     for sign, put in _SIGNS:
         text = text.replace(sign, put)
     code = _CODE.match(folded(text))
-    text, unit = _unit_apart(_MIXED.sub(lambda found: found[0].lower(), text))
+    text, unit = _unit_apart(_MIXED.sub(lambda found: f" {found[0].lower()} ", text))
     text, numbers, found = _counted(folded(_CAMEL.sub(" ", text).replace("_", " ")))
     if code is not None:
         numbers, found = [int(code[2])], found | ({"second"} if code[3] != "1" else set())
@@ -167,10 +173,14 @@ def _letters(letters: list[str], found: set[str], kind: str, counted: bool) -> l
     for letter in letters:
         if said:
             left += [] if _MAY_STAND_FOR[letter] & found or (letter == "n" and counted) else [letter]
-        elif letter == "v" and ("battery" in found or told == "voltage"):
+        elif letter == "m" and told in ("flow", "torque"):
+            found |= {"flow", "mass"} if told == "flow" else {"torque"}
+        elif letter in "uv" and ("battery" in found or told == "voltage"):
             found.add("voltage")
         elif letter == "p" and told == "power":
             found.add("power")
+        elif letter in "mq":
+            left.append(letter)
         elif not told or _LETTERS[letter] == told:
             found.add(_LETTERS[letter])
         else:
