@@ -211,6 +211,7 @@ NOISE = {
     "pedal_position": 0.002,
     "voltage_battery": 0.04,
 }
+_PULSED = ("pressure_em_static", "pressure_4_static")
 FINE = {
     "engine_speed": RPM,
     "pressure_": 100.0,
@@ -277,6 +278,10 @@ def made_log(run: Run, how: Instruments) -> ChannelsInMemory:
         scatter = rng.normal(0.0, 1.0, rows.size) * how.noise * _of(NOISE, name)
         if name in ("mass_flow_air", "mass_flow_fuel"):
             scatter = 0.01 * value * rng.normal(0.0, 1.0, rows.size) * how.noise
+        if name in _PULSED:  # most of it is pulses, and an engine at rest has none
+            scatter = scatter * np.interp(
+                taken, run.time, 0.25 + 0.75 * (run.channels["engine_speed"] > 30.0)
+            )
         value = _erred(name, value, rng) + scatter
         if name in how.after:
             value = how.after[name](value, taken, rng)

@@ -18,6 +18,9 @@ __all__ = ["AT_REST", "check_at_rest"]
 AT_REST = 1.0e3
 """[Pa] All pressures agree with the barometer within this, key on and engine off (common practice, no source)."""
 
+_BUILD = 4e3
+"""[Pa] half-width of the build's air pressure on another day."""
+
 _REST = (
     "pressure_amb", "pressure_im", "boost", "pressure_1_static", "pressure_2_static", "pressure_bp_static",
     "pressure_em_static", "pressure_g_static", "pressure_4_static", "pressure_crankcase",
@@ -108,6 +111,7 @@ def _levels(view: LogView, mask: Mask, *, at_rest: bool) -> list[_Level]:
 
 def _judge(view: LogView, levels: list[_Level], mask: Mask, *, at_rest: bool) -> None:
     air, known, source = _air(view, levels, at_rest=at_rest)
+    ceiling = 0.99 if at_rest else 0.9
     odd = []
     for level in levels:
         low, high = (0.0, 0.0) if at_rest else _IDLE[level.name]
@@ -121,12 +125,33 @@ def _judge(view: LogView, levels: list[_Level], mask: Mask, *, at_rest: bool) ->
         if certainty_of_deviation(z) >= LEAST:
             odd.append((level, off, z, expected))
     if len(odd) == 2 and sum(not level.gauge for level in levels) == 2 and not any(x[0].gauge for x in odd):
-        _say_pair(view, odd, mask, at_rest=at_rest)
-        return
+        odd, told = _by_barometer(view, odd) if at_rest else (odd, False)
+        if not told:
+            _say_pair(view, odd, mask, at_rest=at_rest)
+            return
+        source, ceiling = "the build's air pressure", 0.9
     for level, off, z, expected in odd:
-        _say(view, level, off, z, (expected, source), mask, at_rest=at_rest)
+        _say(view, level, off, z, (expected, source, ceiling), mask, at_rest=at_rest)
     for level, off, _, expected in odd:
         _put_right(view, level, off, expected)
+
+
+def _by_barometer(
+    view: LogView, odd: list[tuple[_Level, float, float, float]]
+) -> tuple[list[tuple[_Level, float, float, float]], bool]:
+    """Of two that are apart the one that the build's barometer speaks against, and whether it does.
+
+    It may be off by 4 kPa: weather, or 300 m of height. The other one then stands for the air.
+    """
+    build = view.facts.barometer
+    if build is None:
+        return odd, False
+    z = {x[0].name: abs(x[0].value - build) / float(np.hypot(_BUILD, x[0].allowance)) for x in odd}
+    near, far = sorted((x[0] for x in odd), key=lambda level: z[level.name])
+    if z[near.name] > 0.8 or certainty_of_deviation(z[far.name]) < LEAST:
+        return odd, False
+    gap = far.value - near.value
+    return [(far, gap, abs(gap) / float(np.hypot(far.allowance, near.allowance)), near.value)], True
 
 
 def _air(view: LogView, levels: list[_Level], *, at_rest: bool) -> tuple[float, float, str]:
@@ -151,10 +176,10 @@ def _air(view: LogView, levels: list[_Level], *, at_rest: bool) -> tuple[float, 
         return 0.5 * (one.value + two.value), 0.0, ""
     if len(sane) == 1:
         if view.facts.barometer is not None and len(levels) == 1:
-            return view.facts.barometer, 4e3, "the build's air pressure"
+            return view.facts.barometer, _BUILD, "the build's air pressure"
         return sane[0].value, 0.0, sane[0].name
     if view.facts.barometer is not None:
-        return view.facts.barometer, 4e3, "the build's air pressure"
+        return view.facts.barometer, _BUILD, "the build's air pressure"
     return np.nan, 0.0, ""
 
 
@@ -179,12 +204,12 @@ def _say(
     level: _Level,
     off: float,
     z: float,
-    against: tuple[float, str],
+    against: tuple[float, str, float],
     mask: Mask,
     *,
     at_rest: bool,
 ) -> None:
-    expected, source = against
+    expected, source, ceiling = against
     code, mixed = _code(level, off, expected)
     state = "with the engine at rest" if at_rest else "at idle"
     if code == "offset":
@@ -212,7 +237,7 @@ def _say(
             code,
             (level.name,),
             what,
-            certainty_of_deviation(z, 0.99 if at_rest else 0.9),
+            certainty_of_deviation(z, ceiling),
             view.where(mask),
             tuple(evidence),
             "With the engine at rest every pipe is open to the air, so every pressure is the air's."
@@ -259,8 +284,21 @@ def _say_pair(
             view.where(mask),
             (Evidence(one.name, one.value, "Pa"), Evidence(two.name, two.value, "Pa")),
             "With the engine at rest every pipe is open to the air, so both read the air's pressure.",
-            (f"{one.name} is off", f"{two.name} is off"),
-            "Read a barometer at the place, not one reduced to sea level: the one that differs from it is off. "
-            "A third pressure in the log would say it too.",
+            (
+                "a hose with water in it or a kink, that keeps an old pressure",
+                "a reference voltage that only one of them is fed by",
+            ),
+            f"{_unsettled(view)}Read a barometer at the place, not one reduced to sea level: the one that differs from "
+            "it is off. A third pressure in the log would say it too.",
         )
+    )
+
+
+def _unsettled(view: LogView) -> str:
+    """Why the build's barometer does not say which."""
+    build = view.facts.barometer
+    return (
+        ""
+        if build is None
+        else f"The build's {build / 1e3:.1f} kPa, within {_BUILD / 1e3:.0f}, fits neither alone. "
     )

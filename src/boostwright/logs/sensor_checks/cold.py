@@ -16,11 +16,24 @@ COLD = 3.0
 """[K] Temperatures of a cold car agree within this (common practice, no source)."""
 
 _TITLE = "temperatures against each other, engine cold"
+_AT_THE_TURBO = ("temperature_1", "temperature_2", "temperature_bp")
+_WARM_WATER = 10.0
+"""[K] by which warm water and oil may warm the compressor of an engine that stands (own estimate)."""
 _MASSES = ("temperature_coolant", "temperature_oil")
 
 
 def check_cold(view: LogView) -> None:
     """Find temperatures that stand apart before the first start."""
+    _judge(view)
+    if _TITLE not in view.made and any(n.startswith("egt_reading") for n in view.names):
+        view.could_not(
+            "exhaust probes off by a fixed amount",
+            (),
+            "hot, cylinders differ by 40 K of themselves: log ten seconds with the key on before a cold start",
+        )
+
+
+def _judge(view: LogView) -> None:
     before = _before_first_start(view)
     names = [
         n
@@ -45,9 +58,13 @@ def check_cold(view: LogView) -> None:
         return
     out = {n: t - middle for n, t in level.items() if abs(t - middle) > COLD}
     if not _is_cold(level, out):
-        view.could_not(_TITLE, (), "the engine was not cold, or nothing says that it was")
-        return
-    if len(level) - len(out) < 3:
+        exhaust = _exhaust_is_cold(level, out)
+        if exhaust is None:
+            view.could_not(_TITLE, (), "the engine was not cold, or nothing says that it was")
+            return
+        view.could_not(f"{_TITLE}, but for exhaust and compressor", (), "water or oil is warm")
+        out = exhaust
+    if len(level) - sum(abs(t - middle) > COLD for t in level.values()) < 3:
         view.could_not(_TITLE, (), "fewer than three temperatures agree")
         return
     view.did(_TITLE)
@@ -87,6 +104,22 @@ def _is_cold(level: dict[str, float], out: dict[str, float]) -> bool:
     return not any(off > 0 for off in out.values()) or len(out) <= len(level) // 4
 
 
+def _exhaust_is_cold(level: dict[str, float], out: dict[str, float]) -> dict[str, float] | None:
+    """Where the water is warm and the exhaust is not: what stands apart with nothing to warm it; None if neither.
+
+    Two exhaust probes and more that agree with an air temperature show a manifold, and a turbo, as cold as the air: a
+    probe in it that differs is off, and so is one at the compressor that differs by more than warm water makes there.
+    """
+    probes = [n for n in level if n.startswith("egt")]
+    agree = [n for n in level if n not in out]
+    cold = [n for n in agree if n.startswith("egt")]
+    if len(cold) < 2 or len(cold) < 0.6 * len(probes) or len(cold) == len(agree):
+        return None
+    return {
+        n: off for n, off in out.items() if n in probes or (n in _AT_THE_TURBO and abs(off) > _WARM_WATER)
+    }
+
+
 def _say(
     view: LogView, name: str, value: float, off: float, against: tuple[float, float], mask: Mask
 ) -> None:
@@ -95,9 +128,9 @@ def _say(
     probe = name.startswith("egt")
     code = "unit" if mixed else "offset"
     what = (
-        f"{name} reads {reading(name, value)} in a car at {reading(name, middle)}: {mixed}."
+        f"{name} reads {reading(name, value)} in the cold, at {reading(name, middle)}: {mixed}."
         if mixed
-        else f"{name} reads {apart(name, abs(off))} too {'high' if off > 0 else 'low'} in a cold car."
+        else f"{name} reads {apart(name, abs(off))} too {'high' if off > 0 else 'low'} in the cold."
     )
     others = (
         (
@@ -122,7 +155,7 @@ def _say(
                 Evidence("the temperature the others agree on", middle, "K"),
                 Evidence("may differ by", COLD, "K", step=True),
             ),
-            "A car that has stood overnight has one temperature."
+            "What has stood for long has one temperature."
             + (
                 " An amplifier adds its own to a thermocouple: an error there is the same hot and cold."
                 if probe

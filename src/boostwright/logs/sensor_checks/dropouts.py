@@ -9,7 +9,7 @@ import numpy as np
 from boostwright.logs.mapping.names import channel_of
 from boostwright.logs.sensor_checks.certainty import certainty_of_deviation
 from boostwright.logs.sensor_checks.records import Evidence, SensorFault
-from boostwright.logs.sensor_checks.signal import Signal, runs_of
+from boostwright.logs.sensor_checks.signal import Signal, runs_of, window_noise
 from boostwright.logs.sensor_checks.view import RPM, LogView
 from boostwright.logs.sensor_checks.words import reading, unit_of
 
@@ -96,12 +96,15 @@ def _missing(view: LogView, signal: Signal) -> None:
     )
 
 
-def _limit(signal: Signal) -> float | None:
+def _limit(view: LogView, signal: Signal) -> float | None:
     found = channel_of(signal.name)
     rate = FASTEST.get(found[0].name if found else signal.name)
     if rate is None:
         return None
-    return max(rate * signal.interval, 8.0 * signal.noise, 6.0 * signal.quantum)
+    running = signal.value[np.interp(signal.time, view.grid, view.running.astype(float)) > 0.5]
+    # a log that mostly stands still says little of the pulses of an engine that runs
+    pulses = float(np.percentile(window_noise(running), 25)) if running.size >= 15 else 0.0
+    return max(rate * signal.interval, 8.0 * max(signal.noise, pulses), 6.0 * signal.quantum)
 
 
 def _apart(signal: Signal, limit: float) -> list[_Jump]:
@@ -185,7 +188,7 @@ def _stopped(signal: Signal) -> list[_Jump]:
 
 def _jumps(view: LogView, signal: Signal) -> None:
     beyond = _outside(signal) + _stopped(signal)
-    limit = _limit(signal)
+    limit = _limit(view, signal)
     apart = _apart(signal, limit) if limit is not None else []
     apart = [j for j in apart if not any(j.first < b.last and b.first < j.last for b in beyond)]
     rails = beyond + _at_one_level(apart)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from boostwright.logs.sensor_checks.certainty import certainty_of_deviation
+from boostwright.logs.sensor_checks.certainty import LEAST, certainty_of_deviation
 from boostwright.logs.sensor_checks.records import Evidence, SensorFault
-from boostwright.logs.sensor_checks.signal import Signal
+from boostwright.logs.sensor_checks.signal import Signal, window_noise
 from boostwright.logs.sensor_checks.tolerances import tolerance_of
 from boostwright.logs.sensor_checks.view import RPM, LogView
 from boostwright.logs.sensor_checks.words import unit_of
@@ -17,10 +17,21 @@ _WINDOW = 15
 _MOST = 1500
 
 
+_REST = {"pressure_em_static": 1.5e3, "pressure_g_static": 1.5e3, "pressure_4_static": 0.9e3}
+"""[Pa] Scatter of exhaust pressures where nothing pulses, at rest: 0.3 % of 5 and of 3 bar (common practice)."""
+
+
 def check_noisy(view: LogView) -> None:
     """Find them."""
     view.did("scatter against what can be")
     unjudged = []
+    for name in _REST:
+        if name in view.signals and not _at_rest(view, view.signals[name]):
+            view.could_not(
+                f"scatter of {name} below that of its pulses",
+                (),
+                "it takes the key on and the engine off for a second and 45 samples",
+            )
     for name in view.names:
         tolerance = tolerance_of(name)
         if tolerance is None or name == "gear":
@@ -70,6 +81,35 @@ def _one(view: LogView, signal: Signal, limit: float) -> bool:
             "wiring.",
         )
     )
+    return True
+
+
+def _at_rest(view: LogView, signal: Signal) -> bool:
+    """Wiring alone, with the engine at rest; False where that was not logged for long enough."""
+    still = np.interp(signal.time, view.grid, view.off.astype(float)) > 0.99
+    values = signal.value[still]
+    if values.size < 3 * _WINDOW or view.off.sum() * view.step < 1.0:
+        return False
+    scatter = float(np.sqrt(np.mean(window_noise(values) ** 2)))
+    limit = max(_REST[signal.name], 0.5 * signal.quantum)
+    sure = certainty_of_deviation(scatter / limit, 0.93)
+    if sure >= LEAST:
+        view.faults.append(
+            SensorFault(
+                "noisy",
+                (signal.name,),
+                f"{signal.name} scatters with the engine at rest, where nothing pulses.",
+                sure,
+                view.where(view.off),
+                (
+                    Evidence("scatter at rest, one standard deviation", scatter, "Pa", step=True),
+                    Evidence("a sound one keeps to", limit, "Pa", step=True),
+                ),
+                "With the engine off the air in the line stands still: what scatters is the wiring.",
+                ("a sensor of a far wider range", "a pump or fan on the same ground"),
+                "Take the sensor's ground to the controller's own, away from coils and pumps, and look again.",
+            )
+        )
     return True
 
 

@@ -25,6 +25,7 @@ CODES: dict[str, str] = {
     "no-response": "does not answer what it measures",
     "impossible": "readings that cannot stand beside each other",
     "lambda-range": "lambda outside what burns at load",
+    "air-leak": "lean where little gas flows: air is drawn in ahead of the probe",
     "routes-apart": "air flow by two routes differs",
 }
 """Code of a fault -> what it means."""

@@ -17,14 +17,20 @@ from boostwright.logs.sensor_checks.cold import check_cold
 from boostwright.logs.sensor_checks.dropouts import check_dropouts
 from boostwright.logs.sensor_checks.exchanged_probes import check_exchanged_probes
 from boostwright.logs.sensor_checks.facts import SensorFacts
+from boostwright.logs.sensor_checks.fuel_rail import check_fuel_rail
+from boostwright.logs.sensor_checks.gear_ratio import check_gear_ratio
+from boostwright.logs.sensor_checks.lambda_at_idle import check_air_drawn_in
 from boostwright.logs.sensor_checks.lambda_range import check_lambda
 from boostwright.logs.sensor_checks.noisy import check_noisy
+from boostwright.logs.sensor_checks.oil import check_oil
+from boostwright.logs.sensor_checks.pedals import check_pedals
 from boostwright.logs.sensor_checks.records import NotMade, SensorFault, SensorReport
 from boostwright.logs.sensor_checks.slow_probe import check_slow
 from boostwright.logs.sensor_checks.stations import check_stations
 from boostwright.logs.sensor_checks.stuck import check_stuck
 from boostwright.logs.sensor_checks.swapped import check_swapped
-from boostwright.logs.sensor_checks.thermocouples import check_order, check_wires
+from boostwright.logs.sensor_checks.thermocouples import check_wires
+from boostwright.logs.sensor_checks.turbine_drop import check_order
 from boostwright.logs.sensor_checks.view import LogView
 from boostwright.logs.series import Channels
 
@@ -45,9 +51,14 @@ _ORDER: tuple[Callable[[LogView], None], ...] = (
     check_slow,
     check_exchanged_probes,
     check_lambda,
+    check_air_drawn_in,
+    check_oil,
+    check_fuel_rail,
     check_air_flow,
     check_blades,
     check_car_speed,
+    check_gear_ratio,
+    check_pedals,
 )
 _SHAPE = {"dropped-out", "stuck", "clipped", "noisy", "spikes", "slow-thermocouple"}
 

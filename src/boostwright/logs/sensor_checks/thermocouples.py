@@ -1,19 +1,18 @@
-"""Exhaust probes: wires exchanged, no answer at all, before and behind the turbine exchanged, far too slow."""
+"""Exhaust probes: wires exchanged, no answer at all."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.logs.sensor_checks.certainty import LEAST, certainty_of_deviation
+from boostwright.logs.sensor_checks.certainty import certainty_of_deviation
 from boostwright.logs.sensor_checks.records import Evidence, SensorFault
 from boostwright.logs.sensor_checks.view import LogView, Mask
 from boostwright.logs.sensor_checks.words import reading
 
-__all__ = ["before_turbine", "behind_turbine", "check_order", "check_wires"]
+__all__ = ["before_turbine", "behind_turbine", "check_wires"]
 
 Array = NDArray[np.float64]
-_TURBINE = 25.0
 _DEAD = 120.0
 
 
@@ -97,53 +96,5 @@ def _say_wires(view: LogView, name: str, level: float, cold: float, mask: Mask, 
             ),
             "Warm the tip with a flame or a soldering iron: it must rise. Exchange the wires at the amplifier "
             "where it falls.",
-        )
-    )
-
-
-def check_order(view: LogView) -> None:
-    """Find a probe behind the turbine that is hotter than those before it, and probes far slower than the others."""
-    behind = behind_turbine(view)
-    before = [n for n in before_turbine(view) if n in view.signals]
-    if behind and before:
-        _before_and_behind(view, behind, before)
-    elif before and not behind:
-        view.could_not(
-            "exhaust probes before and behind the turbine exchanged",
-            ("egt_reading_downpipe",),
-            "it is not logged",
-        )
-
-
-def _before_and_behind(view: LogView, behind: str, before: list[str]) -> None:
-    hottest = np.max([view.on(n) for n in before], axis=0)
-    after = view.on(behind)
-    mask = view.lasting(view.boosted, 2.0, 1.5) & np.isfinite(hottest + after)
-    if mask.sum() < 8:
-        view.could_not(
-            "exhaust probes before and behind the turbine exchanged", (), "no stretch on boost is long enough"
-        )
-        return
-    view.did("exhaust probes before and behind the turbine")
-    one, two = float(np.median(hottest[mask])), float(np.median(after[mask]))
-    width = float(np.hypot(view.tolerance(before[0], one), view.tolerance(behind, two))) + _TURBINE
-    sure = certainty_of_deviation((two - one) / width, 0.9)
-    if sure < LEAST:
-        return
-    view.faults.append(
-        SensorFault(
-            "swapped",
-            (before[0], behind),
-            f"{behind}, behind the turbine, is {two - one:.0f} K hotter than {before[0]} before it: they are "
-            f"exchanged.",
-            sure,
-            view.where(mask),
-            (Evidence(f"{before[0]} on boost", one, "K"), Evidence(f"{behind} on boost", two, "K")),
-            "The turbine takes work out of the gas, which cools by 60 to 200 K on boost.",
-            (
-                "fuel that burns in the turbine and behind it",
-                f"{before[0]} is drawn out of the gas, or shows its bung",
-            ),
-            "Warm one tip with the engine cold and see which channel answers.",
         )
     )
