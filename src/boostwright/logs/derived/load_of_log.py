@@ -21,7 +21,10 @@ _SHUT = 0.12  # of throttle over the least in the log: some open a little in ove
 _STEADY = 0.6  # s
 _FEWEST = 5
 _WORTH = 150.0  # N of air
-_DRAG = (1.2e5, 3.5e5)  # Pa of mean pressure that an engine without fuel holds back with; common practice
+_DRAG = (
+    2.5e5  # Pa of mean pressure that an engine without fuel holds back with, throttle shut; common practice
+)
+_AT_MOST, _NEARER = np.log(2.0), 0.2  # how far off that, as a logarithm, and how much nearer than the other
 _AIR_DENSITY, _GRAVITY = 1.2, 9.80665
 _USUAL_LOSS = 0.14
 _DEFAULT = "taken for a log of the {0}, as [dyno] kind says; --load says otherwise"
@@ -58,7 +61,7 @@ def _by_coasting(samples: Samples, facts: Facts) -> str:
     """'road' or 'roller' by which of both leaves the engine a drag that an engine has; '' where that does not tell.
 
     Engine, driveline and tyres hold the car on both. What is left for the engine without fuel, throttle shut, is some
-    1.5 to 3 bar of mean pressure, friction and pumping; air is worth as much again at 30 m/s. Rows where the brakes
+    1.5 to 4 bar of mean pressure, friction and pumping; air is worth as much again at 30 m/s. Rows where the brakes
     help look like more: the lowest quarter counts.
     """
     car, dyno, engine = facts.vehicle, facts.dyno, facts.engine
@@ -84,8 +87,11 @@ def _by_coasting(samples: Samples, facts: Facts) -> str:
         name: 4.0 * np.pi / engine.displacement * pace * (force * (1.0 - share) - own * rate)
         for name, force in held.items()
     }
-    likely = [name for name, one in pressure.items() if _DRAG[0] < float(np.percentile(one, 25.0)) < _DRAG[1]]
-    return likely[0] if len(likely) == 1 else ""
+    off = {
+        name: abs(np.log(max(float(np.percentile(one, 25.0)), 1.0) / _DRAG)) for name, one in pressure.items()
+    }
+    near, far = sorted(off, key=lambda name: off[name])
+    return near if off[near] < _AT_MOST and off[far] - off[near] > _NEARER else ""
 
 
 def _coasting(samples: Samples) -> tuple[Array, Array, Array]:
