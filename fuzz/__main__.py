@@ -56,7 +56,7 @@ def blindly(target: str, seconds: float, seed: int) -> int:
     return failed
 
 
-def guided(target: str, seconds: float) -> None:
+def guided(target: str, seconds: float, slow: float) -> None:
     """The same by atheris, which ends the process by itself."""
     import atheris
 
@@ -72,7 +72,7 @@ def guided(target: str, seconds: float) -> None:
     FOUND.mkdir(exist_ok=True)
     limits = [
         f"-max_total_time={seconds:.0f}",
-        f"-timeout={SLOW:.0f}",
+        f"-timeout={slow:.0f}",
         "-rss_limit_mb=2048",
         "-print_final_stats=1",
     ]
@@ -90,6 +90,9 @@ def main() -> None:
     parser.add_argument("seconds", type=float, nargs="?", default=60.0)
     parser.add_argument("--again", type=Path, help="one kept input")
     parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(1 << 40))
+    parser.add_argument(
+        "--slow", type=float, default=SLOW, help="s by the clock for one input; more on a busy machine"
+    )
     parser.add_argument("--blind", action="store_true", help="without atheris")
     arguments = parser.parse_args()
     if arguments.again:
@@ -100,7 +103,7 @@ def main() -> None:
     try:
         if arguments.blind:
             raise ImportError
-        guided(arguments.target, arguments.seconds)
+        guided(arguments.target, arguments.seconds, arguments.slow)
     except ImportError:
         sys.exit(1 if blindly(arguments.target, arguments.seconds, arguments.seed) else 0)
 

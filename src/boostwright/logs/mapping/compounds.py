@@ -142,8 +142,9 @@ def _pair(word: str) -> tuple[frozenset[str], bool] | None:
     for cut in range(len(word) - 2, 1, -1):
         head, tail = word[:cut], word[cut:]
         if head in KNOWN and tail in KNOWN:
-            found = KNOWN[head] | KNOWN[tail]
-            return found, min(len(head), len(tail)) < 3 or "neutral" in found
+            found, brief = KNOWN[head] | KNOWN[tail], min(len(head), len(tail)) < 3
+            if not (brief and "neutral" in found):
+                return found, brief or "neutral" in found
     return None
 
 

@@ -17,6 +17,8 @@ _TABLE = (
     (r"\bfly[\s_-]*wheel\b|\bvolant[\s_-]*moteur\b|\bvolant\b(?=.*\bmoteur)|\bvolano\b", " engine "),
     (r"\bdrivers?[\s_-]*(s[\s_-]*)?demand\b(?!.*torque)|\bfahrer[\s_-]*wunsch\b(?!.*moment)", " pedal "),
     (r"\bdrivers?[\s_-]*(s[\s_-]*)?(demand|request)\b", " target "),
+    (r"\b(demande|souhait)[\s_-]*(du[\s_-]*)?conducteur\b", " pedal "),
+    (r"\brichiesta[\s_-]*(del[\s_-]*)?(guidatore|pilota)\b", " pedal "),
     (r"\bacc(el(erator)?)?[\s_.-]*(?=pedal|pdl|pos\b)", " pedal "),
     (r"\bgas[\s_-]*(?=pedal|pedaal)", " "),
     (r"\bpedal[\s_-]*foot\b|\bfoot[\s_-]*pedal\b", " pedal "),

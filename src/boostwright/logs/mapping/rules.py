@@ -57,6 +57,11 @@ _OF_A_KIND = frozenset(
 )  # fmt: skip
 """Notions that do not name a thing: alone they point to no channel."""
 
+_OF_PLACE = frozenset(
+    {"before", "after", "engine", "intake", "exhaust", "turbo", "cooler", "throttle", "air", "oil"}
+)
+"""Notions of where a thing is; a name that a rule refuses for one of them may still be asked about."""
+
 _KIND_OF_OPEN = {
     "torque_open": ("torque",),
     "power_open": ("power",),
@@ -149,6 +154,17 @@ def near(found: frozenset[str], unknown: tuple[str, ...], kind: str) -> tuple[Ca
     words = found - _FREE
     if found & NOT_OURS or not words - _OF_A_KIND:
         return ()
+    best = _nearest(words, kind, frozenset()) or _nearest(words, kind, _OF_PLACE)
+    if not best:
+        return ()
+    top = max(best.values())
+    kept = sorted((c for c, score in best.items() if score > top - 0.7), key=lambda c: -best[c])[:_MOST]
+    why = _why(words, unknown) + ", which comes near"
+    return tuple(Candidate(channel, 0.4, why) for channel in kept)
+
+
+def _nearest(words: frozenset[str], kind: str, let: frozenset[str]) -> dict[str, float]:
+    """How near some channels come; ``let``: words that are let pass where a rule forbids them."""
     best: dict[str, float] = {}
     for rule in _RULES:
         kinds = _KIND_OF_OPEN.get(rule.channel) or (CHANNELS[rule.channel].kind,)
@@ -156,13 +172,8 @@ def near(found: frozenset[str], unknown: tuple[str, ...], kind: str) -> tuple[Ca
         missing = rule.wanted - words
         if ("before" in words and "after" in missing) or ("after" in words and "before" in missing):
             continue  # the other end of the thing
-        if words & rule.forbidden or not things or len(missing) > 1 or not _may_be(kind, kinds):
+        if words & (rule.forbidden - let) or not things or len(missing) > 1 or not _may_be(kind, kinds):
             continue
         score = len(words & rule.wanted) - 0.6 * len(missing) - 0.5 * len(words - rule.wanted - rule.implied)
         best[rule.channel] = max(best.get(rule.channel, -9.0), score)
-    if not best:
-        return ()
-    top = max(best.values())
-    kept = sorted((c for c, score in best.items() if score > top - 0.7), key=lambda c: -best[c])[:_MOST]
-    why = _why(words, unknown) + ", which comes near"
-    return tuple(Candidate(channel, 0.4, why) for channel in kept)
+    return best
