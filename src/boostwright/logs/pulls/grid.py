@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from boostwright.logs.pulls.grid_kernel import fill_cells
 from boostwright.logs.series import Series
 from boostwright.numerics.cells import cell_means, steps_above
 
@@ -70,8 +71,8 @@ class Grid:
     chunks  (m, 2)  first and behind the last cell of each stretch without a gap
     borders (m, 2)  what is before and behind each: WINDOW, GAP or LOG_ENDS
     samples what the cells are made of
-    first   (n,) the sample a cell begins with; behind (n,) the one behind its last
-    means   a cell is the mean of its samples, not the first of them
+    stride  a cell is every so manieth sample; 0: a cell is the mean of its samples
+    first   (n,) the sample such a mean begins with; behind (n,) the one behind its last; (0,) where there are none
     """
 
     time: _Floats
@@ -82,7 +83,7 @@ class Grid:
     samples: Samples
     first: _Whole
     behind: _Whole
-    means: bool
+    stride: int
 
 
 def true_samples(series: Series) -> tuple[_Floats, _Floats, bool]:
@@ -99,7 +100,7 @@ def samples_of(series: Series, gap: float) -> Samples:
 
     gap  [s]  a hole is longer than this and than some usual steps
     """
-    time, value = series.time, series.value
+    time, value = (np.ascontiguousarray(one, dtype=np.float64) for one in (series.time, series.value))
     none = np.zeros(0, dtype=np.intp)
     if value.size == 0:
         return Samples(time, value, 0.0, none, False, False)
@@ -168,13 +169,14 @@ def look_over(samples: Samples) -> Grid | None:
     if samples.time.size < 3 or samples.step <= 0:
         return None
     stride = max(1, int(_COARSE / samples.step + 1e-6))
-    first = np.arange(0, samples.time.size, stride)
-    edges = np.concatenate(([0], np.searchsorted(first, samples.breaks), [first.size])).astype(np.intp)
+    size = -(-samples.time.size // stride)
+    edges = np.concatenate(([0], -(-samples.breaks // stride), [size])).astype(np.intp)
     chunks = np.stack((edges[:-1], edges[1:]), axis=1)
     borders = np.full_like(chunks, GAP)
     borders[0, 0] = borders[-1, 1] = LOG_ENDS
-    time, speed = samples.time[::stride], samples.value[::stride]
-    return Grid(time, speed, stride * samples.step, chunks, borders, samples, first, first, False)
+    time, speed = samples.time[::stride], samples.value[::stride].copy()
+    none = np.zeros(0, dtype=np.intp)
+    return Grid(time, speed, stride * samples.step, chunks, borders, samples, none, none, stride)
 
 
 def fine_grid(samples: Samples, spans: _Whole) -> Grid:
@@ -184,22 +186,22 @@ def fine_grid(samples: Samples, spans: _Whole) -> Grid:
     """
     many = max(1, int(_FINE / samples.step + 1e-6))
     spans = _parted(spans, samples.breaks)
-    starts = [np.arange(a, b, many) for a, b in spans]
-    sizes = np.cumsum([0, *(s.size for s in starts)]).astype(np.intp)
+    counts = -(-(spans[:, 1] - spans[:, 0]) // many)
+    sizes = np.concatenate(([0], np.cumsum(counts))).astype(np.intp)
     chunks = np.stack((sizes[:-1], sizes[1:]), axis=1)
-    first = np.concatenate(starts) if starts else np.zeros(0, dtype=np.intp)
-    behind = np.minimum(first + many, np.repeat(spans[:, 1], np.diff(sizes)))
+    first, behind = np.empty(sizes[-1], dtype=np.intp), np.empty(sizes[-1], dtype=np.intp)
+    time = np.empty(sizes[-1])
+    fill_cells(samples.time, spans, many, first, behind, time)
     borders = np.full_like(chunks, WINDOW)
-    borders[np.isin(spans[:, 0], samples.breaks), 0] = GAP
-    borders[np.isin(spans[:, 1], samples.breaks), 1] = GAP
+    if samples.breaks.size:
+        borders[np.isin(spans, samples.breaks)] = GAP
     borders[spans[:, 0] == 0, 0] = LOG_ENDS
     borders[spans[:, 1] == samples.time.size, 1] = LOG_ENDS
     speed = cell_means(samples.value, first, behind, _SPIKE if samples.step <= _FAST else _LOST)
-    time = 0.5 * (samples.time[first] + samples.time[behind - 1])
     step = many * samples.step
     if samples.shared:
         time = _evened(time, max(2, round(0.3 / step)), chunks)
-    return Grid(time, speed, step, chunks, borders, samples, first, behind, True)
+    return Grid(time, speed, step, chunks, borders, samples, first, behind, 0)
 
 
 def _parted(spans: _Whole, breaks: _Whole) -> _Whole:
@@ -230,33 +232,36 @@ def _evened(stamps: _Floats, half: int, chunks: _Whole) -> _Floats:
     return out
 
 
-def onto(grid: Grid, series: Series, *, nearest: bool = False) -> tuple[_Floats, float]:
+def onto(grid: Grid, series: Series, *, nearest: bool = False, every: int = 1) -> tuple[_Floats, float]:
     """A channel on the grid, NaN where it has no sample near, and the usual time between its true samples [s].
 
     nearest  the nearest sample and not a line between two: for what jumps between samples
+    every    only every so manieth cell is wanted
     On the stamps of the engine speed, with a number in each, its cells are the grid's own; else it is interpolated.
     """
     alike = grid.samples.alike
     if id(series) not in alike:
         alike[id(series)] = _like(series, grid.samples.time)
     if alike[id(series)]:
-        cells = cell_means(series.value, grid.first, grid.behind) if grid.means else series.value[grid.first]
+        value = series.value
+        cells = value[:: grid.stride] if grid.stride else cell_means(value, grid.first, grid.behind)
         if np.isfinite(cells.sum()):
-            return cells, grid.samples.step
+            return (cells[::every].copy() if grid.stride else cells[::every]), grid.samples.step
     time, value, _ = true_samples(series)
     if time.size < 2:
-        return np.full(grid.time.size, np.nan), np.inf
+        return np.full(grid.time[::every].size, np.nan), np.inf
     step = _usual(time)
     many = max(1, int(grid.step / step + 1e-6)) if step > 0 else 1
     if many > 1:
         first = np.arange(0, time.size, many)
         behind = np.append(first[1:], time.size)
         time, value = 0.5 * (time[first] + time[behind - 1]), cell_means(value, first, behind)
-    out = np.interp(grid.time, time, value)
+    at = grid.time[::every]
+    out = np.interp(at, time, value)
     near = max(1.0, 3.0 * max(step, grid.step))
-    right = np.minimum(np.searchsorted(time, grid.time), time.size - 1)
+    right = np.minimum(np.searchsorted(time, at), time.size - 1)
     left = np.maximum(right - 1, 0)
-    ahead, behind_it = np.abs(time[right] - grid.time), np.abs(grid.time - time[left])
+    ahead, behind_it = np.abs(time[right] - at), np.abs(at - time[left])
     if nearest:
         out = np.where(ahead < behind_it, value[right], value[left])
     away = np.minimum(ahead, behind_it)

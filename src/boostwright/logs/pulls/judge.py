@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from boostwright.logs.pulls.grid import true_samples
+from boostwright.logs.pulls.grid_kernel import held_time
 from boostwright.logs.pulls.motion import middle, runs
-from boostwright.logs.pulls.pieces import Piece, Scene, between_samples, ends_of
+from boostwright.logs.pulls.pieces import Piece, Scene, between_samples
 from boostwright.logs.pulls.records import NotTaken, Pull
 from boostwright.logs.pulls.rules import RPM
 from boostwright.logs.pulls.throttle import GUESS, SURE
 from boostwright.logs.series import Channels
+from boostwright.numerics.stretches import ends_of
 
 __all__ = ["Judge"]
 
@@ -37,6 +41,28 @@ _TELLING = (
     "data-gap",
     "speed-held",
 )
+_THEN = {
+    "gear-change": "then a gear change, down to {low} rpm",
+    "wheel-slip": "{ahead} ahead of the road: wheels or clutch slip",
+    "fuel-cut": "then the engine was cut",
+    "limiter": "then the limiter at {last} rpm",
+    "lifted": "then the throttle was closed",
+    "data-gap": "then a hole in the log",
+    "speed-falls": "then speed {stalls} at full throttle: a cut, or grip lost",
+    "speed-held": "then speed was held",
+    "log-ends": "the log ends there",
+}
+"""What ended a rise, in words."""
+_BEFORE = {
+    "gear-change": "a gear change before",
+    "wheel-slip": "{ahead} ahead of the road before: wheels or clutch slip",
+    "fuel-cut": "after a cut",
+    "data-gap": "a hole in the log before",
+    "speed-falls": "speed stalled or fell before at full throttle",
+    "speed-held": "held before",
+    "log-ends": "the log begins there",
+}
+"""What it began with."""
 
 
 class Judge:
@@ -45,6 +71,8 @@ class Judge:
     def __init__(self, scene: Scene, channels: Channels) -> None:
         """For a scene; coolant and the car's own speed are read from the channels."""
         self.scene = scene
+        self._flat = max(30 * RPM, 3.0 * scene.motion.error)
+        self._foot_is_known = bool(np.isfinite(scene.full.pedal).any())
         self._gear = true_samples(channels.read("gear"))[:2] if "gear" in channels.names else None
         self._coolant = None
         if "temperature_coolant" in channels.names:
@@ -59,24 +87,32 @@ class Judge:
             troubles = self._too_slow(pieces, troubles)
         pulls = [self._pull(p) for p, trouble in zip(pieces, troubles, strict=True) if not trouble]
         not_taken = []
-        begins = np.array([p.a for p in pieces], dtype=np.intp)
-        for a, b in runs(self.scene.full.full, self.scene.grid.chunks):
-            first, last = np.searchsorted(begins, (a, b))
+        spans = runs(self.scene.full.full, self.scene.grid.chunks)
+        places = np.searchsorted(np.array([p.a for p in pieces], dtype=np.intp), spans).tolist()
+        figures = self._figures(spans)
+        for (a, b), (first, last), (highest, held) in zip(spans.tolist(), places, figures, strict=True):
             inside = list(zip(pieces[first:last], troubles[first:last], strict=True))
-            not_taken += self._untaken(int(a), int(b), inside)
+            not_taken += self._untaken(a, b, inside, highest, held)
         return pulls, not_taken
+
+    def _figures(self, spans: NDArray[np.intp]) -> list[tuple[float, float]]:
+        """For each span its highest level [rad/s] and for how long in all speed is held for a second or more [s]."""
+        motion = self.scene.motion
+        out = np.empty(spans.shape)
+        held_time(self.scene.grid.time, motion.slope, motion.level, self._flat, spans, out)
+        rows: Any = out.tolist()
+        return [(highest, held) for highest, held in rows]
 
     def _trouble(self, piece: Piece) -> str:
         """Why a rise at full throttle is no pull, '' where it is one."""
         scene, rules = self.scene, self.scene.rules
-        start, end = piece.time(scene)
-        ramp = piece.rise / max(end - start, 1e-6)
+        ramp = piece.ramp
         if ramp > rules.fastest_ramp or (self._stands(piece) and ramp > 700 * RPM):
             return "no-load"
         unseen = min(scene.grid.step * ramp, (1.0 - _ROUNDLY) * rules.least_rise)
-        if piece.rise + unseen < _ROUNDLY * rules.least_rise or end - start < rules.least_time:
+        if piece.rise + unseen < _ROUNDLY * rules.least_rise or piece.end - piece.start < rules.least_time:
             return "too-short"
-        if piece.samples(scene) < rules.least_samples:
+        if piece.samples < rules.least_samples:
             return "too-few-samples"
         if self._coolant_at(piece) < rules.coldest_coolant:
             return "engine-cold"
@@ -86,20 +122,16 @@ class Judge:
         """True where the car has a speed channel and hardly moves through the whole rise."""
         if self.scene.road is None:
             return False
-        return float(self.scene.road[piece.a : piece.b].max()) < _WALKING  # False for NaN
+        return piece.fastest_road < _WALKING  # False for NaN
 
     def _coolant_at(self, piece: Piece) -> float:
         """Coolant temperature at the start of a rise [K]; NaN where it is not known within half a minute."""
         if self._coolant is None or not self._coolant[0].size:
             return float("nan")
         time, value = self._coolant
-        start = piece.time(self.scene)[0]
+        start = piece.start
         k = max(0, int(np.searchsorted(time, start, side="right")) - 1)
         return float(value[k]) if abs(time[k] - start) < 30.0 else float("nan")
-
-    def _ramp(self, piece: Piece) -> float:
-        start, end = piece.time(self.scene)
-        return piece.rise / max(end - start, 1e-6)
 
     def _too_slow(self, pieces: list[Piece], troubles: list[str]) -> list[str]:
         """Without throttle and pressure: only the fastest rises of a gear can have been at full throttle."""
@@ -107,27 +139,20 @@ class Judge:
         for piece, trouble in zip(pieces, troubles, strict=True):
             if not trouble:
                 key = piece.gear.label if piece.gear else ""
-                fastest[key] = max(fastest.get(key, 0.0), self._ramp(piece))
+                fastest[key] = max(fastest.get(key, 0.0), piece.ramp)
         out = []
         for piece, trouble in zip(pieces, troubles, strict=True):
             key = piece.gear.label if piece.gear else ""
-            slow = not trouble and self._ramp(piece) < _FIRM * fastest[key]
+            slow = not trouble and piece.ramp < _FIRM * fastest[key]
             out.append("too-slow" if slow else trouble)
         return out
 
     def _pull(self, piece: Piece) -> Pull:
         scene = self.scene
-        start, end = piece.time(scene)
-        low, high = piece.low, piece.high
+        start, end, low, high = piece.start, piece.end, piece.low, piece.high
         if scene.grid.step >= _SLOW:
             (start, low), (end, high) = between_samples(scene.grid, piece)
-        time, speed = scene.grid.time[piece.a : piece.b], scene.grid.speed[piece.a : piece.b]
-        slope = scene.motion.slope[piece.a : piece.b]
-        away = time - float(time.sum()) / time.size
-        spread = float(np.dot(away, away))
-        ramp = float(np.dot(away, speed)) / spread
-        slowest, fastest = middle(slope, 0.1), middle(slope, 0.9)
-        even = fastest - slowest < 2 * _EVEN * ramp + 2.0 * scene.motion.error
+        even = piece.fastest - piece.slowest < 2 * _EVEN * piece.slope + 2.0 * scene.motion.error
         certainty, doubts = self._doubts(piece)
         gear, other = self._label(piece, start, end)
         doubts += other
@@ -140,11 +165,11 @@ class Judge:
             gear_ratio=math.exp(piece.ratio) if math.isfinite(piece.ratio) else float("nan"),
             gear_error=piece.spread,
             load="even ramp" if even else "own torque",
-            ramp=ramp,
-            ramp_error=scene.motion.noise / math.sqrt(spread),
-            ramp_low=slowest,
-            ramp_high=fastest,
-            samples=piece.samples(scene),
+            ramp=piece.slope,
+            ramp_error=scene.motion.noise / math.sqrt(piece.squares),
+            ramp_low=piece.slowest,
+            ramp_high=piece.fastest,
+            samples=piece.samples,
             step=scene.grid.samples.step,
             certainty=certainty,
             doubts=doubts,
@@ -176,8 +201,8 @@ class Judge:
             doubts.append(
                 f"the throttle is read every {scene.full.step:.2g} s; a shorter lift would not show"
             )
-        if piece.samples(scene) < 12:
-            doubts.append(f"only {piece.samples(scene)} readings of engine speed")
+        if piece.samples < 12:
+            doubts.append(f"only {piece.samples} readings of engine speed")
         coolant = self._coolant_at(piece)
         if coolant < scene.rules.warm_coolant:
             cold = f"coolant at {coolant - 273.15:.0f} degC"
@@ -190,7 +215,9 @@ class Judge:
 
     # -- what was not taken --------------------------------------------------------------------------------------
 
-    def _untaken(self, a: int, b: int, inside: list[tuple[Piece, str]]) -> list[NotTaken]:
+    def _untaken(
+        self, a: int, b: int, inside: list[tuple[Piece, str]], highest: float, held_for: float
+    ) -> list[NotTaken]:
         """One entry for a stretch of full throttle without a pull; beside pulls the other rises that nearly are one."""
         scene = self.scene
         guess = scene.full.certainty != SURE and scene.full.source in ("engine_speed", "pressure_im", "boost")
@@ -208,9 +235,9 @@ class Judge:
             return []
         if time[b - 1] - time[a] < _LEAST_FULL_TIME and rise < _LEAST_FULL_RISE:
             return []
-        if float(scene.motion.level[a:b].max()) < 300 * RPM:
+        if highest < 300 * RPM:
             return []
-        held = self._held(a, b, [p for p, _ in inside])
+        held = self._held(a, b) if held_for >= 0.5 * (time[b - 1] - time[a]) else None
         if held is not None and (best is None or best[1] == "too-short"):
             return [held]
         if best is None or (best[1] == "too-short" and best[0].rise < _LEAST_TOLD):
@@ -220,25 +247,21 @@ class Judge:
     def _telling(self, inside: list[tuple[Piece, str]]) -> tuple[Piece, str] | None:
         """The rise that says best why a stretch holds no pull: one refused for more than its length, else the longest
         of those that something cut off, else the longest."""
+        if len(inside) < 2:
+            return inside[0] if inside else None
         long = [one for one in inside if one[0].rise >= _LEAST_TELLING]
-        for group in (
-            [one for one in long if one[1] != "too-short"],
-            *([one for one in long if code in (one[0].ended, one[0].began)] for code in _TELLING[:5]),
-            inside,
-        ):
-            if group:
-                return max(group, key=lambda one: one[0].rise)
-        return None
+        group = [one for one in long if one[1] != "too-short"]
+        for code in _TELLING[:5]:
+            group = group or [one for one in long if code in (one[0].ended, one[0].began)]
+        return max(group or inside, key=lambda one: one[0].rise)
 
-    def _held(self, a: int, b: int, pieces: list[Piece]) -> NotTaken | None:
+    def _held(self, a: int, b: int) -> NotTaken:
         """A stretch that is mostly holds: one speed, or steps from one to the next."""
         scene = self.scene
         time, level = scene.grid.time, scene.motion.level
-        flat = np.abs(scene.motion.slope[a:b]) < max(30 * RPM, 3.0 * scene.motion.error)
+        flat = np.abs(scene.motion.slope[a:b]) < self._flat
         holds = [(x + a, y + a) for x, y in runs(flat) if time[y + a - 1] - time[x + a] >= 1.0]
         seconds = sum(float(time[y - 1] - time[x]) for x, y in holds)
-        if seconds < 0.5 * (time[b - 1] - time[a]):
-            return None
         speeds = [middle(level[x:y]) for x, y in holds]
         distinct = [s for k, s in enumerate(speeds) if k == 0 or abs(s - speeds[k - 1]) > 100 * RPM]
         low, high = min(speeds), max(speeds)
@@ -254,7 +277,7 @@ class Judge:
 
     def _without_rise(self, a: int, b: int) -> NotTaken:
         time = self.scene.grid.time
-        first, last = ends_of(self.scene.grid.speed, a, b)
+        first, last = map(float, ends_of(self.scene.grid.speed, a, b))
         if last < first - 100 * RPM:
             words = f"speed fell from {_rpm(first)} to {_rpm(last)} rpm"
             return self._made(a, b, first, last, last - first, "speed-falls", words)
@@ -273,14 +296,13 @@ class Judge:
         return self._made(a, b, low, high, high - low, code, self._words(piece, trouble, code))
 
     def _words(self, piece: Piece, trouble: str, code: str) -> str:
-        scene, rules = self.scene, self.scene.rules
-        start, end = piece.time(scene)
+        rules = self.scene.rules
         span = f"{_rpm(piece.low)} to {_rpm(piece.high)}"
-        rose = f"{_rpm(piece.rise)} rpm ({span}) in {end - start:.1f} s"
+        rose = f"{_rpm(piece.rise)} rpm ({span}) in {piece.end - piece.start:.1f} s"
         if trouble == "no-load":
             return f"rose {rose}, faster than with a car to move: clutch open or no gear"
         if trouble == "too-few-samples":
-            few = f"{piece.samples(scene)} readings in it; {rules.least_samples} needed"
+            few = f"{piece.samples} readings in it; {rules.least_samples} needed"
             return f"rose {rose}, but engine speed has only {few}"
         if trouble == "engine-cold":
             cold = self._coolant_at(piece) - 273.15
@@ -297,50 +319,37 @@ class Judge:
         b = piece.b
         level = scene.motion.level
         far = min(level.size, b + max(3, round(2.0 / scene.grid.step)))
-        low = float(level[b - 1 : far].min())
-        later = code == piece.ended
-        stalls = f"fell to {_rpm(low)} rpm" if low < level[b - 1] - 30 * RPM else "stalled"
-        ahead = f"engine {100 * math.expm1(piece.off):.0f} %" if piece.off > 0 else "engine"
-        then = {
-            "gear-change": f"then a gear change, down to {_rpm(low)} rpm",
-            "wheel-slip": f"{ahead} ahead of the road: wheels or clutch slip",
-            "fuel-cut": "then the engine was cut",
-            "limiter": f"then the limiter at {_rpm(level[b - 1])} rpm",
-            "lifted": "then the throttle was closed",
-            "data-gap": "then a hole in the log",
-            "speed-falls": f"then speed {stalls} at full throttle: a cut, or grip lost",
-            "speed-held": "then speed was held",
-            "log-ends": "the log ends there",
-        }
-        before = {
-            "gear-change": "a gear change before",
-            "wheel-slip": f"{ahead} ahead of the road before: wheels or clutch slip",
-            "fuel-cut": "after a cut",
-            "data-gap": "a hole in the log before",
-            "speed-falls": "speed stalled or fell before at full throttle",
-            "speed-held": "held before",
-            "log-ends": "the log begins there",
-        }
-        told = (then if later else before).get(code, "")
-        return f"; {told}" if told else ""
+        last, low = float(level[b - 1]), float(level[b - 1 : far].min())
+        told = (_THEN if code == piece.ended else _BEFORE).get(code, "")
+        if not told:
+            return ""
+        return "; " + told.format(
+            low=_rpm(low),
+            last=_rpm(last),
+            stalls=f"fell to {_rpm(low)} rpm" if low < last - 30 * RPM else "stalled",
+            ahead=f"engine {100 * math.expm1(piece.off):.0f} %" if piece.off > 0 else "engine",
+        )
 
     def other_rises(self, pieces: list[Piece]) -> list[NotTaken]:
         """Rises at less than full throttle: told where they are long enough and at half throttle at least."""
         scene, rules = self.scene, self.scene.rules
         told = []
         full = scene.full
+        least = 0.5 * min(1.0, (full.highest - full.closed) / max(full.top - full.closed, 0.05))
         for piece in pieces:
             rise = piece.rise
-            if rise < rules.nearly * rules.least_rise or self._ramp(piece) > rules.fastest_ramp:
+            if rise < rules.nearly * rules.least_rise or piece.ramp > rules.fastest_ramp:
                 continue
-            inside = full.opening[piece.a : piece.b]
-            inside = inside[np.isfinite(inside)]
-            seen = (full.highest - full.closed) / max(full.top - full.closed, 0.05)
-            if not inside.size or middle(inside) < 0.5 * min(1.0, seen) or self._stands(piece):
+            inside = np.sort(full.opening[piece.a : piece.b])
+            if not math.isfinite(inside[-1]):
+                inside = inside[np.isfinite(inside)]
+            if not inside.size or _share(inside, 0.5) < least or self._stands(piece):
                 continue
             words = self._words(piece, "too-short", "").split(", ")[0] + self._opening(inside)
-            foot = full.pedal[piece.a : piece.b]
-            if np.isfinite(foot).any() and float(np.nanmedian(foot)) > rules.full_throttle:
+            if (
+                self._foot_is_known
+                and float(np.nanmedian(full.pedal[piece.a : piece.b])) > rules.full_throttle
+            ):
                 words += " though the pedal was down: the controller held it back"
             first, last = piece.low, piece.high
             told.append(
@@ -348,10 +357,10 @@ class Judge:
             )
         return told
 
-    def _opening(self, inside: np.ndarray) -> str:
-        """How far the throttle was open, as it reads."""
+    def _opening(self, inside: NDArray[np.float64]) -> str:
+        """How far the throttle was open, as it reads; from the sorted shares of its travel."""
         full = self.scene.full
-        low, high = (middle(inside, q) * (full.top - full.closed) + full.closed for q in (0.1, 0.9))
+        low, high = (_share(inside, q) * (full.top - full.closed) + full.closed for q in (0.1, 0.9))
         at = f"{100 * low:.0f} to {100 * high:.0f} %" if high - low > 0.015 else f"{50 * (low + high):.0f} %"
         most = f" and no more than {100 * full.highest:.0f} % in the whole log" if full.highest < 0.9 else ""
         return f", but {full.source} read {at}{most}"
@@ -368,8 +377,15 @@ class Judge:
         *,
         full: bool = True,
     ) -> NotTaken:
-        start, end = Piece(a, b, "", "").time(self.scene)
+        grid = self.scene.grid
+        stamps = grid.samples.time
+        start, end = float(stamps[grid.first[a]]), float(stamps[grid.behind[b - 1] - 1])
         return NotTaken(start, end, low, high, rise, code, words[:1].upper() + words[1:] + ".", full)
+
+
+def _share(values: NDArray[np.float64], share: float) -> float:
+    """The value of a sorted array with a share of the others below it."""
+    return float(values[min(values.size - 1, int(share * values.size))])
 
 
 def _rpm(speed: float) -> str:

@@ -8,7 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.logs.pulls.grid import Grid
+from boostwright.logs.pulls.grid_kernel import fill_level, fill_slopes, steeper
 from boostwright.logs.pulls.rules import RPM
+from boostwright.numerics.stretches import fill_holes
 
 __all__ = ["Motion", "bridged", "middle", "motion_of", "noise_of", "runs", "slope_along"]
 
@@ -46,8 +48,7 @@ class Motion:
         self.slope = slope_along(grid.time, grid.speed, self.half, grid.chunks)
         self.near = slope_along(grid.time, grid.speed, self.near_half, grid.chunks)
         if self.half > 2 * self.near_half:
-            steep = self.near > np.maximum(_STEEP * self.near_error, self.slope)
-            self.slope[steep] = self.near[steep]
+            steeper(self.slope, self.near, _STEEP * self.near_error)
         self.level = _level(grid.speed, min(2, self.half) if grid.step < 0.2 else 0, grid.chunks)
 
     def _error(self, grid: Grid, half: int) -> float:
@@ -72,29 +73,16 @@ def slope_along(time: _Floats, value: _Floats, half: int, chunks: NDArray[np.int
 
     With weights k = -half ... half it is sum(k y) / sum(k t), exact on a straight line whatever the stamps.
     """
-    out = np.zeros(value.size)
-    weights = np.arange(half, -half - 1, -1, dtype=np.float64)
-    if value.size > 2 * half:
-        with np.errstate(invalid="ignore", divide="ignore"):
-            out[half:-half] = np.convolve(value, weights, "valid") / np.convolve(time, weights, "valid")
-    for a, b in chunks:
-        if b - a > 2 * half:
-            out[a : a + half], out[b - half : b] = out[a + half], out[b - half - 1]
-        elif b - a > 1 and time[b - 1] > time[a]:
-            out[a:b] = (value[b - 1] - value[a]) / (time[b - 1] - time[a])
-        else:
-            out[a:b] = 0.0
-    return np.where(np.isfinite(out), out, 0.0)
+    out = np.empty(value.size)
+    fill_slopes(time, value, half, chunks, np.empty((2, 512)), out)
+    return out
 
 
 def _level(value: _Floats, half: int, chunks: NDArray[np.intp]) -> _Floats:
     if half == 0 or value.size <= 2 * half:
         return value
-    out = value.copy()
-    out[half:-half] = np.convolve(value, np.full(2 * half + 1, 1.0 / (2 * half + 1)), "valid")
-    for a, b in chunks:
-        out[a : a + half] = value[a : a + half]
-        out[max(a, b - half) : b] = value[max(a, b - half) : b]
+    out = np.empty(value.size)
+    fill_level(value, half, chunks, out)
     return out
 
 
@@ -119,7 +107,5 @@ def middle(values: _Floats, share: float = 0.5) -> float:
 def bridged(mask: NDArray[np.bool_], time: _Floats, longest: float) -> NDArray[np.bool_]:
     """The condition with holes of up to ``longest`` seconds filled; the ends are no holes."""
     out = mask.copy()
-    for a, b in runs(~mask):
-        if a > 0 and b < mask.size and time[b] - time[a - 1] <= longest:
-            out[a:b] = True
+    fill_holes(out, np.ascontiguousarray(time), 0, out.size, longest)
     return out

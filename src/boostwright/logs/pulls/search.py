@@ -6,6 +6,7 @@ import numpy as np
 
 from boostwright.logs.gear import Gears, find_gears
 from boostwright.logs.pulls.grid import Grid, fine_grid, look_over, onto, samples_of
+from boostwright.logs.pulls.grid_kernel import count_rises, fill_stalls, highest_kept
 from boostwright.logs.pulls.judge import Judge
 from boostwright.logs.pulls.motion import Motion, bridged, motion_of, noise_of, runs
 from boostwright.logs.pulls.pieces import Scene, pieces_of
@@ -55,8 +56,8 @@ def _found(channels: Channels, facts: PullFacts, rules: PullRules, *, describe: 
         return PullSearch((), (), 0, "", "", ("Engine speed holds fewer than three readings.",))
     scene, gears = _scene_of(channels, grid, facts, rules)
     rising = _rising(scene)
-    pieces = pieces_of(scene, rising & scene.full.full, 0.0)
-    others = pieces_of(scene, rising & ~scene.full.full, rules.nearly * rules.least_rise)
+    pieces = pieces_of(scene, rising, full=True, least=0.0)
+    others = pieces_of(scene, rising, full=False, least=rules.nearly * rules.least_rise)
     judge = Judge(scene, channels)
     pulls, not_taken = judge.full_stretches(pieces)
     partly = judge.other_rises(others)
@@ -112,12 +113,8 @@ def _stalls(motion: Motion, step: float) -> np.ndarray:
     """Cells in which the rise breaks off though it goes on before and behind: a cut, a lost grip, a missed change."""
     slope = motion.near
     aside = max(2 * motion.near_half, round(_ASIDE / step))
-    stalls = np.zeros(slope.size, dtype=bool)
-    if slope.size <= 2 * aside:
-        return stalls
-    sides = np.minimum(slope[: -2 * aside], slope[2 * aside :])
-    here = slope[aside:-aside]
-    stalls[aside:-aside] = (here < 0.3 * sides) & (sides - here > max(6.0 * motion.near_error, _LEAST_STALL))
+    stalls = np.empty(slope.size, dtype=np.bool_)
+    fill_stalls(slope, aside, max(6.0 * motion.near_error, _LEAST_STALL), stalls)
     return stalls
 
 
@@ -138,23 +135,20 @@ def _scene_of(channels: Channels, grid: Grid, facts: PullFacts, rules: PullRules
     """What the rises are judged by, where the throttle is half open at least; gears are those of the whole log."""
     tried = travels(channels, grid, rules)
     source = _road(channels, grid)
-    road, step = onto(grid, channels.read(source)) if source else (None, np.inf)
     stride = max(1, grid.time.size // _ENOUGH)
-    thin = None if road is None else road[::stride]
-    gears = find_gears(grid.time[::stride], grid.speed[::stride], thin, source, step, facts.gears)
+    road, step = onto(grid, channels.read(source), every=stride) if source else (None, np.inf)
+    gears = find_gears(grid.time[::stride], grid.speed[::stride], road, source, step, facts.gears)
     samples = grid.samples
     spans = np.array([[0, samples.time.size]], dtype=np.intp)
     good = [t for t in tried if not t.trouble]
     if good:
         near = _near(good[0].opening, grid)
-        spans = np.stack(
-            (grid.first[near[:, 0]], np.append(grid.first, samples.time.size)[near[:, 1]]), axis=1
-        )
+        spans = np.minimum(near * grid.stride, samples.time.size)
     fine = fine_grid(samples, spans)
     way = onto(fine, channels.read(source))[0] if source else None
     motion = motion_of(fine, noise_of(samples.value, fine.step / samples.step))
     full = full_throttle(tried, channels, fine, motion, rules)
-    top = float(np.minimum(grid.speed[:-1], grid.speed[1:]).max(initial=0.0))
+    top = float(highest_kept(grid.speed))
     on_fine = gears.at(fine.time, fine.speed, way, step)
     return Scene(fine, motion, on_fine, full, rules, top, _cut(channels, fine), way), gears
 
@@ -180,12 +174,10 @@ def _near(opening: np.ndarray, grid: Grid) -> np.ndarray:
 def _rises(grid: Grid, rules: PullRules) -> int:
     """How often engine speed rises by as much as would be told, whatever the throttle: looked at every second."""
     stride = max(1, round(1.0 / grid.step))
-    speed, time = grid.speed[::stride], grid.time[::stride]
-    if speed.size < 3:
+    if grid.speed.size < 2 * stride + 1:
         return 0
-    rate = np.diff(speed) / np.maximum(np.diff(time), 1e-6)
-    spans = runs((rate > rules.slowest_ramp) & (rate < rules.fastest_ramp))
-    return int(np.sum(speed[spans[:, 1]] - speed[spans[:, 0]] >= rules.nearly * rules.least_rise))
+    time, speed, least = grid.samples.time, grid.samples.value, rules.nearly * rules.least_rise
+    return int(count_rises(time, speed, stride * grid.stride, rules.slowest_ramp, rules.fastest_ramp, least))
 
 
 def _road(channels: Channels, grid: Grid) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.logs.pulls.grid import Grid, onto
+from boostwright.logs.pulls.grid_kernel import count_idle, kept_ends
 from boostwright.logs.pulls.motion import Motion, bridged, runs
 from boostwright.logs.pulls.rules import RPM, PullRules
 from boostwright.logs.series import Channels, Series
@@ -22,6 +23,8 @@ _SLIDE = 0.02
 _SUSTAINED = 0.3
 _ENGINE_RUNS = 300 * RPM
 _IDLE = 1200 * RPM
+_STANDS = 50 * RPM
+"""By how much an idle may wander in a second."""
 _LEAST_IDLE = 2.0
 _A_STOP = 0.6
 _RISES = 20 * RPM
@@ -102,7 +105,7 @@ def full_throttle(
 
     tried  throttles and pedals as ``travels`` found them; they are read again on the finer grid
     """
-    nothing = np.full(grid.time.size, np.nan)
+    nothing = np.broadcast_to(np.nan, grid.time.size)
     troubles = [f"{t.name} {t.trouble}" for t in tried if t.trouble]
     good = [t for t in tried if not t.trouble]
     if good:
@@ -137,7 +140,9 @@ def full_throttle(
 
 def _opening(channels: Channels, travel: Travel, grid: Grid) -> _Floats:
     value, _ = onto(grid, channels.read(travel.name), nearest=travel.step > _SLOW)
-    return (value - travel.closed) * (1.0 / max(travel.top - travel.closed, 0.05))
+    value -= travel.closed
+    value *= 1.0 / max(travel.top - travel.closed, 0.05)
+    return value
 
 
 def _sentence(words: str) -> str:
@@ -150,26 +155,17 @@ def _names(names: tuple[str, ...], head: str) -> list[str]:
     )
 
 
-def _sustained(value: _Floats, step: float, *, top: bool) -> float:
-    """Highest value that is kept for a third of a second, or the lowest: a spike is no throttle."""
+def _sustained(value: _Floats, step: float) -> tuple[float, float]:
+    """Lowest and highest value that is kept for a third of a second: a spike is no throttle."""
     some = value if np.isfinite(value.sum()) else value[np.isfinite(value)]
-    count = max(1, min(6, round(_SUSTAINED / step)))
-    if some.size < count:
-        return float("nan")
-    narrower = np.minimum if top else np.maximum
-    width = 1
-    while width < count:
-        by = min(width, count - width)
-        some = narrower(some[:-by], some[by:])
-        width += by
-    return float(some.max() if top else some.min())
+    low, high = kept_ends(some, max(1, min(6, round(_SUSTAINED / step))))
+    return float(low), float(high)
 
 
 def _travel(name: str, series: Series, grid: Grid, rules: PullRules) -> Travel:
     """A throttle or pedal from closed to full, as the log shows its ends."""
     value, step = onto(grid, series)
-    highest = _sustained(value, grid.step, top=True)
-    low = _sustained(value, grid.step, top=False)
+    low, highest = _sustained(value, grid.step)
     if not np.isfinite(highest):
         return Travel(name, value, low, highest, highest, low, step, SURE, "", "holds no readings")
     closed, top = (low if 0.0 <= low < 0.5 else 0.0), min(highest, 1.0)
@@ -184,7 +180,8 @@ def _travel(name: str, series: Series, grid: Grid, rules: PullRules) -> Travel:
                 share = _percent(rules.full_throttle * (top - closed) / (1.0 - closed))
                 words += f" (if it is, the rule full_throttle={share} counts by it)"
             top = 1.0
-    opening = (value - closed) * (1.0 / max(top - closed, 0.05))
+    opening = value - closed
+    opening *= 1.0 / max(top - closed, 0.05)
     trouble = ""
     if _never_closes(value, highest, grid):
         trouble = (
@@ -212,13 +209,15 @@ def _never_closes(value: _Floats, highest: float, grid: Grid) -> bool:
     Full throttle at a held or falling speed, as a dyno's steps have it, is no sign.
     """
     stride = max(1, round(0.5 / grid.step))
+    bounds = (_ENGINE_RUNS, _IDLE)
+    many = count_idle(grid.samples.time, grid.stride, grid.speed, value, stride, bounds, _STANDS)
+    if many * stride * grid.step < _LEAST_IDLE:
+        return False
     speed, time, value = grid.speed[::stride], grid.time[::stride], value[::stride]
     if speed.size < 3:
         return False
     idle = (speed > _ENGINE_RUNS) & (speed < _IDLE) & np.isfinite(value)
-    idle[1:] &= np.abs(np.diff(speed)) < 50 * RPM * np.maximum(np.diff(time), 0.5)
-    if float(np.sum(idle)) * stride * grid.step < _LEAST_IDLE:
-        return False
+    idle[1:] &= np.abs(np.diff(speed)) < _STANDS * np.maximum(np.diff(time), 0.5)
     return float(np.median(value[idle])) > 0.5 * highest
 
 
@@ -230,7 +229,7 @@ def _full(opening: _Floats, rules: PullRules, grid: Grid) -> NDArray[np.bool_]:
     full = bridged(kept, grid.time, min(rules.longest_bridge, 2.5 * grid.step))
     spans = runs(full)
     if spans.size:
-        count = np.add.reduceat(reached.astype(np.intp), spans[:, 0])
+        count = np.add.reduceat(reached, spans[:, 0], dtype=np.intp)
         # reduceat sums to the next beginning; nothing in between is reached, since it is not even kept
         for a, b in spans[count < 0.5 * (spans[:, 1] - spans[:, 0])]:
             full[a:b] = False
