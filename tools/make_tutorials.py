@@ -55,8 +55,13 @@ def run(command: str, folder: Path) -> str:
     )
     if "Traceback" in done.stderr or done.returncode == 4:
         raise SystemExit(f"{command}\n{done.stderr}")
-    said = done.stdout + "".join(line for line in done.stderr.splitlines(keepends=True) if _kept(line))
-    return "\n".join(line.rstrip() for line in said.splitlines())
+    return said(done.stdout, done.stderr)
+
+
+def said(output: str, errors: str) -> str:
+    """What of the two streams belongs on the page."""
+    kept = output + "".join(line for line in errors.splitlines(keepends=True) if _kept(line))
+    return "\n".join(line.rstrip() for line in kept.splitlines())
 
 
 def _kept(line: str) -> bool:
@@ -92,12 +97,12 @@ def filled(text: str, folder: Path) -> str:
 
     for source in map(Path, _FILES.findall(text)):
         shutil.copytree(ROOT / source, folder / source.name)
-    said: dict[str, str] = {}
+    printed: dict[str, str] = {}
 
     def output_of(command: str) -> str:
-        if command not in said:  # one that stands there twice is shown twice and run once
-            said[command] = run(command, folder)
-        return said[command]
+        if command not in printed:  # one that stands there twice is shown twice and run once
+            printed[command] = run(command, folder)
+        return printed[command]
 
     def again(match: re.Match[str]) -> str:
         commands = [line for line in match["body"].splitlines() if line.startswith("$ ")]
