@@ -51,7 +51,7 @@ def check_air_flow(view: LogView) -> None:
         _could_not(view, missing, mask)
         return
     view.did(_TITLE)
-    finest = min(pair.allowed for pair in pairs)
+    finest = min(p.allowed for p in pairs if {p.one, p.other} != {"injectors", DUTY} or len(pairs) == 1)
     view.could_not(
         f"an error of air flow, injectors, lambda or filling below {_seen(finest):.0%}",
         (),

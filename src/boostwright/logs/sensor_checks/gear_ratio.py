@@ -18,6 +18,8 @@ _HALF = 0.06
 """95 % half-width of engine over road speed in a gear: wear and pressure of tyres 2 %, a speedometer's advance 4 %,
 slip (common practice).
 """
+_SOUND = 1.8 * _HALF
+_LEAST_TIME = 3.0
 _NEAR = 0.03
 _MOST = 0.85
 _FACTORS = ((1.609344, "km/h and mph"), (3.6, "km/h and m/s"), (2.236936, "mph and m/s"))
@@ -48,7 +50,7 @@ def check_gear_ratio(view: LogView) -> None:
         return
     known = np.log(np.array(facts.ratios) * facts.final_drive / facts.tyre_radius)
     away, share, distinct = _factor(view, seen, weight, known, gears[int(weight.argmax())].ratio)
-    if abs(away) < 1.8 * _HALF:
+    if abs(away) < _SOUND:
         view.did(_TITLE)
         return
     if share < _MOST or distinct < 2:
@@ -97,15 +99,20 @@ def best_factor(seen: Array, weight: Array, known: Array) -> tuple[float, float,
     """The factor that brings most of the driven time to gears: its logarithm, the share of time, the gears it meets.
 
     seen    (k,) logarithm of the ratios of the log; weight (k,) [s] driven in each; known (g,) of the build
-    The nearest to none that explains as much as the best.
+    No factor beyond what is sound is looked for where one within it explains half of the time: road speed lags while
+    the car gathers way, so that a gear driven in for moments lies off by itself. One under 3 s is no witness either.
     """
+    shifts = sorted({float(s - g) for s in seen for g in known}, key=abs)
     best = (0.0, 0.0, 0)
-    for shift in sorted({float(s - g) for s in seen for g in known}, key=abs):
+    for shift in shifts:
+        if abs(shift) > _SOUND and abs(best[0]) <= _SOUND and best[1] >= 0.5:
+            break
         apart = np.abs(seen[:, None] - known[None, :] - shift)
         right = apart.min(axis=1) < _NEAR
         share = float(weight[right].sum() / weight.sum())
         if share > best[1] + 0.05:
-            best = shift, share, len(set(apart.argmin(axis=1)[right].tolist()))
+            witness = right & (weight >= _LEAST_TIME)
+            best = shift, share, len(set(apart.argmin(axis=1)[witness].tolist()))
     return best
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from boostwright.logs.sensor_checks.air_routes import plain_routes
 from boostwright.logs.sensor_checks.certainty import LEAST, certainty_of_deviation
 from boostwright.logs.sensor_checks.drive_pressure import least_before_turbine
 from boostwright.logs.sensor_checks.other_units import pressure_unit
@@ -18,6 +19,7 @@ __all__ = ["RULES", "Rule", "check_stations"]
 
 Array = NDArray[np.float64]
 AIR = "the air's pressure"
+_GAS = 289.0
 
 
 @dataclass(frozen=True)
@@ -159,18 +161,42 @@ def _drive_pressure(view: LogView, mask: Mask) -> _Broken | None:
     air = view.barometer[0]
     after = np.full(view.grid.shape, air) if behind is None else np.maximum(behind, air)
     ratio = np.maximum(pressed[-1] / air, 1.0)
-    least = after * least_before_turbine(ratio, max(hottest, 1000.0) + 150.0)
     reading_em = view.absolute("pressure_em_static")
+    head = _head(view, reading_em, max(hottest, 1000.0))
+    known = bool(np.isfinite(head).any())
+    hot = max(hottest, 1000.0) + 150.0
+    least = after * (
+        least_before_turbine(ratio, hot, static=1.0) if known else least_before_turbine(ratio, hot)
+    )
+    if known:
+        least = least - head
     mask = mask & np.isfinite(least + reading_em) & (ratio > 1.3)
     if mask.sum() * view.step < 1.0 or mask.sum() < 5:
         return None
     a, b = float(np.median(least[mask])), float(np.median(reading_em[mask]))
     width = float(np.hypot(_half(view, "pressure_em_static", b), 0.04 * a))
+    shown = a - 1.8 * width - air
+    view.could_not(
+        f"a leaking line to pressure_em_static that still shows over {max(shown, 0.0) / 1e3:.0f} kPa on boost",
+        (),
+        "that is enough for the turbine; pinch the line off at the sensor: the reading must stand",
+    )
     rule = Rule(
         "the least the turbine needs", "pressure_em_static", 1.0, 0.0, "load",
         "The turbine must make the compressor's power; with less pressure before it there would be less boost.",
     )  # fmt: skip
     return _Broken(rule, float(np.median((least - reading_em)[mask])) / width, a, b, mask)
+
+
+def _head(view: LogView, static: Array, temperature: float) -> Array:
+    """Dynamic head at the tap before the turbine [Pa], by the build's bore and the plain air flow; NaN if unknown."""
+    tap = view.facts.car.taps.get("pressure_em") if view.facts.car is not None else None
+    flows = plain_routes(view)[0]
+    if tap is None or not flows:
+        return np.full(view.grid.shape, np.nan)
+    flow = 1.07 * next(iter(flows.values()))[0]
+    velocity_head = 0.5 * (flow / (np.pi / 4.0 * tap.pipe_bore**2)) ** 2 * _GAS * temperature / static
+    return np.asarray(velocity_head)
 
 
 def _could_not(view: LogView, mask: Mask, made: int) -> None:
