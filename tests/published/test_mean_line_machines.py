@@ -7,28 +7,32 @@ Sources: NASA TM 107541 (1997), figure 3; NASA HECC data archive (Harrison et al
 from __future__ import annotations
 
 import csv
+import functools
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from boostwright.components.compressor_wheel import LOSS_SET
-from studies.mean_line.check_machines import ACCEPTED, HERE, SETS, rows_of, used_by_points, verdict
+from studies.mean_line.check_machines import ACCEPTED, HERE, SETS, Row, rows_of, used_by_points, verdict
 from studies.mean_line.machines import MACHINES
 
-ROWS = {machine: rows_of(machine, LOSS_SET) for machine in MACHINES}
-VERDICTS = {machine: verdict(rows) for machine, rows in ROWS.items()}
+
+@functools.cache
+def rows_as_shipped(machine: str) -> list[Row]:
+    """Measured beside computed, with the losses that are shipped."""
+    return rows_of(machine, LOSS_SET)
 
 
 @pytest.mark.parametrize("machine", ["cc3-vaneless", "hecc-vaneless"])
 def test_two_machines_are_met_in_all_three(machine: str) -> None:
-    for error, accepted in zip(VERDICTS[machine], ACCEPTED, strict=True):
+    for error, accepted in zip(verdict(rows_as_shipped(machine)), ACCEPTED, strict=True):
         assert abs(error) <= accepted
 
 
 def test_third_machine_is_met_in_ratio_and_efficiency_but_not_at_its_right_end() -> None:
     """The miss is kept here so that nobody forgets it: the line falls earlier than ours."""
-    flow, ratio, efficiency = VERDICTS["eckardt-o"]
+    flow, ratio, efficiency = verdict(rows_as_shipped("eckardt-o"))
     assert abs(ratio) <= ACCEPTED[1]
     assert abs(efficiency) <= ACCEPTED[2]
     assert 0.15 < flow < 0.35
@@ -43,7 +47,7 @@ def test_every_machine_judges_the_shipped_set_better_than_the_first() -> None:
 def test_table_that_is_shipped_is_the_one_that_is_made() -> None:
     with (HERE / "result.csv").open(encoding="utf-8") as file:
         shipped = [row for row in csv.DictReader(file) if row["set"] == "shipped"]
-    made = [row for machine in MACHINES for row in ROWS[machine]]
+    made = [row for machine in MACHINES for row in rows_as_shipped(machine)]
     assert len(shipped) == len(made) == 13
     for row, ours in zip(shipped, made, strict=True):
         assert float(row["peak_ratio_computed"]) == pytest.approx(ours.peak_ratio[1], rel=1e-3)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import replace
 
 import numpy as np
@@ -16,6 +17,7 @@ from boostwright.components.cycle_table import (
     ROW,
     TERMS_OF_FOUR,
     CycleBox,
+    CycleTable,
     sample_box,
 )
 from boostwright.numerics.weighted_rows import TERMS, chebyshev_weights, weighted_rows
@@ -44,8 +46,12 @@ ENGINES = {
         )
     ),
 }
-TABLES = {name: build_cycle_table(engine) for name, engine in ENGINES.items()}
-TABLE = TABLES["five"]
+
+
+@functools.cache
+def table(name: str = "five") -> CycleTable:
+    """The table of an engine."""
+    return build_cycle_table(ENGINES[name])
 
 
 @pytest.mark.parametrize("name", ENGINES)
@@ -55,7 +61,7 @@ def test_error_is_within_what_is_wanted_at_states_never_seen(name: str) -> None:
     All hold for 99 of 100 states. The worst peak pressures are thin, diluted charges that burn late over 90 deg and
     more, where the peak is hardly above that of compression; the worst phasings lie there too.
     """
-    errors = table_errors(TABLES[name], 4000, seed=99)
+    errors = table_errors(table(name), 4000, seed=99)
     assert errors["work"].worst < 0.002
     assert errors["temperature_opening"].worst < 3.0
     assert errors["peak_pressure"].ninety_nine < 0.005
@@ -67,16 +73,16 @@ def test_error_is_within_what_is_wanted_at_states_never_seen(name: str) -> None:
 def test_peak_pressure_where_rods_are_loaded() -> None:
     """Within 0.5 % from 30 to 200 bar of peak; below it a thin, late burn may be 1.2 % off."""
     x = np.random.default_rng(3).uniform(-1.0, 1.0, (4000, 6))
-    arguments = sample_box(ENGINES["five"], TABLE.box, x)
+    arguments = sample_box(ENGINES["five"], table().box, x)
     direct = closed_cycles(ENGINES["five"], **arguments)["peak_pressure"]
-    read = table_outputs(TABLE, **arguments)["peak_pressure"]
+    read = table_outputs(table(), **arguments)["peak_pressure"]
     loaded = (direct > 30e5) & (direct < 200e5)
     assert np.all(np.abs(read / direct - 1.0)[loaded] < 0.005)
 
 
 @pytest.mark.parametrize("name", ENGINES)
 def test_errors_that_are_stated_are_those_that_are_found(name: str) -> None:
-    stated, found = TABLES[name].errors, table_errors(TABLES[name], 1000, seed=5)
+    stated, found = table(name).errors, table_errors(table(name), 1000, seed=5)
     assert set(stated) == set(found)
     for output, error in stated.items():
         assert found[output].ninety_nine == pytest.approx(error.ninety_nine, rel=0.7, abs=1e-5)
@@ -84,7 +90,7 @@ def test_errors_that_are_stated_are_those_that_are_found(name: str) -> None:
 
 def test_the_corner_at_lambda_one_is_followed() -> None:
     lam = np.linspace(0.9, 1.1, 81)
-    read = table_outputs(TABLE, **full_load(lambda_value=lam))
+    read = table_outputs(table(), **full_load(lambda_value=lam))
     direct = closed_cycles(model(), **full_load(lambda_value=lam))
     np.testing.assert_allclose(read["work"], direct["work"], rtol=1e-3)
     np.testing.assert_allclose(read["temperature_opening"], direct["temperature_opening"], atol=1.5)
@@ -94,7 +100,7 @@ def test_phasing_at_the_knock_limit_is_that_of_direct_calls() -> None:
     for temperature in (340.0, 360.0, 380.0):
         state = full_load(temperature=temperature)
         del state["angle_half_burned"]
-        angle = table_phasings(TABLE, **state)[0]
+        angle = table_phasings(table(), **state)[0]
         low, high = 0.0, 40.0 * DEGREE
         for _ in range(40):
             middle = 0.5 * (low + high)
@@ -106,15 +112,15 @@ def test_phasing_at_the_knock_limit_is_that_of_direct_calls() -> None:
 def test_phasing_stays_in_the_box() -> None:
     state = full_load(temperature=300.0, mass=0.3e-3)
     del state["angle_half_burned"]
-    assert table_phasings(TABLE, **state)[0] == pytest.approx(0.0, abs=1e-12)
+    assert table_phasings(table(), **state)[0] == pytest.approx(0.0, abs=1e-12)
     state = full_load(temperature=435.0, mass=1.7e-3, engine_speed=1000.0 * RPM)
     del state["angle_half_burned"]
-    assert table_phasings(TABLE, **state)[0] == pytest.approx(40.0 * DEGREE)
+    assert table_phasings(table(), **state)[0] == pytest.approx(40.0 * DEGREE)
 
 
 def _along(variable: int, values: np.ndarray) -> np.ndarray:
     """Outputs (n, 10) with one of mass, temperature, residual, angle varied."""
-    row = TABLE.rows(3000.0 * RPM, 0.9)[0]
+    row = table().rows(3000.0 * RPM, 0.9)[0]
     out = np.zeros((values.size, len(OUTPUTS)))
     for i, value in enumerate(values):
         state = [0.95e-3, 360.0, 0.05, 15.0 * DEGREE]
@@ -150,19 +156,19 @@ def test_trends_hold_in_the_table() -> None:
 
 
 def test_outside_is_said() -> None:
-    row = TABLE.rows(3000.0 * RPM, 0.9)[0]
+    row = table().rows(3000.0 * RPM, 0.9)[0]
     assert outside_table(row, 0.95e-3, 360.0, 0.05, 15.0 * DEGREE) == 0
     assert outside_table(row, 5e-3, 360.0, 0.05, 15.0 * DEGREE) == 1
     assert outside_table(row, 0.95e-3, 460.0, 0.30, 15.0 * DEGREE) == 6
     assert outside_table(row, 0.95e-3, 360.0, 0.05, -5.0 * DEGREE) == 8
-    flags = TABLE.outside(engine_speed=[300.0, 900.0], lambda_value=[0.6, 0.9])
+    flags = table().outside(engine_speed=[300.0, 900.0], lambda_value=[0.6, 0.9])
     assert flags["engine_speed"].tolist() == [False, True]
     assert flags["lambda_value"].tolist() == [True, False]
 
 
 def test_the_same_model_makes_the_same_table() -> None:
     again = build_cycle_table(ENGINES["five"], checks=10)
-    np.testing.assert_array_equal(again.coefficients, TABLE.coefficients)
+    np.testing.assert_array_equal(again.coefficients, table().coefficients)
 
 
 def test_places_agree_on_both_sides() -> None:
