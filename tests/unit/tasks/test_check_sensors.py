@@ -16,6 +16,8 @@ from boostwright.report.sensors_text import sensors_text
 from boostwright.tasks.check_sensors import check_sensors, facts_of_build
 from boostwright.tasks.derive import derive
 from boostwright.tasks.log_place import open_log_place
+from boostwright.tasks.simulate import SimulateRequest, simulate
+from boostwright.tasks.simulate_write import write_simulated
 from tests.support.made_logs_c import RPM, Instruments, made_log, made_run
 
 ESTATE = Path(__file__).parents[3] / "examples" / "hill_climb_estate"
@@ -122,3 +124,18 @@ def test_what_is_derived_from_a_doubtful_sensor_says_so(tmp_path: Path) -> None:
     assert " pressure_im," in doubt.split(":")[-1]
     assert "boost" in doubt
     assert not [n for n in derive(open_log_place(written(tmp_path))).notes if "doubtful" in n]
+
+
+@pytest.mark.parametrize("by", [1.0, 0.85, 1.25])
+def test_sensors_and_derive_say_the_same_of_the_air_flow(tmp_path: Path, by: float) -> None:
+    """A port's log of the second truth with its air meter off by a factor: both see it, or neither."""
+    build = read_build(ESTATE)
+    fault = (f"scale mass_flow_air by={by}",)
+    made = simulate(build, SimulateRequest("one-pull", "port", fault, seed=31, truth="second"))
+    write_simulated(made, tmp_path)
+    place = open_log_place(next(tmp_path.glob("*.csv")), ESTATE)
+    beyond = {pair.name for pair in derive(place).agreements if pair.beyond}
+    faults = check_sensors(place).faults
+    assert bool(beyond) is (by != 1.0)
+    assert [f.code for f in faults] == (["routes-apart"] if beyond else [])
+    assert all("mass_flow_air" in f.channels for f in faults)

@@ -61,7 +61,7 @@ class SensorFault:
     """A fault of one sensor, or of one of two.
 
     code       one of ``CODES``
-    channels   the channel; two where either explains it
+    channels   the channel; two or three where any of them explains it
     what       what is wrong, a sentence
     certainty  0.5 to 1, by the rule of ``certainty``
     where      where it was seen
