@@ -122,6 +122,7 @@ def _common(names: list[str]) -> str:
     """What several lines have in common, in words."""
     known = {
         "pressure_em": "total pressure",
+        "pressure_im": "total pressure",
         "mass_flow_air_meter": "air flow",
         "mass_flow_air_speed_density": "air flow",
         "mass_flow_air_fuel": "air flow",
@@ -130,7 +131,7 @@ def _common(names: list[str]) -> str:
         "drive_pressure_ratio": "ratio of totals",
         "lambda": "lambda",
     }
-    return known.get(names[0], names[0].replace("_", " "))
+    return next((known[name] for name in names if name in known), names[0].replace("_", " "))
 
 
 def _line(one: Derived) -> StripLine:

@@ -22,6 +22,7 @@ from boostwright.logs.derived.samples import Samples
 from boostwright.logs.derived.uncertain import BAND
 from boostwright.logs.pulls.records import Pull
 from boostwright.logs.records import LogError
+from boostwright.logs.series import Channels
 from boostwright.solve.operating_point import Prediction
 from boostwright.tasks.bands_result import BandValues
 from boostwright.tasks.derive_doubts import doubt_notes
@@ -48,6 +49,7 @@ __all__ = [
     "keep",
     "told_rows",
     "within",
+    "work_out_log",
 ]
 
 Array = NDArray[np.float64]
@@ -171,6 +173,15 @@ def derive(place: LogPlace, request: DeriveRequest | None = None) -> DeriveResul
         notes=tuple(notes),
         engine_speed=None if engine is None else (engine.time, engine.value),
     )
+
+
+def work_out_log(build: Build, channels: Channels, request: DeriveRequest | None = None) -> WorkedOut:
+    """The quantities alone, of channels in memory: no pulls, no doubts, no files. Raises as ``derive``."""
+    request = request or DeriveRequest()
+    _refuse(request)
+    samples = Samples(channels)
+    facts, _, _ = _facts(build, samples, request)
+    return work_out_samples(samples, facts)
 
 
 def keep(result: DeriveResult, folder: Path, texts: Mapping[str, str]) -> tuple[Path, ...]:

@@ -122,10 +122,10 @@ class Uncertain:
 
     def largest(self, count: int = 3) -> tuple[tuple[str, float], ...]:
         """The sources that matter most, each with its share [-] of the variance, the mean over the rows."""
-        total = float(np.nanmean(self.sigma**2)) if np.isfinite(self.value).any() else 0.0
+        alive = np.isfinite(self.value)
+        total = float(np.nanmean(self.sigma[alive] ** 2)) if alive.any() else 0.0
         if not total > 0.0:
             return ()
-        alive = np.isfinite(self.value)
         shares = {name: float(np.nanmean(part[alive] ** 2)) / total for name, part in self.parts.items()}
         order = sorted(shares, key=lambda name: (-shares[name], name))
         return tuple((name, shares[name]) for name in order[:count] if shares[name] > 1e-3)

@@ -90,3 +90,11 @@ def test_one_sided_where_the_formula_ends() -> None:
     """At the edge of a formula the side that has an answer counts."""
     found = through(lambda x: np.where(x >= 0.0, x, np.nan), exact(0.0, ONE).with_error("x", 0.5))
     assert found.sigma[0] == pytest.approx(0.5)
+
+
+def test_largest_sources_are_those_of_rows_that_have_a_value() -> None:
+    """A row without a value, whose parts may be anything, decides nothing."""
+    value = np.array([1.0, 2.0, np.nan])
+    made = Uncertain(value, {"a": np.array([0.3, 0.3, 1e9]), "b": np.array([0.1, 0.1, np.nan])})
+    assert [name for name, _ in made.largest()] == ["a", "b"]
+    assert made.largest()[0][1] == pytest.approx(0.9)
