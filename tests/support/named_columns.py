@@ -1,8 +1,8 @@
 """Invented names as strangers write them, each on a column of plausible numbers, and what the mapping makes of it.
 
 The sets lie in ``tests/data/logs/names``. Each was written before the code had seen it and counted as it came
-(docs/explain/log-import.md); what it showed was mended after that, so they now hold what was gained. Names and numbers are
-invented.
+(docs/explain/log-import.md); what it showed was mended after that, so they now hold what was gained. Names and
+numbers are invented.
 """
 
 from __future__ import annotations

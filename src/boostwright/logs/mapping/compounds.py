@@ -182,7 +182,7 @@ def _cut_short(word: str) -> frozenset[str]:
         may = {notion for part, notions in _PARTS.items() if part.startswith(word) for notion in notions}
         if len(may) == 1:
             return frozenset(may)
-    if any(letter in "aeiou" for letter in word[1:]):
+    if any(letter in "aeiou" for letter in word):
         return frozenset()
     starting = ((part, notions) for part, notions in _PARTS.items() if part[0] == word[0])
     may = {notion for part, notions in starting if _in_turn(word, part) for notion in notions}

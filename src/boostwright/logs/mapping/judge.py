@@ -12,7 +12,7 @@ import numpy as np
 
 from boostwright.logs.mapping.basis import IMPOSSIBLE, basis_of
 from boostwright.logs.mapping.facts import Facts
-from boostwright.logs.mapping.meaning import OPEN, SIGNALS, TAKEN, Named, named
+from boostwright.logs.mapping.meaning import BY_UNIT, OPEN, SIGNALS, TAKEN, Named, named
 from boostwright.logs.mapping.names import CHANNELS, Channel, channel_of
 from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, Choice, Proposal
 from boostwright.logs.mapping.rules import Candidate
@@ -199,14 +199,14 @@ def _judge_unit(
             _declared_fits(facts, channel, declared) or (manifold and _declared_fits(facts, wide, declared))
         ):
             others = [unit for unit in fitting_units(facts, channel) if unit != declared]
+            like = BY_UNIT.get(channel.kind, ())
+            alike_ones = [
+                c for c in like if c != channel.name and _declared_fits(facts, CHANNELS[c], declared)
+            ]
+            options = _choices(facts, name, None, others or list(COMMON[channel.kind]))
+            options += tuple(Choice(one, declared, CHANNELS[one].basis) for one in alike_ones)
             text = f"the header says {facts.raw.unit}, which its numbers ({_span(facts)}) do not fit"
-            return _ask(
-                facts,
-                _choices(facts, name, None, others or list(COMMON[channel.kind])),
-                0.4,
-                text,
-                "Which unit?",
-            )
+            return _ask(facts, options, 0.4, text, "Which channel and unit?" if alike_ones else "Which unit?")
         if larger := too_small_for(facts, channel, declared):
             text = f"in {declared} its numbers ({_span(facts)}) are far too small for {channel.words}"
             return _ask(facts, _choices(facts, name, None, [*larger, declared]), 0.4, text, "Which unit?")

@@ -12,7 +12,7 @@ from boostwright.logs.mapping.unit_words import UnitWord, folded
 from boostwright.logs.mapping.units_by_value import COMMON, fits, in_si
 from boostwright.logs.mapping.words import Spoken, kind_notion, spoken
 
-__all__ = ["OPEN", "SIGNALS", "TAKEN", "Named", "named"]
+__all__ = ["BY_UNIT", "OPEN", "SIGNALS", "TAKEN", "Named", "named"]
 
 SIGNALS = {"voltage", "counts", "resistance", "frequency", "current", "mass_per_stroke"}
 """Kinds of unit of a sensor's signal, or of a count by the stroke."""
@@ -27,7 +27,7 @@ OPEN = {
 }
 """Channels that a name leaves open, and which they may be."""
 
-_BY_UNIT = {
+BY_UNIT = {
     "rotational_speed": ("engine_speed", "shaft_speed"),
     "velocity": ("vehicle_speed", "vehicle_speed_gps"),
     "mass_flow": ("mass_flow_air", "mass_flow_fuel"),
@@ -36,6 +36,7 @@ _BY_UNIT = {
     "time": ("injector_time",),
     "torque": ("torque", "torque_wheel"),
     "power": ("power", "power_wheel"),
+    "angle": ("angle_spark",),
     "air_fuel_ratio": ("air_fuel_ratio", "air_fuel_ratio_target"),
 }
 """The few channels that are read in units of a kind."""
@@ -76,7 +77,7 @@ def _by_unit_alone(facts: Facts, said: Spoken) -> tuple[Candidate, ...]:
     if word is None or not (said.unknown or said.numbers) or says_a_thing(said.notions):
         return ()
     unit = word.unit or COMMON.get(word.kind, ("",))[0]
-    names = _BY_UNIT.get(word.kind) or _by_size(facts, word.kind, unit)
+    names = BY_UNIT.get(word.kind) or _by_size(facts, word.kind, unit)
     if "target" in said.notions:
         names = tuple(f"{name}_target" for name in names if f"{name}_target" in CHANNELS)
     if not all(fits(facts, CHANNELS[name], unit, gauge=word.kind == "pressure") for name in names[:1]):

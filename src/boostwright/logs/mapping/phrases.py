@@ -40,6 +40,12 @@ _TABLE = (
     (r"\bmixture([\s_-]*(ratio|strength))?\b", " afr "),
     (r"\ba/f\b|\bair[\s/_-]*(to[\s/_-]*)?fuel([\s_-]*ratio)?\b|\brapport[\s_-]*air[\s_-]*\w*\b", " afr "),
     (r"\brapporto[\s_-]*aria[\s_/-]*\w*|\brelacion[\s_-]*aire[\s_/-]*\w*|\brelacao[\s_-]*ar[\s_/-]*\w*", " afr "),
+    (
+        r"\b(lucht|luft|air|aire|aria|ar)[\s/_-]*(brandstof|kraftstoff|benzin|carburant|bransle|combust|paliw)\w*"
+        r"([\s_-]*(verhouding|verhaeltnis|ratio))?",
+        " afr ",
+    ),
+    (r"\bgas[\s_-]*klep\w*", " throttle "),
     (r"\bkr\b", " knock retard "),
     (r"\bf/a([\s_-]*ratio)?\b|\bfuel[\s/_-]*(to[\s/_-]*)?air([\s_-]*ratio)?\b|\brichesse\b(?!.*lambda)", " foreign "),
     (r"\brev(olution)?s?[\s_-]*(counter|count)\b", " rpm "),
