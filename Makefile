@@ -76,10 +76,8 @@ browser:
 	  echo "  BOOSTWRIGHT_CHROMIUM=/path/to/chromium make test"; fi
 
 # One short prediction first: it compiles the solver once, which the tests' processes would else do side by side. The
-# tests start the program some hundred times: bytecode is kept, whatever the environment says. Algebra in one thread, as
-# the installed command has it: two workers with two threads each spin against one another.
+# tests start the program some hundred times: bytecode is kept, whatever the environment says.
 test: export PYTHONDONTWRITEBYTECODE :=
-test: export OPENBLAS_NUM_THREADS := 1
 test: .venv/installed-dev browser
 	@$(BIN)/boostwright predict examples/hill_climb_estate --speeds "3000 rpm" >/dev/null || true
 	@$(BIN)/python -m pytest -n $(WORKERS)

@@ -1,0 +1,14 @@
+"""What holds for every test.
+
+The algebra library takes one thread, as the installed command has it: it is told when numpy is first imported. Matrices
+here are small; with two threads in each of two processes on two cores they wait for one another, up to nine times as
+long as the work itself.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+
+if "numpy" not in sys.modules:
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
