@@ -9,12 +9,12 @@ from pathlib import Path
 __all__ = ["Outputs", "say_compiling"]
 
 
-def say_compiling(needed: bool) -> None:
-    """Say what the wait is for, where the solver has to be compiled first."""
+def say_compiling(needed: bool, what: str = "solver", wait: str = "a minute or two") -> None:
+    """Say what the wait is for, where the solver or another part has to be compiled first."""
     if needed:
         print(
-            "Compiling the solver for this machine. This happens once after an installation or an update and "
-            "can take a minute or two.",
+            f"Compiling the {what} for this machine. This happens once after an installation or an update and "
+            f"can take {wait}.",
             file=sys.stderr,
             flush=True,
         )

@@ -13,6 +13,7 @@ from boostwright.logs.pulls.records import REASONS, NotTaken, Pull, PullSearch
 from boostwright.logs.pulls.rules import RPM, PullFacts, PullRules
 from boostwright.logs.pulls.search import find_pulls_in
 from boostwright.logs.records import LogError
+from boostwright.numerics.code_cache import cache_directory
 from boostwright.tasks.log_place import LogPlace
 
 __all__ = [
@@ -29,6 +30,7 @@ __all__ = [
     "channel_of",
     "facts_of_build",
     "find_pulls",
+    "search_is_compiled",
 ]
 
 
@@ -100,6 +102,11 @@ def find_pulls(place: LogPlace, rules: PullRules | None = None, part: int = 0) -
         notes,
         tuple(dict.fromkeys(asked)),
     )
+
+
+def search_is_compiled() -> bool:
+    """False where the next search waits some ten seconds for machine code, once after an installation or an update."""
+    return any(cache_directory().rglob("rise_kernel.rises*.nbi"))
 
 
 def facts_of_build(build: Build) -> PullFacts:

@@ -21,6 +21,7 @@ __all__ = [
     "fill_stalls",
     "held_time",
     "highest_kept",
+    "keep_rising",
     "kept_ends",
     "steeper",
 ]
@@ -124,12 +125,19 @@ def fill_stalls(slope: Any, aside: Any, least: Any, out: Any) -> Any:
 
 
 @compiled
+def keep_rising(rises: Any, slope: Any, lowest: Any, stalls: Any, cut: Any) -> None:
+    """Take from where speed rises what falls faster than ``lowest``, stalls or is cut, in place."""
+    for i in range(rises.shape[0]):
+        rises[i] = rises[i] & (slope[i] > lowest) & (not stalls[i]) & (not cut[i])
+
+
+@compiled
 def highest_kept(value: Any) -> Any:
     """The highest value that two neighbours reach; 0 at least."""
     highest = 0.0
     for i in range(value.shape[0] - 1):
-        low = min(value[i], value[i + 1])
-        highest = low if low > highest else highest
+        if value[i] > highest and value[i + 1] > highest:
+            highest = min(value[i], value[i + 1])
     return highest
 
 
@@ -168,12 +176,16 @@ def count_idle(stamps: Any, every: Any, speed: Any, value: Any, stride: Any, bou
 
 
 @compiled
-def count_rises(time: Any, speed: Any, stride: Any, slowest: Any, fastest: Any, least: Any) -> Any:
-    """How often speed rises by ``least`` in one go, looked at every ``stride`` cells."""
+def count_rises(
+    stamps: Any, every: Any, speed: Any, stride: Any, slowest: Any, fastest: Any, least: Any
+) -> Any:
+    """How often speed rises by ``least`` in one go, looked at every ``stride`` cells; stamps as for ``count_idle``."""
     count, begin, i = 0, -1, stride
     while i < speed.shape[0]:
-        rate = (speed[i] - speed[i - stride]) / max(time[i] - time[i - stride], 1e-6)
-        rising = slowest < rate < fastest
+        gained = speed[i] - speed[i - stride]
+        rising = False
+        if gained > 0.0 or slowest < 0.0:
+            rising = slowest < gained / max(stamps[i * every] - stamps[(i - stride) * every], 1e-6) < fastest
         if rising and begin < 0:
             begin = i - stride
         if begin >= 0 and not rising:

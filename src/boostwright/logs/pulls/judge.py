@@ -222,6 +222,8 @@ class Judge:
         scene = self.scene
         guess = scene.full.certainty != SURE and scene.full.source in ("engine_speed", "pressure_im", "boost")
         nearly = scene.rules.nearly * scene.rules.least_rise
+        if len(inside) == 1 and not inside[0][1]:
+            return []
         if any(not trouble for _, trouble in inside):
             return [
                 self._entry(p.a, p.b, p, trouble)

@@ -130,13 +130,14 @@ def _pieces(rows: NDArray[np.float64], scene: Scene) -> list[Piece]:
     grid = scene.grid
     first, behind = grid.first[rows[:, 0].astype(np.intp)], grid.behind[rows[:, 1].astype(np.intp) - 1]
     starts, ends = grid.samples.time[first].tolist(), grid.samples.time[behind - 1].tolist()
-    counts = (behind - first).tolist()
     pieces: list[Piece] = []
-    for row, start, end, samples in zip(rows.tolist(), starts, ends, counts, strict=True):
-        a, b, before, after, ratio, spread, off, low, high, *rest, known = row
+    stamps_and_samples = (starts, ends, (behind - first).tolist())
+    for a, b, before, after, ratio, spread, off, low, high, *line, known, start, end, samples in zip(
+        *rows.T.tolist(), *stamps_and_samples, strict=True
+    ):
         gear = gear_at(scene.gears, ratio, scene.rules.ratio_tolerance) if known else None
         cells = (int(a), int(b), CODES[int(before)], CODES[int(after)], gear)
-        pieces.append(Piece._make((*cells, ratio, spread, off, low, high, start, end, samples, *rest)))
+        pieces.append(Piece._make((*cells, ratio, spread, off, low, high, start, end, samples, *line)))
     return pieces
 
 

@@ -319,7 +319,9 @@ def _figures(time: Any, speed: Any, slope: Any, road: Any, line: Any, row: Any, 
     if not line:
         return
     row[10], row[11] = line_through(time, speed, a, b)
-    row[12], row[13] = middle_of(slope, a, b, 0.1, work), middle_of(slope, a, b, 0.9, work)
+    size = finite_of(slope, a, b, work)  # a slope is never anything else
+    row[12] = nth(work, size, int(0.1 * size))
+    row[13] = nth(work, size, min(size - 1, int(0.9 * size)))
 
 
 @compiled

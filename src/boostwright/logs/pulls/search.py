@@ -6,7 +6,7 @@ import numpy as np
 
 from boostwright.logs.gear import Gears, find_gears
 from boostwright.logs.pulls.grid import Grid, fine_grid, look_over, onto, samples_of
-from boostwright.logs.pulls.grid_kernel import count_rises, fill_stalls, highest_kept
+from boostwright.logs.pulls.grid_kernel import count_rises, fill_stalls, highest_kept, keep_rising
 from boostwright.logs.pulls.judge import Judge
 from boostwright.logs.pulls.motion import Motion, bridged, motion_of, noise_of, runs
 from boostwright.logs.pulls.pieces import Scene, pieces_of
@@ -104,9 +104,9 @@ def _rising(scene: Scene) -> np.ndarray:
     grid, motion, rules = scene.grid, scene.motion, scene.rules
     least = max(rules.slowest_ramp, min(3.0 * motion.error, 3.0 * rules.slowest_ramp))
     rises = bridged(motion.slope > least, grid.time, max(rules.longest_bridge, 1.2 * grid.step))
-    rises &= motion.slope > -max(rules.slowest_ramp, 3.0 * motion.error)
     stalls = _stalls_between_samples(scene) if grid.step >= _SLOW else _stalls(motion, grid.step)
-    return np.asarray(rises & ~stalls & ~scene.cut)
+    keep_rising(rises, motion.slope, -max(rules.slowest_ramp, 3.0 * motion.error), stalls, scene.cut)
+    return rises
 
 
 def _stalls(motion: Motion, step: float) -> np.ndarray:
@@ -176,8 +176,8 @@ def _rises(grid: Grid, rules: PullRules) -> int:
     stride = max(1, round(1.0 / grid.step))
     if grid.speed.size < 2 * stride + 1:
         return 0
-    time, speed, least = grid.samples.time, grid.samples.value, rules.nearly * rules.least_rise
-    return int(count_rises(time, speed, stride * grid.stride, rules.slowest_ramp, rules.fastest_ramp, least))
+    least, ramps = rules.nearly * rules.least_rise, (rules.slowest_ramp, rules.fastest_ramp)
+    return int(count_rises(grid.samples.time, grid.stride, grid.speed, stride, *ramps, least))
 
 
 def _road(channels: Channels, grid: Grid) -> str:

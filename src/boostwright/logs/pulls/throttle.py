@@ -208,6 +208,8 @@ def _never_closes(value: _Floats, highest: float, grid: Grid) -> bool:
 
     Full throttle at a held or falling speed, as a dyno's steps have it, is no sign.
     """
+    if float(grid.speed.min()) >= _IDLE:
+        return False
     stride = max(1, round(0.5 / grid.step))
     bounds = (_ENGINE_RUNS, _IDLE)
     many = count_idle(grid.samples.time, grid.stride, grid.speed, value, stride, bounds, _STANDS)

@@ -83,10 +83,11 @@ def test_ends_are_kept_by_so_many_neighbours(count: int) -> None:
 def test_rises_are_counted_by_what_they_gain() -> None:
     speed = np.concatenate((np.linspace(-1.0, 50.0, 60), np.linspace(50, 10, 20), np.linspace(10, 30, 20)))
     time = np.arange(100.0)
-    assert count_rises(time, speed, 1, 0.2, 5.0, 15.0) == 2
-    assert count_rises(time, speed, 5, 0.2, 5.0, 15.0) == 2  # the last one lasts to the end
-    assert count_rises(time, speed, 1, 0.2, 5.0, 30.0) == 1
-    assert count_rises(time, speed, 1, 0.2, 0.9, 15.0) == 1  # the second one is steeper
+    assert count_rises(time, 1, speed, 1, 0.2, 5.0, 15.0) == 2
+    assert count_rises(time, 1, speed, 5, 0.2, 5.0, 15.0) == 2  # the last one lasts to the end
+    assert count_rises(np.arange(0.0, 100.0, 0.25), 4, speed, 1, 0.2, 5.0, 15.0) == 2
+    assert count_rises(time, 1, speed, 1, 0.2, 5.0, 30.0) == 1
+    assert count_rises(time, 1, speed, 1, 0.2, 0.9, 15.0) == 1  # the second one is steeper
 
 
 def test_idle_is_slow_and_steady_and_has_a_reading() -> None:
