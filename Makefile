@@ -8,7 +8,8 @@
 
 SHELL := /bin/sh
 BIN := .venv/bin
-WORKERS ?= 2
+# One test process more than the two cores that are asked for: some of them wait for a browser or a server.
+WORKERS ?= 3
 export MPLBACKEND := Agg
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 export PIP_REQUIRE_VIRTUALENV := 1
