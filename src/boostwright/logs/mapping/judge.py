@@ -21,6 +21,8 @@ from boostwright.logs.mapping.units_by_value import COMMON, fits, fitting_units,
 
 __all__ = ["Context", "judge"]
 
+_LISTED = 8  # answers that a question names
+
 
 @dataclass(frozen=True)
 class Context:
@@ -132,7 +134,9 @@ def _span(facts: Facts) -> str:
 def _ask(facts: Facts, options: tuple[Choice, ...], sure: float, reason: str, question: str) -> Proposal:
     options = tuple(dict.fromkeys(options))
     best = options[0] if options else None
-    listed = " | ".join(choice.words() for choice in options[:8])
+    listed = " | ".join(choice.words() for choice in options[:_LISTED])
+    if len(options) > _LISTED:
+        listed += f" | {len(options) - _LISTED} more"
     name = facts.raw.name
     text = f"{name}: {question} {listed}" if listed else f"{name}: {question}"
     return _proposal(facts, ASKED, best, min(sure, 0.8), reason, question=text, choices=options)
