@@ -42,6 +42,7 @@ def derived_document(result: DeriveResult) -> dict[str, Any]:
             }
             for one in result.worked.missing
         ],
+        "air_route": result.worked.air_route,
         "agreements": [
             {
                 "name": one.name,

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
 
+from boostwright.logs.derived.uncertain import exact
 from boostwright.report.figures.log_overlay import Overlay, OverlayPanel, OverlayPicture, draw_overlay
 from boostwright.report.figures.log_points import SPEED_SCALE
 from boostwright.report.figures.log_strips import Strip, StripLine, StripPicture, draw_strips
@@ -81,3 +82,51 @@ def test_pulls_differ_by_mark_and_dash_and_the_prediction_is_the_heavy_line() ->
     assert len(looks) == 4
     assert lines[0].get_linewidth() > max(line.get_linewidth() for line in lines[1:])
     assert figure.axes[0].get_xlabel() == "engine speed, rpm"
+
+
+def test_an_axis_by_the_pulls_is_not_set_by_what_lies_outside() -> None:
+    """A ratio of 1.1 in the pull and of 6 in overrun: the axis of such a strip ends well below 6, of others not."""
+    time = np.arange(0.0, 20.0, 0.1)
+    value = np.where((time > 5.0) & (time < 10.0), 1.1 + 0.02 * time, 6.0)
+    line = StripLine("drive-pressure ratio", time, value, value, value)
+    for by_pulls in (True, False):
+        strip = Strip("ratio", (line,), by_pulls)
+        with drawing_style():
+            figure = draw_strips(StripPicture("strips", "made", (strip,), ((5.5, 9.5),)))
+        top = figure.axes[0].get_ylim()[1]
+        assert (top < 1.5) == by_pulls
+
+
+def test_numbers_of_pulls_never_overprint() -> None:
+    """Ten pulls close together in a long log: their labels, drawn, do not touch each other."""
+    time = np.arange(0.0, 1000.0, 0.5)
+    line = StripLine("boost", time, np.sin(time), np.sin(time) - 0.1, np.sin(time) + 0.1)
+    pulls = tuple((300.0 + 14.0 * k, 310.0 + 14.0 * k) for k in range(10))
+    with drawing_style():
+        figure = draw_strips(StripPicture("strips", "made", (Strip("boost, kPa", (line,)),), pulls))
+        figure.canvas.draw()
+        boxes = [text.get_window_extent() for text in figure.axes[0].texts]
+    assert len(boxes) == 10
+    for k, one in enumerate(boxes):
+        assert not any(one.overlaps(other) for other in boxes[k + 1 :])
+
+
+def test_labels_of_panels_fit_beside_them() -> None:
+    """No vertical label is longer than its panel is high, whatever quantity is drawn."""
+    from boostwright.report.log_figures import _PANELS, _label, _words
+    from boostwright.report.log_shown import how_shown
+    from boostwright.tasks.derive import CATALOGUE, Derived
+
+    nothing = np.zeros(1)
+    speed = np.linspace(2500.0, 6500.0, 10)
+    panels = []
+    for name in _PANELS:
+        one = Derived(CATALOGUE[name], nothing, exact(0.0, nothing), (), "", np.inf)
+        curve = Overlay("pull 1", speed, speed, speed - 1.0, speed + 1.0)
+        panels.append(OverlayPanel(_label(_words(one), how_shown(one)), (curve,)))
+    with drawing_style():
+        figure = draw_overlay(OverlayPicture("over-speed", "made", "rpm", tuple(panels)))
+        figure.canvas.draw()
+        for axes in figure.axes:
+            label, panel = axes.yaxis.label.get_window_extent(), axes.get_window_extent()
+            assert label.height < 1.02 * panel.height, axes.get_ylabel()

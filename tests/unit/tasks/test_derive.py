@@ -12,10 +12,12 @@ import pyarrow.parquet as pq
 import pytest
 
 from boostwright.cli.main import main
+from boostwright.logs.derived.uncertain import exact
 from boostwright.logs.records import LogError
 from boostwright.report.log_derived_json import derived_document
 from boostwright.report.log_derived_text import derived_text
-from boostwright.tasks.derive import DeriveRequest, derive
+from boostwright.report.log_shown import difference_shown, how_shown, number_text
+from boostwright.tasks.derive import CATALOGUE, Derived, DeriveRequest, derive
 from boostwright.tasks.import_log import import_logs
 from boostwright.tasks.log_place import open_log_place
 from boostwright.tasks.predict import predict
@@ -134,6 +136,7 @@ def test_document_holds_no_number_that_json_has_not(log: Path) -> None:
     assert len(names) == len(document["quantities"]) + len(document["missing"])
     assert all(one["needs"] for one in document["missing"])
     assert "two pulls.csv" in text
+    assert document["air_route"] == "meter"
 
 
 def test_command_writes_everything_and_again(
@@ -187,3 +190,43 @@ def test_command_says_what_it_cannot_use(log: Path, capsys: pytest.CaptureFixtur
     assert "road" in capsys.readouterr().err
     assert main(["derive", "no such log"]) == 2
     assert "no imported log" in capsys.readouterr().err
+
+
+def test_table_names_the_route_once_and_repeats_nothing(log: Path) -> None:
+    """The best route stands behind the name; its own line, and one route over another, do not stand there again."""
+    result = derive(open_log_place(log))
+    assert result.worked.air_route == "meter"
+    lines = derived_text(result, 120).splitlines()
+    names = [line.split()[0] for line in lines if line.startswith("  ") and line[2:3].isalpha()]
+    text = "\n".join(lines)
+    assert "corrected_flow (meter)" in text
+    assert "mass_flow_air (meter)" in text
+    assert "corrected_flow_speed_density" in names
+    assert "corrected_flow_meter" not in names
+    assert not [name for name in names if "_over_" in name and name.startswith("air_flow")]
+    assert text.count("gives") == len(result.agreements)
+
+
+def test_what_is_missing_stands_under_one_head_each_and_only_cylinders_of_the_car(log: Path) -> None:
+    result = derive(open_log_place(log))
+    shown = derived_text(result, 120)
+    missing = shown[shown.index("Not worked out") :].split("\n\n")[0]
+    assert missing.count("\n") <= 20
+    assert missing.count("\n  - ") <= 12
+    assert not any(
+        one.quantity.name in ("egt_over_mean_6", "egt_over_mean_12") for one in result.worked.missing
+    )
+    assert any(one.quantity.name == "egt_over_mean_5" for one in result.worked.missing)
+    for one in result.worked.missing:  # each is under some head, or counted there
+        assert one.needs
+
+
+def test_a_loss_coefficient_is_shown_as_a_loss() -> None:
+    """K of 9.77e7 Pa2 s2/(kg2 K): at 100 g/s and 1.2 kg/m3 it costs K m^2/(R rho) = 2.84 kPa, by hand."""
+    derived = Derived(
+        CATALOGUE["cooler_loss_coefficient"], np.zeros(1), exact(9.77e7, np.zeros(1)), (), "", np.inf
+    )
+    how = how_shown(derived)
+    assert number_text(9.77e7, how) == "2.8"
+    assert difference_shown(9.77e7, how) == pytest.approx(2.836, abs=1e-3)
+    assert "kPa at 100 g/s" in how.label
