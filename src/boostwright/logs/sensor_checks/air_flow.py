@@ -87,20 +87,20 @@ def _causes(view: LogView, routes: set[str]) -> list[Cause]:
     by_lambda = frozenset(routes & {"fuel", "injectors", DUTY})
     by_injectors = frozenset(routes & {"injectors", DUTY})
     listed = [
-        Cause(there("mass_flow_air"), frozenset({"meter"}), "the air meter or the pipe it sits in"),
+        Cause(there("mass_flow_air"), frozenset({"meter"}), "the air meter"),
         Cause(
             there("pressure_im", "boost")[:1],
             frozenset({"speed_density"}),
-            "manifold pressure, charge temperature or the build's filling",
+            "manifold pressure or charge temperature",
         ),
-        Cause(there("mass_flow_fuel", "volume_flow_fuel")[:1], frozenset({"fuel"}), "the fuel flow meter"),
+        Cause(there("mass_flow_fuel", "volume_flow_fuel")[:1], frozenset({"fuel"}), "the flow of fuel"),
         Cause(there(on), frozenset({"injectors"}), "injector time"),
         Cause(there("injector_duty"), frozenset({DUTY}), "injector duty"),
-        Cause(probes, by_lambda, "lambda, or a fuel that is not the build's"),
+        Cause(probes, by_lambda, "lambda"),
     ]
     if len(by_injectors) > 1:
         shared = there("fuel_pressure", "injector_pressure_difference")[:1] or there(on)
-        listed.append(Cause(shared, by_injectors, "fuel pressure, or the build's flow of the injectors"))
+        listed.append(Cause(shared, by_injectors, "fuel pressure"))
     return [one for one in listed if one.channels and one.routes & routes]
 
 
@@ -135,9 +135,9 @@ def _say(view: LogView, pairs: Sequence[Pair], wrong: Sequence[Pair], mask: Mask
     tail = (
         f", as {mixed} differ."
         if mixed
-        else f": {channels[0]} stands alone."
+        else f": {left[0].words} stands alone."
         if settled
-        else f", known together to {worst.allowed:.0%}: one of them is off."
+        else f", known together to {worst.allowed:.0%}; off is {', or '.join(cause.words for cause in left)}."
     )
     view.faults.append(
         SensorFault(
@@ -153,8 +153,7 @@ def _say(view: LogView, pairs: Sequence[Pair], wrong: Sequence[Pair], mask: Mask
             "What goes in is what comes out: air by a meter, by filling the cylinders, and by fuel times lambda "
             "is the same air.",
             (
-                *(f"off: {cause.words}" for cause in left),
-                "a leak between meter and engine",
+                "a leak between meter and engine, or an air meter in a pipe it was not made for",
                 "a displacement, filling, injector or fuel of the build that is not this car's",
             ),
             "Set what is off right and look again; a leak shows on boost and not at idle, a wrong scaling everywhere."

@@ -39,6 +39,10 @@ def check_fuel_rail(view: LogView) -> None:
     if view.signals["fuel_pressure"].basis not in ("gauge", "absolute"):
         view.could_not(_TITLE, (), "whether fuel_pressure is gauge or absolute is not said")
         return
+    blamed = {c for f in view.faults for c in f.channels}
+    if blamed & {"fuel_pressure", "pressure_im", "boost"}:
+        view.could_not(_TITLE, (), "it or the manifold's pressure is doubtful itself, see the faults")
+        return
     line = _line(view)
     if line is None:
         view.could_not(_TITLE, (), "manifold and fuel pressure are not logged over 60 kPa of load")

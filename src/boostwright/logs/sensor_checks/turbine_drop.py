@@ -59,6 +59,11 @@ def _judge(view: LogView, level: dict[str, float], behind: str, drop: float, mas
     after = mean + (level[behind] - level[suspect]) / len(before)
     if abs(level[suspect] - (after - drop)) / width > 1.5:
         return
+    if not alone and z >= 1.0:
+        below = float(np.median([level[n] for n in before if n != suspect])) - level[suspect]
+        z = float(
+            np.hypot(z, max(below, 0.0) / _PLACE_HALF)
+        )  # that it stands below its siblings says the same
     sure = certainty_of_deviation(z, 0.93)
     if sure < LEAST or level[behind] <= level[suspect]:
         return
