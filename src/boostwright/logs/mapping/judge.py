@@ -6,13 +6,13 @@ Whatever stays open after name, header, numbers and the other channels is asked,
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from boostwright.logs.mapping.basis import IMPOSSIBLE, basis_of
 from boostwright.logs.mapping.facts import Facts
-from boostwright.logs.mapping.meaning import BY_UNIT, OPEN, SIGNALS, TAKEN, Named, named
+from boostwright.logs.mapping.meaning import OPEN, SIGNALS, TAKEN, Named, likely, named
 from boostwright.logs.mapping.names import CHANNELS, Channel, channel_of
 from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, Choice, Proposal
 from boostwright.logs.mapping.rules import Candidate
@@ -44,10 +44,26 @@ def judge(facts: Facts, context: Context) -> Proposal:
     if not facts.values.size:
         return _proposal(facts, NONE, None, 0.9, "holds no number at all")
     said = named(facts)
+    word = facts.word or said.unit or _unit_of_name(facts.raw.name)
+    return _widened(_judged(facts, context, said, word), facts, said, word)
+
+
+def _widened(proposal: Proposal, facts: Facts, said: Named, word: UnitWord | None) -> Proposal:
+    """A question with the answers besides that its name comes near to."""
+    if proposal.status != ASKED or not said.also:
+        return proposal
+    names = (name for one in said.also for name in OPEN.get(one, (one,)))
+    more = tuple(choice for name in names for choice in _choices(facts, _with_number(name, said), word))
+    new = tuple(choice for choice in dict.fromkeys(more) if choice not in proposal.choices)
+    listed = "".join(f" | {choice.words()}" for choice in new[: max(0, _LISTED - len(proposal.choices))])
+    return replace(proposal, choices=(*proposal.choices, *new), question=proposal.question + listed)
+
+
+def _judged(facts: Facts, context: Context, said: Named, word: UnitWord | None) -> Proposal:
+    """The proposal for one column whose name was read."""
     if not said.candidates:
         return _proposal(facts, NONE, None, 0.5, "its name means no channel known here; --map gives it one")
     first = said.candidates[0]
-    word = facts.word or said.unit or _unit_of_name(facts.raw.name)
     if first.channel in OPEN:
         return _open(facts, first, word)
     if len(said.candidates) > 1:
@@ -203,12 +219,13 @@ def _judge_unit(
             _declared_fits(facts, channel, declared) or (manifold and _declared_fits(facts, wide, declared))
         ):
             others = [unit for unit in fitting_units(facts, channel) if unit != declared]
-            like = BY_UNIT.get(channel.kind, ())
+            like = likely(facts, channel.kind, declared)
             alike_ones = [
                 c for c in like if c != channel.name and _declared_fits(facts, CHANNELS[c], declared)
             ]
             options = _choices(facts, name, None, others or list(COMMON[channel.kind]))
-            options += tuple(Choice(one, declared, CHANNELS[one].basis) for one in alike_ones)
+            for one in alike_ones:
+                options += _choices(facts, _with_number(one, said), word)
             text = f"the header says {facts.raw.unit}, which its numbers ({_span(facts)}) do not fit"
             return _ask(facts, options, 0.4, text, "Which channel and unit?" if alike_ones else "Which unit?")
         if larger := too_small_for(facts, channel, declared):

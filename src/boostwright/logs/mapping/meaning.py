@@ -12,7 +12,7 @@ from boostwright.logs.mapping.unit_words import UnitWord, folded
 from boostwright.logs.mapping.units_by_value import COMMON, fits, in_si
 from boostwright.logs.mapping.words import Spoken, kind_notion, spoken
 
-__all__ = ["BY_UNIT", "OPEN", "SIGNALS", "TAKEN", "Named", "named"]
+__all__ = ["OPEN", "SIGNALS", "TAKEN", "Named", "likely", "named"]
 
 SIGNALS = {"voltage", "counts", "resistance", "frequency", "current", "mass_per_stroke"}
 """Kinds of unit of a sensor's signal, or of a count by the stroke."""
@@ -27,7 +27,7 @@ OPEN = {
 }
 """Channels that a name leaves open, and which they may be."""
 
-BY_UNIT = {
+_BY_UNIT = {
     "rotational_speed": ("engine_speed", "shaft_speed"),
     "velocity": ("vehicle_speed", "vehicle_speed_gps"),
     "mass_flow": ("mass_flow_air", "mass_flow_fuel"),
@@ -47,12 +47,16 @@ _STEADY, _THIN, _DENSE = 1.5e3, 60e3, 108e3  # Pa
 
 @dataclass(frozen=True)
 class Named:
-    """What a column's name says: channels, the surest first, notions, numbers, and a unit that stands in it."""
+    """What a column's name says: channels, the surest first, notions, numbers, a unit that stands in it.
+
+    also  channels that come near, offered besides where there is doubt
+    """
 
     candidates: tuple[Candidate, ...]
     notions: frozenset[str]
     numbers: tuple[int, ...]
     unit: UnitWord | None = None
+    also: tuple[str, ...] = ()
 
 
 def named(facts: Facts) -> Named:
@@ -68,23 +72,36 @@ def named(facts: Facts) -> Named:
     if not got and facts.raw.comment:
         said = spoken(facts.raw.comment, kind)
         got = _meant(said, kind)
-    return Named(got or _by_unit_alone(facts, said), said.notions, said.numbers, said.unit)
+    also: tuple[Candidate, ...] = ()
+    if got and got[0].sure < TAKEN:
+        told = kind or (said.unit.kind if said.unit else "")
+        also = near(said.notions | kind_notion(said, told), said.unknown, told)
+    extra = tuple(one.channel for one in also)
+    return Named(got or _by_unit_alone(facts, said), said.notions, said.numbers, said.unit, extra)
 
 
 def _by_unit_alone(facts: Facts, said: Spoken) -> tuple[Candidate, ...]:
     """What may be asked of a name that speaks of no thing known here, by its unit and its numbers."""
     word = facts.word or said.unit
-    if word is None or not (said.unknown or said.numbers) or says_a_thing(said.notions):
+    if word is None or says_a_thing(said.notions):
         return ()
+    if word.kind in ("time", "angle") and not (said.unknown or said.numbers):
+        return ()  # a clock, or the crank's own angle
     unit = word.unit or COMMON.get(word.kind, ("",))[0]
-    names = BY_UNIT.get(word.kind) or _by_size(facts, word.kind, unit)
+    names = likely(facts, word.kind, unit)
     if "target" in said.notions:
         names = tuple(f"{name}_target" for name in names if f"{name}_target" in CHANNELS)
-    if not all(fits(facts, CHANNELS[name], unit, gauge=word.kind == "pressure") for name in names[:1]):
-        return ()
+    names = tuple(
+        name for name in names if any(fits(facts, CHANNELS[name], unit, gauge=g) for g in (False, True))
+    )
     strange = ", ".join(said.unknown) or facts.raw.name
     why = f"the name has words not known here: {strange}; unit and numbers leave few channels"
-    return tuple(Candidate(name, 0.3, why) for name in names if fits(facts, CHANNELS[name], unit, gauge=True))
+    return tuple(Candidate(name, 0.3, why) for name in names)
+
+
+def likely(facts: Facts, kind: str, unit: str) -> tuple[str, ...]:
+    """The few channels that a column in a unit mostly is, by the kind of unit and the size of its numbers."""
+    return _BY_UNIT.get(kind) or _by_size(facts, kind, unit)
 
 
 def _by_size(facts: Facts, kind: str, unit: str) -> tuple[str, ...]:
