@@ -56,14 +56,13 @@ Array = NDArray[np.float64]
 
 _GIVEN = "given"
 _BAND_SAMPLES = 200
-_VAGUE = 0.5  # of its value: a band from which on a figure is no figure
-_NO_DIFFERENCES = (
-    "compressor_efficiency",
-    "compressor_power",
-    "cooler_effectiveness",
-    "cooler_loss_coefficient",
-)
-"""Quantities whose band can be held against their value, which is never near zero on its own account."""
+_VAGUE = {
+    "compressor_efficiency": 0.25,
+    "compressor_power": 0.5,
+    "cooler_effectiveness": 0.25,
+    "cooler_loss_coefficient": 0.5,
+}
+"""Share of its value from which on a band makes a figure none, of quantities that are never near zero by themselves."""
 _CORRECTIONS = ("sae-j1349", "iso-1585", "din-70020")
 
 
@@ -213,16 +212,16 @@ def figure_of(derived: Derived, stretches: Sequence[tuple[float, float]]) -> Fig
 
 def is_vague(name: str, figure: Figure) -> bool:
     """True where a figure's band is so wide that it is no figure: it is named, and neither printed nor drawn."""
-    return name in _NO_DIFFERENCES and figure.band > _VAGUE * abs(figure.middle)
+    return name in _VAGUE and figure.band > _VAGUE[name] * abs(figure.middle)
 
 
 def told_rows(derived: Derived) -> NDArray[np.bool_]:
     """(n,) True for the rows that are no more vague than a figure may be: those that are worth drawing."""
     result = derived.result
     told = np.isfinite(result.value)
-    if derived.quantity.name in _NO_DIFFERENCES:
+    if derived.quantity.name in _VAGUE:
         with np.errstate(invalid="ignore"):
-            told &= BAND * result.sigma <= _VAGUE * np.abs(result.value)
+            told &= BAND * result.sigma <= _VAGUE[derived.quantity.name] * np.abs(result.value)
     return np.asarray(told)
 
 

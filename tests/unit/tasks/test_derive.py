@@ -17,7 +17,7 @@ from boostwright.logs.records import LogError
 from boostwright.report.log_derived_json import derived_document
 from boostwright.report.log_derived_text import derived_text
 from boostwright.report.log_shown import difference_shown, how_shown, number_text
-from boostwright.tasks.derive import CATALOGUE, Derived, DeriveRequest, derive
+from boostwright.tasks.derive import CATALOGUE, Derived, DeriveRequest, Figure, derive, is_vague, told_rows
 from boostwright.tasks.import_log import import_logs
 from boostwright.tasks.log_place import open_log_place
 from boostwright.tasks.predict import predict
@@ -230,3 +230,22 @@ def test_a_loss_coefficient_is_shown_as_a_loss() -> None:
     assert number_text(9.77e7, how) == "2.8"
     assert difference_shown(9.77e7, how) == pytest.approx(2.836, abs=1e-3)
     assert "kPa at 100 g/s" in how.label
+
+
+def test_an_efficiency_known_within_a_quarter_of_itself_is_no_figure() -> None:
+    """72 +- 20 % is neither printed nor drawn, 72 +- 15 % is; a difference may have any band; rows are judged alike."""
+
+    def figure(middle: float, band: float) -> Figure:
+        return Figure(middle, middle, middle, band, 10, ())
+
+    assert is_vague("compressor_efficiency", figure(0.72, 0.20))
+    assert not is_vague("compressor_efficiency", figure(0.72, 0.15))
+    assert not is_vague("air_flow_fuel_over_meter", figure(0.01, 0.05))
+    value = np.full(3, 0.72)
+    made = (
+        exact(value, value)
+        .with_error("lag", np.array([0.05, 0.20, 0.05]))
+        .only(np.array([True, True, False]))
+    )
+    derived = Derived(CATALOGUE["compressor_efficiency"], np.arange(3.0), made, (), "", 1.0)
+    assert told_rows(derived).tolist() == [True, False, False]

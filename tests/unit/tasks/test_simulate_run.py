@@ -156,3 +156,45 @@ def test_on_an_engines_own_brake_no_gear_is_in(one_pull: Simulated) -> None:
     assert not made.run.channels["vehicle_speed"].any()
     (pull,) = made.pulls
     assert pull.speed_high == pytest.approx(one_pull.pulls[0].speed_high, rel=1e-3)
+
+
+def test_a_driver_lets_the_clutch_in(one_pull: Simulated) -> None:
+    """Setting off and through the gears the car never gains or loses more than tyres hold, 9 m/s2 (common practice)."""
+    q, time = one_pull.run.channels, one_pull.run.time
+    assert q["vehicle_speed"].max() > 20.0
+    assert np.abs(np.gradient(q["vehicle_speed"], time)).max() < 9.0
+    car = read_build(ESTATE)["vehicle"]
+    highest = car.numbers("gear_ratios")[0] * car.si("final_drive") * q["torque"].max()
+    assert q["torque_wheel"].max() < highest
+
+
+def test_power_at_the_wheels_moves_the_car() -> None:
+    """In gear on the road: torque at the hubs over the radius is mass times acceleration, rolling and air, to 1 %."""
+    build = read_build(THREE)
+    car, q = build["vehicle"], true_run(build, "road", 5, "model").channels
+    time = np.arange(q["vehicle_speed"].size) * 1e-3
+    v, radius, gear = q["vehicle_speed"], car.si("rolling_radius"), q["gear"].astype(int)
+    ratios = np.array([np.nan, *car.numbers("gear_ratios")]) * car.si("final_drive")
+    locked = np.abs(q["engine_speed"] * radius / ratios[gear] - v) < 1e-3 * v
+    steady = locked & (q["throttle_position"] > 0.95) & (v > 10.0)
+    assert steady.sum() > 5000
+    turning = car.si("wheel_inertia") / radius**2
+    ambient = build["ambient"]
+    density = ambient.si("pressure") / (288.0 * ambient.si("temperature"))
+    held = (
+        car.si("mass") * 9.80665 * car.si("rolling_resistance") + 0.5 * density * car.si("drag_area") * v**2
+    )
+    force = (car.si("mass") + turning) * np.gradient(v, time) + held
+    found = (q["torque_wheel"] / radius / force)[steady]
+    assert np.median(found) == pytest.approx(1.0, abs=0.01)
+    assert np.mean(np.abs(found - 1.0) < 0.02) > 0.97
+
+
+def test_command_writes_several_kits_of_one_run(tmp_path: Path) -> None:
+    command = ["simulate", str(ESTATE), "--scenario", "one-pull", "--to", str(tmp_path)]
+    kits = ["--instruments", "port", "--instruments", "hobby"]
+    done = CliRunner().invoke(app, [*command, *kits])
+    assert done.exit_code == 0, done.output
+    assert {one.name for one in tmp_path.glob("*.csv")} == {"one-pull-1-port.csv", "one-pull-1-hobby.csv"}
+    refused = CliRunner().invoke(app, [*command, *kits, "--json", "-"])
+    assert refused.exit_code == 2
