@@ -63,11 +63,12 @@ def fill_slopes(time: Any, value: Any, half: Any, chunks: Any, room: Any, out: A
         begin = a + half
         while begin < b - half:
             end = min(begin + _BLOCK, b - half)
-            _weighed(value, begin, end, half, room[0])
-            _weighed(time, begin, end, half, room[1])
-            for i in range(begin, end):
-                rise = room[0, i - begin] / room[1, i - begin]
-                out[i] = rise if np.isfinite(rise) else 0.0
+            above, below, slopes = room[0], room[1], out[begin:end]
+            _weighed(value, begin, end, half, above)
+            _weighed(time, begin, end, half, below)
+            for i in range(end - begin):
+                rise = above[i] / below[i]
+                slopes[i] = rise if np.isfinite(rise) else 0.0
             begin = end
         for i in range(half):
             out[a + i], out[b - 1 - i] = out[a + half], out[b - half - 1]
@@ -119,9 +120,13 @@ def fill_stalls(slope: Any, aside: Any, least: Any, out: Any) -> Any:
     size = slope.shape[0]
     for i in range(size):
         out[i] = False
-    for i in range(aside, size - aside):
-        side = min(slope[i - aside], slope[i + aside])
-        out[i] = slope[i] < 0.3 * side and side - slope[i] > least
+    if size <= 2 * aside:
+        return
+    here, left, right = slope[aside : size - aside], slope[: size - 2 * aside], slope[2 * aside :]
+    inner = out[aside : size - aside]
+    for i in range(size - 2 * aside):
+        side = min(left[i], right[i])
+        inner[i] = (here[i] < 0.3 * side) & (side - here[i] > least)
 
 
 @compiled

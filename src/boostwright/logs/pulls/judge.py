@@ -299,32 +299,29 @@ class Judge:
 
     def _words(self, piece: Piece, trouble: str, code: str) -> str:
         rules = self.scene.rules
-        span = f"{_rpm(piece.low)} to {_rpm(piece.high)}"
-        rose = f"{_rpm(piece.rise)} rpm ({span}) in {piece.end - piece.start:.1f} s"
+        rose = _rose(piece)
         if trouble == "no-load":
-            return f"rose {rose}, faster than with a car to move: clutch open or no gear"
+            return f"{rose}, faster than with a car to move: clutch open or no gear"
         if trouble == "too-few-samples":
             few = f"{piece.samples} readings in it; {rules.least_samples} needed"
-            return f"rose {rose}, but engine speed has only {few}"
+            return f"{rose}, but engine speed has only {few}"
         if trouble == "engine-cold":
             cold = self._coolant_at(piece) - 273.15
-            return f"rose {rose}, but coolant was at {cold:.0f} degC; {rules.coldest_coolant - 273.15:.0f} needed"
+            return f"{rose}, but coolant was at {cold:.0f} degC; {rules.coldest_coolant - 273.15:.0f} needed"
         if trouble == "too-slow":
-            return f"rose {rose}, below {100 * _FIRM:.0f} % of the fastest rise in this gear: hardly full throttle"
+            return f"{rose}, below {100 * _FIRM:.0f} % of the fastest rise in this gear: hardly full throttle"
         needed = f"{_rpm(rules.least_rise)} needed"
         if piece.rise >= rules.least_rise:
             needed = f"{rules.least_time:.1f} s needed"
-        return f"rose {rose}, {needed}{self._then(piece, code)}"
+        return f"{rose}, {needed}{self._then(piece, code)}"
 
     def _then(self, piece: Piece, code: str) -> str:
-        scene = self.scene
-        b = piece.b
-        level = scene.motion.level
-        far = min(level.size, b + max(3, round(2.0 / scene.grid.step)))
-        last, low = float(level[b - 1]), float(level[b - 1 : far].min())
         told = (_THEN if code == piece.ended else _BEFORE).get(code, "")
         if not told:
             return ""
+        b, level = piece.b, self.scene.motion.level
+        far = b + max(3, round(2.0 / self.scene.grid.step))
+        last, low = float(level[b - 1]), float(level[b - 1 : far].min())
         return "; " + told.format(
             low=_rpm(low),
             last=_rpm(last),
@@ -347,7 +344,7 @@ class Judge:
                 inside = inside[np.isfinite(inside)]
             if not inside.size or _share(inside, 0.5) < least or self._stands(piece):
                 continue
-            words = self._words(piece, "too-short", "").split(", ")[0] + self._opening(inside)
+            words = _rose(piece) + self._opening(inside)
             if (
                 self._foot_is_known
                 and float(np.nanmedian(full.pedal[piece.a : piece.b])) > rules.full_throttle
@@ -388,6 +385,12 @@ class Judge:
 def _share(values: NDArray[np.float64], share: float) -> float:
     """The value of a sorted array with a share of the others below it."""
     return float(values[min(values.size - 1, int(share * values.size))])
+
+
+def _rose(piece: Piece) -> str:
+    """By how much, from where to where and for how long engine speed rose."""
+    span = f"{_rpm(piece.low)} to {_rpm(piece.high)}"
+    return f"rose {_rpm(piece.rise)} rpm ({span}) in {piece.end - piece.start:.1f} s"
 
 
 def _rpm(speed: float) -> str:
