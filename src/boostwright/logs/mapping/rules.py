@@ -38,6 +38,7 @@ _IMPLIED = {
     "lambda": {"exhaust", "afr", "fuel"},
     "afr": {"lambda", "fuel"},
     "baro": {"ambient", "pressure"},
+    "rotation": {"speed"},
     "wheel": {"vehicle"},
     "roller": {"vehicle", "wheel"},
     "gearbox": {"oil"},
@@ -172,6 +173,8 @@ def _nearest(words: frozenset[str], kind: str, let: frozenset[str]) -> dict[str,
         missing = rule.wanted - words
         if ("before" in words and "after" in missing) or ("after" in words and "before" in missing):
             continue  # the other end of the thing
+        if "target" in missing:
+            continue
         if words & (rule.forbidden - let) or not things or len(missing) > 1 or not _may_be(kind, kinds):
             continue
         score = len(words & rule.wanted) - 0.6 * len(missing) - 0.5 * len(words - rule.wanted - rule.implied)

@@ -38,8 +38,8 @@ _BASES = (
         re.compile(r"[\s_,(]*(?:gauge|gage|rel|relative|relativ|überdruck|ueberdruck|boost)\.?[)\s]*$"),
         "gauge",
     ),
-    (re.compile(r"(?<=[a-z])[\s_]*\(\s*a\s*\)$"), "absolute"),
-    (re.compile(r"(?<=[a-z])[\s_]*\(\s*g\s*\)$"), "gauge"),
+    (re.compile(r"(?<=[a-z])[\s_]*\(\s*a\s*\)$|(?<=[a-z])[\s_]+a$"), "absolute"),
+    (re.compile(r"(?<=[a-z])[\s_]*\(\s*g\s*\)$|(?<=[a-z])[\s_]+g$"), "gauge"),
 )
 _ANGLE_TAIL = re.compile(
     r"^(.*?)[\s_]*(?:\(?\s*(?:btdc|atdc|ca|crank|crk|kw|bdc|v\.?\s?ot|vot|pmh|before tdc|adv)\s*\)?)$"
