@@ -168,10 +168,10 @@ def _vehicle(rows: Rows) -> VehicleFacts:
 
 
 def _on_road(rows: Rows) -> Uncertain:
+    if rows.facts.load == "roller" and not rows.has("vehicle_speed_gps"):
+        raise Missing()  # a log of the other kind: nothing is lacking
     car = _vehicle(rows)
     name = next((one for one in ("vehicle_speed_gps", "vehicle_speed") if rows.has(one)), "vehicle_speed")
-    if rows.facts.load == "roller" and name != "vehicle_speed_gps":
-        raise Missing()  # a log of the other kind: nothing is lacking
     if rows.facts.load != "road" and name != "vehicle_speed_gps":
         raise Missing(
             Need("what the engine pulls", "--load road; on a roller or a brake the torque is another")
@@ -224,10 +224,10 @@ def _roller(rows: Rows) -> DynoFacts:
 
 
 def _on_roller(rows: Rows) -> Uncertain:
+    if rows.facts.load == "road":
+        raise Missing()  # a log of the other kind: nothing is lacking
     dyno = _roller(rows)
     name = next((one for one in ("vehicle_speed_roller", "vehicle_speed") if rows.has(one)), "vehicle_speed")
-    if rows.facts.load == "road":
-        raise Missing()
     if rows.facts.load != "roller":
         raise Missing(Need("what the engine pulls", "--load roller, where nothing brakes the roller"))
     along, rate, slope = _acceleration(rows, name)

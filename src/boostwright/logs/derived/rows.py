@@ -54,6 +54,8 @@ _LAG_WINDOW = 2.0  # s over which a probe's rate of change is taken
 _APART = (
     0.3  # of their lag by which probes of one set differ (own estimate); the rest is the same in all of them
 )
+_IN_SETS = ("egt_reading", "lambda", "air_fuel_ratio")
+"""Channels whose number counts probes of a kind; that of a temperature names its station."""
 _SLOWEST = 4.0  # times slower than at the highest flow, at the most: still gas cools a probe too
 _USUAL_PRESSURE = {"pressure": 200e3, "exhaust_pressure": 250e3}
 """Kind of sensor -> pressure [Pa] at which its zero and its scale are worth the same."""
@@ -187,7 +189,7 @@ class Rows:
         moved = late * self._thinner(name) * np.interp(self.time, *_known(sampled.time, slope))
         moved = moved / np.sqrt(3.0)
         kind, _, number = name.rpartition("_")
-        if not number.isdigit():
+        if not number.isdigit() or kind not in _IN_SETS:
             return found.with_error(f"lag of {name}", moved)
         found = found.with_error(f"lag of {kind}", np.sqrt(1.0 - _APART**2) * moved)
         return found.with_error(f"lag of {name}", _APART * moved)

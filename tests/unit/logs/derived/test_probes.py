@@ -57,3 +57,41 @@ def test_a_rise_that_a_probe_may_be_late_for_widens_the_band() -> None:
     assert result.sigma[rest] == pytest.approx(2.0 / np.sqrt(3.0), rel=1e-3)
     true = rise + 1.5 * np.gradient(rise, time)  # what a probe of 1.5 s would be late for
     assert (np.abs(true - result.value) < 1.645 * result.sigma)[5:-5].all()
+
+
+def test_probes_of_a_set_lag_together_and_those_of_stations_do_not() -> None:
+    """Two exhaust probes share the most of their lag; that behind the compressor has nothing of the one ahead of it."""
+    time = np.arange(0.0, 20.0, 0.1)
+    warm = Series(time, 900.0 + 10.0 * time)
+    names = ("egt_reading_1", "egt_reading_2", "temperature_1", "temperature_2")
+    channels = ChannelsInMemory(dict.fromkeys(names, warm) | {"engine_speed": Series(time, 300.0 + time)})
+    rows = work_out(
+        channels, Facts(), ["egt_reading_spread", "temperature_1", "temperature_2", "temperature_em"]
+    ).made
+    em = rows["temperature_em"].result.parts
+    common, own = em["lag of egt_reading"][100], em["lag of egt_reading_1"][100]
+    assert common > 5.0 * own
+    # 10 K/s late by up to 3 s, any time alike likely, and slower below the highest flow: 17.3 K and a little more
+    assert 30.0 / np.sqrt(3.0) < np.hypot(common, 2.0 * own) < 1.1 * 30.0 / np.sqrt(3.0)
+    for name in ("temperature_1", "temperature_2"):
+        assert rows[name].result.parts[f"lag of {name}"][100] == pytest.approx(80.0 / np.sqrt(3.0), rel=0.02)
+        assert "lag of temperature" not in rows[name].result.parts
+
+
+def test_an_exhaust_probe_is_slower_in_a_thin_stream() -> None:
+    """At a quarter of the highest flow, by speed times manifold pressure, its lag counts twice: root of the flow."""
+    time = np.arange(0.0, 40.0, 0.1)
+    thin = time < 20.0
+    channels = ChannelsInMemory(
+        {
+            "egt_reading": Series(time, 800.0 + 5.0 * time),
+            "engine_speed": Series(time, np.where(thin, 200.0, 400.0)),
+            "pressure_im": Series(time, np.where(thin, 80e3, 160e3), "absolute"),
+        }
+    )
+    part = (
+        work_out(channels, Facts(), ["temperature_em"])
+        .made["temperature_em"]
+        .result.parts["lag of egt_reading"]
+    )
+    assert part[100] / part[300] == pytest.approx(2.0, rel=1e-3)
