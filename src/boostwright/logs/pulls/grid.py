@@ -244,7 +244,12 @@ def onto(grid: Grid, series: Series, *, nearest: bool = False, every: int = 1) -
         alike[id(series)] = _like(series, grid.samples.time)
     if alike[id(series)]:
         value = series.value
-        cells = value[:: grid.stride] if grid.stride else cell_means(value, grid.first, grid.behind)
+        if grid.stride:
+            cells = value[:: grid.stride]
+        elif grid.step == grid.samples.step:  # a cell is a sample
+            cells = value[grid.first]
+        else:
+            cells = cell_means(value, grid.first, grid.behind)
         if np.isfinite(cells.sum()):
             return (cells[::every].copy() if grid.stride else cells[::every]), grid.samples.step
     time, value, _ = true_samples(series)

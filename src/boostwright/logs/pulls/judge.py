@@ -91,6 +91,8 @@ class Judge:
         places = np.searchsorted(np.array([p.a for p in pieces], dtype=np.intp), spans).tolist()
         figures = self._figures(spans)
         for (a, b), (first, last), (highest, held) in zip(spans.tolist(), places, figures, strict=True):
+            if last == first + 1 and not troubles[first]:
+                continue
             inside = list(zip(pieces[first:last], troubles[first:last], strict=True))
             not_taken += self._untaken(a, b, inside, highest, held)
         return pulls, not_taken
@@ -222,8 +224,6 @@ class Judge:
         scene = self.scene
         guess = scene.full.certainty != SURE and scene.full.source in ("engine_speed", "pressure_im", "boost")
         nearly = scene.rules.nearly * scene.rules.least_rise
-        if len(inside) == 1 and not inside[0][1]:
-            return []
         if any(not trouble for _, trouble in inside):
             return [
                 self._entry(p.a, p.b, p, trouble)
