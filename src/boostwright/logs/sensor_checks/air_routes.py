@@ -14,6 +14,7 @@ from boostwright.logs.derived.facts import Facts
 from boostwright.logs.pulls.rules import PullFacts
 from boostwright.logs.pulls.search import find_pulls_in
 from boostwright.logs.sensor_checks.view import LogView, Mask
+from boostwright.logs.series import ChannelsInMemory, Series
 
 __all__ = ["DUTY", "Pair", "derived_pairs", "plain_pairs", "plain_routes", "route_words"]
 
@@ -24,6 +25,8 @@ _FILLING, _FILLING_HALF = 0.92, 0.24
 _PETROL = 745.0
 _SAME_BOX = 0.03
 """Half-width of injector time over duty, which one box works out of one number: their roundings (own estimate)."""
+_LONG, _ROUND = 30_000, 10.0
+"""Rows from which a log is cut to its pulls, and the seconds left round them."""
 _FIRINGS = (0.5, 1.0, 2.0)
 
 
@@ -68,9 +71,11 @@ def derived_pairs(view: LogView, car: Facts, without: tuple[str, ...]) -> tuple[
     if not stretches:
         return [], mask
     names = [f"air_flow_{a}_over_{b}" for a, b in PAIRS]
-    found = [_of(one) for one in agreements(work_out(channels, car, names).made, stretches)]
+    cut = _around(channels, stretches)
+    found = [_of(one) for one in agreements(work_out(cut, car, names).made, stretches)]
     if "injector_time" in channels.names and "injector_duty" in channels.names:
-        found += _by_duty(view, car, (*without, "injector_time"), stretches)
+        by_duty = _around(view.channels(*without, "injector_time"), stretches)
+        found += _by_duty(by_duty, car, stretches)
         found += _time_over_duty(view)
     return found, mask
 
@@ -82,12 +87,23 @@ def _of(one: Agreement, rename: bool = False) -> Pair:
     return Pair(first, second, *deviation_of(one.difference, one.band))
 
 
-def _by_duty(
-    view: LogView, car: Facts, without: tuple[str, ...], stretches: list[tuple[float, float]]
-) -> list[Pair]:
+def _around(channels: ChannelsInMemory, stretches: list[tuple[float, float]]) -> ChannelsInMemory:
+    """Channels of a long log, cut to the pulls and ten seconds round them, since nothing else decides."""
+    series = {name: channels.read(name) for name in channels.names}
+    if max((one.time.size for one in series.values()), default=0) < _LONG:
+        return channels
+    cut = {}
+    for name, one in series.items():
+        keep = np.zeros(one.time.size, dtype=bool)
+        for start, end in stretches:
+            keep |= (one.time >= start - _ROUND) & (one.time <= end + _ROUND)
+        cut[name] = Series(one.time[keep], one.value[keep], one.basis)
+    return ChannelsInMemory({name: one for name, one in cut.items() if one.time.size >= 8})
+
+
+def _by_duty(channels: ChannelsInMemory, car: Facts, stretches: list[tuple[float, float]]) -> list[Pair]:
     names = [f"air_flow_{a}_over_{b}" for a, b in PAIRS if "injectors" in (a, b)]
-    made = work_out(view.channels(*without), car, names).made
-    return [_of(one, rename=True) for one in agreements(made, stretches)]
+    return [_of(one, rename=True) for one in agreements(work_out(channels, car, names).made, stretches)]
 
 
 def _time_over_duty(view: LogView) -> list[Pair]:
