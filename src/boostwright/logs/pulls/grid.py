@@ -243,7 +243,7 @@ def onto(grid: Grid, series: Series, *, nearest: bool = False, every: int = 1) -
     if id(series) not in alike:
         alike[id(series)] = _like(series, grid.samples.time)
     if alike[id(series)]:
-        value = series.value
+        value = np.asarray(series.value, dtype=np.float64)
         if grid.stride:
             cells = value[:: grid.stride]
         elif grid.step == grid.samples.step:  # a cell is a sample
