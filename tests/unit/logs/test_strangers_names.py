@@ -8,7 +8,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from boostwright.logs.mapping.facts import Raw
 from boostwright.logs.mapping.proposal import ASKED
+from boostwright.logs.mapping.propose import propose
+from boostwright.logs.mapping.tables import table_lines
 from boostwright.logs.mapping.words import spoken
 from tests.support.named_columns import NAMES, Named, judged, read_names, verdict
 
@@ -95,6 +98,15 @@ def test_bare_numbers_that_no_plausibility_settles_are_asked() -> None:
         for unit in units:
             line = Named(name, "", source, unit, "absolute" if "pressure" in source else "", (source,))
             assert verdict(line, judged(line)) == "asked", (name, unit, judged(line))
+
+
+def test_any_unit_behind_any_name_has_an_answer() -> None:
+    units = [word for line in table_lines("units.txt") for word in line.partition(" :")[2].split()]
+    time = np.arange(30) / 10.0
+    for name in ("Gizmo", "Gizmo target", "Fuel flow", "Boost", "Lambda target", "T5"):
+        for values in (np.linspace(0.0, 1.0, 30), np.linspace(-60.0, 6000.0, 30)):
+            raws = [Raw(1, 1, name, unit, "", (), time, values) for unit in units]
+            assert all(proposal.reason for proposal in propose(raws))
 
 
 def test_parts_of_a_name() -> None:

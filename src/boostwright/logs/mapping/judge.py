@@ -202,6 +202,10 @@ def _judge_unit(
     if word is not None and word.unit == "" and channel.kind == "power":
         options = tuple(Choice(name, unit, channel.basis) for unit in ("hp (mechanical)", "PS"))
         return _ask(facts, options, first.sure, first.why, "Which horsepower?")
+    if word is not None and word.unit == "" and word.kind == channel.kind and channel.kind != "dimensionless":
+        return _ask(
+            facts, _choices(facts, name, None), first.sure, first.why, f"Which {facts.raw.unit or 'unit'}?"
+        )
     declared = word.unit if word is not None and word.kind == channel.kind else None
     if declared is not None and channel.kind == "dimensionless":
         declared = _share_or_per_cent(facts, channel, declared)
