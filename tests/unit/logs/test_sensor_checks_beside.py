@@ -11,11 +11,13 @@ import pytest
 from boostwright.logs.gear import GearFacts
 from boostwright.logs.sensor_checks.air_flow import Cause, causes_left
 from boostwright.logs.sensor_checks.air_routes import Pair
+from boostwright.logs.sensor_checks.facts import SensorFacts
 from boostwright.logs.sensor_checks.gear_ratio import best_factor
 from boostwright.logs.sensor_checks.records import SensorReport
 from boostwright.logs.sensor_checks.run import check_sensors
 from boostwright.logs.sensor_checks.turbine_drop import gas_cools_by
 from boostwright.logs.sensor_checks.view import LogView
+from boostwright.logs.series import ChannelsInMemory, Series
 from tests.support.made_logs_c import Instruments, Run, made_log, made_run
 
 Array = np.ndarray
@@ -185,6 +187,22 @@ def test_two_tracks_of_a_pedal(apart: float) -> None:
     report = check_sensors(made_log(run, Instruments(rate=20.0, seed=8)), run.facts)
     assert ("impossible", ("pedal_position_1", "pedal_position_2")) in found(report) or not apart
     assert bool(report.faults) is bool(apart)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_two_tracks_read_in_turn(seed: int) -> None:
+    """Two sound tracks a tenth of a second apart, each read once in 0.9 s, while the pedal goes at once and rests."""
+    time = np.arange(0.0, 600.0, 0.05)
+    levels = np.random.default_rng(seed).choice([0.14, 0.25, 0.38, 0.62], 101)
+    knots = np.sort(np.concatenate([np.arange(101) * 6.07, np.arange(101) * 6.07 + 6.02]))
+    pedal = np.interp(time, knots, np.repeat(levels, 2)) + 0.01 * np.sin(0.7 * time)
+    first, second = time[::18], time[::18] + 0.1
+    names = {
+        "pedal_position_1": Series(first, np.interp(first, time, pedal)),
+        "pedal_position_2": Series(second, 0.5 * np.interp(second, time, pedal)),
+        "engine_speed": Series(time, np.full(time.size, 200.0)),
+    }
+    assert not check_sensors(ChannelsInMemory(names), SensorFacts()).faults
 
 
 def test_the_gas_cools_by_what_the_compressor_takes() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from boostwright.logs.sensor_checks.certainty import LEAST, certainty_of_deviation
 from boostwright.logs.sensor_checks.records import Evidence, SensorFault
@@ -11,6 +12,7 @@ from boostwright.logs.sensor_checks.view import LogView, Mask
 
 __all__ = ["check_pedals"]
 
+Array = NDArray[np.float64]
 _TRACKS = "the two tracks of the pedal against each other"
 _ENDS = "throttle against pedal at both ends"
 _TRACK_HALF = 0.04
@@ -47,11 +49,15 @@ def _two_tracks(view: LogView, one: str, two: str) -> None:
     ends = [float(np.median(b[good & (a <= low)])), float(np.median(b[good & (a >= high)]))]
     at = [float(np.median(a[good & (a <= low)])), float(np.median(a[good & (a >= high)]))]
     slope = (ends[1] - ends[0]) / max(at[1] - at[0], 1e-6)
-    # a step between two samples of the pedal is no fault: only what lasts counts
-    rest = np.abs(b - ends[0] - slope * (a - at[0])) / max(abs(slope), 0.3)
-    moving = np.abs(np.gradient(a, view.step)) > 0.3
-    bad = view.lasting(good & ~moving & (rest > 1.8 * _TRACK_HALF), 0.5, 0.0)
-    if bad.sum() * view.step < 0.5:
+    # tracks that are read in turn are read of another pedal where it moves between the two: only what lasts counts,
+    # and only where neither moved from one reading to the next
+    steep = max(abs(slope), 0.3)
+    rest = np.abs(b - ends[0] - slope * (a - at[0])) / steep
+    apart = max(view.signals[one].interval, view.signals[two].interval)
+    moving = (_travel(a, apart / view.step) > _FLAT) | (_travel(b, apart / view.step) / steep > _FLAT)
+    least = max(0.5, 2.0 * apart)
+    bad = view.lasting(good & ~moving & (rest > 1.8 * _TRACK_HALF), least, 0.0)
+    if bad.sum() * view.step < least:
         return
     size = float(np.median(rest[bad]))
     sure = certainty_of_deviation(size / _TRACK_HALF, 0.9)
@@ -73,6 +79,16 @@ def _two_tracks(view: LogView, one: str, two: str) -> None:
             "Press the pedal slowly with the key on and look at both; a controller that sees this cuts power.",
         )
     )
+
+
+def _travel(values: Array, reach: float) -> Array:
+    """How far a channel goes within ``reach`` common times on either side of each, a tenth of a second at least."""
+    from numpy.lib.stride_tricks import sliding_window_view
+
+    half = max(2, int(np.ceil(reach)))
+    padded = np.pad(values, half, mode="edge")
+    windows = sliding_window_view(padded, 2 * half + 1)
+    return np.asarray(np.nanmax(windows, axis=1) - np.nanmin(windows, axis=1))
 
 
 def _ends(view: LogView, pedal: str, plate: str) -> None:
