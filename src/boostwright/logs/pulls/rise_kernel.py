@@ -45,6 +45,7 @@ _RPM = 0.10471975511965977
 _END_SHARE = 0.1
 _TOP_SHARE = 0.965
 _FLARE = 1.6
+_HOLDS = 0.25  # share of the tolerance of a ratio within which wheels beside a slip still hold
 _MOST_SHARE = 0.9
 
 
@@ -171,15 +172,22 @@ def _in_one_gear(
         following = y
         while following < b and not on[following]:
             following += 1
+        grip, hold = x, y
+        if x > a:  # a slip comes and goes by and by: what is left begins and ends where the wheels still hold
+            while x < hold and ratio[x] - usual > _HOLDS * bounds[4]:
+                x += 1
+        if y < b:
+            while y > x and ratio[y - 1] - usual > _HOLDS * bounds[4]:
+                y -= 1
         if y - x >= 2:
-            ahead = max(most_of(ratio, last, x), most_of(ratio, y, following))
+            ahead = max(most_of(ratio, last, grip), most_of(ratio, hold, following))
             row = out[count]
             row[0], row[1] = x, y
             row[2], row[3] = _SLIP if x > a else 0, _SLIP if y < b else 0
             row[6] = ahead - usual if ahead > -np.inf else 0.0
             _ratio_row(ratio, x, y, np.nan, row, work)
             count += 1
-        last, x = y, following
+        last, x = hold, following
     return count
 
 

@@ -154,6 +154,21 @@ def test_wheels_that_spin_show_against_the_road_speed() -> None:
     assert "ahead of the road" in search.not_taken[0].words
 
 
+def test_a_pull_ends_where_the_wheels_begin_to_slip() -> None:
+    """The engine runs ahead by and by from 5500 rpm on, 16 % in the end: what is left ends before 1.5 % of it."""
+    log = day()
+    rpm = np.concatenate(log.rpm)
+    before = np.concatenate(log.rpm[:2]).size
+    ahead = np.zeros(rpm.size)
+    first = before + int(np.searchsorted(log.rpm[2], 5500.0))
+    last = before + log.rpm[2].size
+    ahead[first:last] = 0.16 * np.linspace(0.0, 1.0, last - first) ** 2
+    (pull,) = find_pulls_in(log.channels(vehicle_speed=rpm * RPM / 12.0 / (1.0 + ahead))).pulls
+    held = float(rpm[first:last][ahead[first:last] < 0.015][-1])
+    assert pull.ended_by == "wheel-slip"
+    assert 5400.0 < pull.speed_end / RPM < held + 60.0
+
+
 def test_a_throttle_that_never_closes_is_told_and_the_pedal_taken() -> None:
     log = day()
     pedal = np.concatenate(log.throttle)
