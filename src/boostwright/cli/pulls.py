@@ -76,7 +76,7 @@ def pulls(
 
     rules = changed_rules(rule or [])
     place = open_log_place(log, build, ImportOptions(maps=tuple(map or ()), units=tuple(unit or ())))
-    say_compiling(not search_is_compiled(), "search", "ten seconds or more")
+    say_compiling(not search_is_compiled(), "search for pulls", "ten seconds or more")
     found = find_pulls(place, rules, part)
     outputs.write(
         pulls_text(found, output_width()),

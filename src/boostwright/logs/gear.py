@@ -237,7 +237,14 @@ def _labels(peaks: list[tuple[float, float, float]], facts: GearFacts, blur: flo
         str(k + 1) if right else f"{_LETTERS[i]}?"
         for i, (k, right) in enumerate(zip(which, near, strict=True))
     ]
-    off = "" if expected is None else f", the log {100 * math.expm1(shift - expected):+.1f} % off them"
+    apart = 0.0 if expected is None else round(100 * math.expm1(shift - expected), 1)
+    off = (
+        f", the log {apart:+.1f} % off them"
+        if apart
+        else ""
+        if expected is None
+        else ", which the log has to 0.1 %"
+    )
     strange = "" if near.all() else "; with a question mark: no gear of the build, a slipping clutch or wheel"
     return labels, f"by the build's gear ratios{off}{strange}"
 

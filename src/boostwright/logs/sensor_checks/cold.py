@@ -47,7 +47,10 @@ def _judge(view: LogView) -> None:
         view.could_not(_TITLE, (), "the log has no stretch before the first start")
         return
     if len(names) < 3:
-        view.could_not(_TITLE, ("temperature_coolant", "temperature_amb"), "three temperatures are needed")
+        more = tuple(
+            n for n in ("temperature_coolant", "temperature_amb", "temperature_im") if n not in names
+        )
+        view.could_not(_TITLE, more, "three temperatures are needed")
         return
     level = {n: float(np.nanmedian(view.on(n)[before])) for n in names}
     middle = _agreed(level)
