@@ -388,19 +388,9 @@ def rises(
                 if row[2] == 0:
                     row[2] = _before(slope, full, cut, bounds, chunk, borders[home, 0], int(row[0]))
                 if row[3] == 0:
+                    ends = borders[home, 1]
                     row[3] = _behind(
-                        slope,
-                        level,
-                        ratio,
-                        tolerance,
-                        full,
-                        cut,
-                        bounds,
-                        gears,
-                        chunk,
-                        borders[home, 1],
-                        row,
-                        work,
+                        slope, level, ratio, tolerance, full, cut, bounds, gears, chunk, ends, row, work
                     )
                 row[7], row[8] = ends_of(speed, int(row[0]), int(row[1]))
                 _without_flare(speed, slope, bounds, row, work)
