@@ -121,7 +121,7 @@ def derive(
 
     Exit code 0: answered; 2: the log, the build or an option cannot be used.
     """
-    from boostwright.cli.outputs import Outputs, say_compiling
+    from boostwright.cli.outputs import Outputs, say_compiling, say_search_compiling
 
     outputs = Outputs(None, plot, json)
     from boostwright.report.files import check_output_folder, write_whole
@@ -129,7 +129,6 @@ def derive(
     from boostwright.report.log_derived_text import derived_text
     from boostwright.tasks.derive import DeriveRequest, keep
     from boostwright.tasks.derive import derive as task
-    from boostwright.tasks.find_pulls import search_is_compiled
     from boostwright.tasks.import_log import ImportOptions
     from boostwright.tasks.log_place import open_log_place
     from boostwright.tasks.predict import needs_compiling
@@ -142,7 +141,7 @@ def derive(
     opened = open_log_place(log, build, told, part)
     if opened.build is not None:
         say_compiling(needs_compiling())
-    say_compiling(not search_is_compiled(), "search for pulls", "ten seconds or more")
+    say_search_compiling()
     request = DeriveRequest(pressure, temperature, humidity, load, correction, bands and plot is not None)
     result = task(opened, request)
     text = derived_json(result)

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-__all__ = ["Outputs", "say_compiling"]
+__all__ = ["Outputs", "say_compiling", "say_search_compiling"]
 
 
 def say_compiling(needed: bool, what: str = "solver", wait: str = "a minute or two") -> None:
@@ -18,6 +18,13 @@ def say_compiling(needed: bool, what: str = "solver", wait: str = "a minute or t
             file=sys.stderr,
             flush=True,
         )
+
+
+def say_search_compiling() -> None:
+    """The same for the search for pulls, which other commands on a log use, too."""
+    from boostwright.tasks.find_pulls import search_is_compiled
+
+    say_compiling(not search_is_compiled(), "search for pulls", "ten seconds or more")
 
 
 class Outputs:

@@ -64,19 +64,19 @@ def pulls(
 
     Exit code 0: looked through, there may be no pull; 2: the log or an option cannot be used.
     """
-    from boostwright.cli.outputs import Outputs, say_compiling
+    from boostwright.cli.outputs import Outputs, say_search_compiling
 
     outputs = Outputs(csv, None, json)
     from boostwright.report.pulls_csv import pulls_csv
     from boostwright.report.pulls_json import pulls_json
     from boostwright.report.pulls_text import pulls_text
-    from boostwright.tasks.find_pulls import changed_rules, find_pulls, search_is_compiled
+    from boostwright.tasks.find_pulls import changed_rules, find_pulls
     from boostwright.tasks.import_log import ImportOptions
     from boostwright.tasks.log_place import open_log_place
 
     rules = changed_rules(rule or [])
     place = open_log_place(log, build, ImportOptions(maps=tuple(map or ()), units=tuple(unit or ())))
-    say_compiling(not search_is_compiled(), "search for pulls", "ten seconds or more")
+    say_search_compiling()
     found = find_pulls(place, rules, part)
     outputs.write(
         pulls_text(found, output_width()),

@@ -49,18 +49,17 @@ def sensors(
 
     Exit code 0: checked, with or without faults; 2: the log or an option cannot be used.
     """
-    from boostwright.cli.outputs import Outputs, say_compiling
+    from boostwright.cli.outputs import Outputs, say_search_compiling
 
     outputs = Outputs(None, None, json)
     from boostwright.report.sensors_json import sensors_json
     from boostwright.report.sensors_text import sensors_text
     from boostwright.tasks.check_sensors import check_sensors
-    from boostwright.tasks.find_pulls import search_is_compiled
     from boostwright.tasks.import_log import ImportOptions
     from boostwright.tasks.log_place import open_log_place
 
     place = open_log_place(log, build, ImportOptions(maps=tuple(map or ()), units=tuple(unit or ())))
-    say_compiling(not search_is_compiled(), "search for pulls", "ten seconds or more")
+    say_search_compiling()
     checked = check_sensors(place, part)
     outputs.write(
         sensors_text(checked, output_width()), lambda: sensors_json(checked), lambda: "", lambda _f, _o: []
