@@ -31,7 +31,9 @@ def pulls_in(channels: ChannelsInMemory) -> tuple[Pull, ...]:
 def same(found: tuple[Pull, ...], expected: tuple[Pull, ...], within: float, shift: float = 0.0) -> None:
     assert len(found) == len(expected)
     for one, other in zip(found, expected, strict=True):
-        assert one.end == pytest.approx(other.end + shift, abs=within)
+        # at a limiter speed bends over and saws: no row there is the end more than its neighbours
+        at_limiter = 0.03 if "limiter" in (one.ended_by, other.ended_by) else 0.0
+        assert one.end == pytest.approx(other.end + shift, abs=within + at_limiter)
         # a rise that nearly stands at first is at the bound of the slowest ramp: either beginning is right
         if "speed-held" not in (one.began_by, other.began_by):
             assert one.start == pytest.approx(other.start + shift, abs=within)

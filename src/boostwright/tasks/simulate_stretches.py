@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.logs.made.true_run import Stretch
+from boostwright.logs.pulls.rules import PullRules
 from boostwright.tasks.simulate_scenes import Scene
 
 __all__ = ["FULL_THROTTLE", "LEAST_RISE", "stretches_of"]
@@ -17,8 +18,8 @@ Array = NDArray[np.float64]
 FULL_THROTTLE = 0.9
 """Opening of the throttle from which it counts as full; common practice."""
 
-LEAST_RISE = 1500.0 * np.pi / 30.0
-"""Rise of engine speed [rad/s] that makes a pull; common practice, 1500 to 2000 rpm."""
+LEAST_RISE = PullRules().least_rise
+"""Rise of engine speed [rad/s] that makes a pull: the rule of the search, so that truth and search ask for the same."""
 
 _SMOOTH = 0.2  # s over which a rise of speed is looked for
 
@@ -56,6 +57,8 @@ def _pull(scene: Scene, start: int, stop: int, time: Array, channels: Mapping[st
     if open_and_rising.size < 2:
         return [_stretch(scene, start, stop, time, channels, False, "speed never rose at full throttle")]
     first = start + int(open_and_rising[0])
+    # speed falls on for a moment after the throttle is open
+    first += int(np.argmin(channels["engine_speed"][first : first + window]))
     last = start + int(np.flatnonzero(throttle >= FULL_THROTTLE)[-1])
     last = first + int(np.argmax(channels["engine_speed"][first : last + 1]))
     rise = channels["engine_speed"][last] - channels["engine_speed"][first]

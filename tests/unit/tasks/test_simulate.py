@@ -41,6 +41,7 @@ def test_pulls_are_pulls_and_the_rest_is_not(scenario: str, build: Build) -> Non
                 assert (throttle[here] >= FULL_THROTTLE).all()
                 assert one.speed_high - one.speed_low >= LEAST_RISE
                 assert np.ptp(run.channels["gear"][here]) == 0.0
+                assert (one.speed_low, one.speed_high) == (speed[here].min(), speed[here].max())
                 assert one.ramp == pytest.approx(
                     (speed[here][-1] - speed[here][0]) / (one.stop - one.start), rel=1e-6
                 )

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.logs.gear import Gear, Gears, gear_at
+from boostwright.logs.pulls.beside_kernel import CODES, ROW, described
 from boostwright.logs.pulls.grid import Grid
 from boostwright.logs.pulls.motion import Motion
-from boostwright.logs.pulls.rise_kernel import CODES, ROW, rises
+from boostwright.logs.pulls.rise_kernel import SPAN, rises
 from boostwright.logs.pulls.rules import PullRules
 from boostwright.logs.pulls.throttle import FullThrottle
 
@@ -103,26 +104,18 @@ def pieces_of(scene: Scene, rising: _Bools, *, full: bool, least: float) -> list
     least  [rad/s] rises of less are passed over
     """
     grid, size, room = scene.grid, scene.grid.time.size, 2048
+    what = (scene.cells, scene.full.full, scene.cut)
+    bounds, reaches, work = _bounds(scene), _reaches(scene.gears), np.empty(size + 1)
     while True:
-        rows = np.empty((room, ROW))
-        count = rises(
-            scene.cells,
-            scene.full.full,
-            scene.cut,
-            rising,
-            full,
-            least,
-            _bounds(scene),
-            _reaches(scene.gears),
-            grid.chunks,
-            grid.borders,
-            np.empty(size, dtype=np.bool_),
-            np.empty(size + 1),
-            rows,
-        )
+        spans = np.empty((room, SPAN))
+        on = np.empty(size, dtype=np.bool_)
+        count = rises(*what, rising, full, least, bounds, reaches, grid.chunks, on, work, spans)
         if count >= 0:
-            return _pieces(rows[:count], scene)
+            break
         room = max(4 * room, size)
+    rows = np.empty((count, ROW))
+    described(*what, full, bounds, reaches, grid.chunks, grid.borders, work, spans[:count], rows)
+    return _pieces(rows, scene)
 
 
 def _pieces(rows: NDArray[np.float64], scene: Scene) -> list[Piece]:
@@ -152,6 +145,7 @@ def _bounds(scene: Scene) -> NDArray[np.float64]:
         max(1, round(_STEADY / step)),
         max(2, round(_FLARE_TIME / step)),
         max(3, round(_BEFORE_FLARE / step)),
+        motion.half,
     )
     numbers = (step, motion.error, motion.noise, scene.top, rules.ratio_tolerance, rules.slowest_ramp)
     return np.array([*numbers, step >= _SLOW, *cells], dtype=np.float64)

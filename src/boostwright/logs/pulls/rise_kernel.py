@@ -1,4 +1,4 @@
-"""Rises of engine speed in one pass of machine code: trimmed, in one gear, with what is before and behind each.
+"""Where rises of engine speed begin and end, in one pass of machine code: trimmed, in one gear, out to the turn.
 
 What each figure means is told in ``pieces``; here it is only worked out, on plain arrays, so that a day's drive takes
 microseconds a rise. Nothing in ``logs`` but this file calls or is called by it: the compiler would not notice an edit.
@@ -12,41 +12,27 @@ import numpy as np
 
 from boostwright.numerics.compiler import compiled
 from boostwright.numerics.stretches import (
-    all_of,
-    any_of,
     count_near,
-    ends_of,
     fill_holes,
     finite_of,
-    least_of,
-    line_through,
     middle_of,
     most_of,
     nth,
     spread_of,
 )
 
-__all__ = ["CODES", "ROW", "rises"]
+__all__ = ["SPAN", "rises"]
 
-CODES = (
-    "", "wheel-slip", "throttle-opened", "lifted", "data-gap", "log-ends", "fuel-cut", "speed-falls", "speed-held",
-    "gear-change", "limiter", "throttle-not-full",
-)  # fmt: skip
-"""What is before or behind a rise; a row holds the place in here."""
-_SLIP, _OPENED, _LIFTED, _GAP, _ENDS, _CUT, _FALLS, _HELD, _SHIFT, _LIMITER, _PART = range(1, 12)
-
-ROW = 15
-"""Figures of a rise: first and behind the last cell, what is before, what is behind, middle of the logarithm of the
-ratio, its spread, largest lead of the engine over the road, speed at both ends, highest road speed, least-squares
-slope, sum of squares of time about its mean, slope in the slowest and in the fastest tenth, 1 where the ratio is known.
+SPAN = 11
+"""Figures of a rise: first and behind the last cell; 1 where another part of it is cut off before, and behind; middle
+of the logarithm of the ratio, its spread, largest lead of the engine over the road, 1 where the ratio is known; first
+and behind the last cell of where its slope shows it; place of its chunk.
 """
 
-_RPM = 0.10471975511965977
 _END_SHARE = 0.1
-_TOP_SHARE = 0.965
-_FLARE = 1.6
 _HOLDS = 0.25  # share of the tolerance of a ratio within which wheels beside a slip still hold
 _MOST_SHARE = 0.9
+_LIKE_WITHIN, _STEEPEST = 0.4, 1.6  # shares of the slope within between which what is beyond the ends goes on
 
 
 # -- where a rise begins and ends ------------------------------------------------------------------------------------
@@ -115,12 +101,12 @@ def _usual_ratio(ratio: Any, a: Any, b: Any, tolerance: Any, gears: Any, work: A
 @compiled
 def _ratio_row(ratio: Any, a: Any, b: Any, centre: Any, row: Any, work: Any) -> Any:
     """Middle of the known ratios of a rise (that given where it is a number) and their spread."""
-    row[4], row[5], row[14] = np.nan, np.nan, 0.0
+    row[4], row[5], row[7] = np.nan, np.nan, 0.0
     size = finite_of(ratio, a, b, work)
     if size == 0:
         row[6] = 0.0
         return
-    row[5], row[14] = spread_of(work, 0, size), 1.0
+    row[5], row[7] = spread_of(work, 0, size), 1.0
     row[4] = centre if centre == centre else nth(work, size, min(size - 1, size // 2))
 
 
@@ -183,7 +169,7 @@ def _in_one_gear(
             ahead = max(most_of(ratio, last, grip), most_of(ratio, hold, following))
             row = out[count]
             row[0], row[1] = x, y
-            row[2], row[3] = _SLIP if x > a else 0, _SLIP if y < b else 0
+            row[2], row[3] = x > a, y < b
             row[6] = ahead - usual if ahead > -np.inf else 0.0
             _ratio_row(ratio, x, y, np.nan, row, work)
             count += 1
@@ -191,145 +177,52 @@ def _in_one_gear(
     return count
 
 
-# -- what is before and behind ---------------------------------------------------------------------------------------
+# -- out to the turn -------------------------------------------------------------------------------------------------
 
 
 @compiled
-def _before(slope: Any, full: Any, cut: Any, bounds: Any, chunk: Any, border: Any, a: Any) -> Any:
-    """What is just before a rise."""
-    if a <= chunk[0] + 1:
-        return _OPENED if border == 0 else _GAP if border == 1 else _ENDS
-    k = max(chunk[0], a - int(bounds[7]))
-    if not all_of(full, k, a):
-        return _OPENED
-    if any_of(cut, k, a):
-        return _CUT
-    return _FALLS if least_of(slope, k, a) < -max(60 * _RPM, 4.0 * bounds[1]) else _HELD
-
-
-@compiled
-def _shifted(
-    slope: Any,
-    level: Any,
-    ratio: Any,
-    full: Any,
-    bounds: Any,
-    gears: Any,
-    usual: Any,
-    b: Any,
-    far: Any,
-    work: Any,
+def _goes_on(
+    cells: Any, cut: Any, bounds: Any, usual: Any, sign: Any, here: Any, last: Any, like: Any
 ) -> Any:
-    """True where another gear is in soon after: by the ratio, or without one by a fall and a new rise."""
-    lowest = b
-    for i in range(b + 1, far):
-        lowest = i if level[i] < level[lowest] else lowest
-    if level[lowest] > 0.92 * level[b - 1]:
+    """True where a cell beyond an end belongs to the rise: no cut, the same gear, a slope much as within."""
+    time, speed, _slope, _level, ratio, tolerance, _road = cells
+    if cut[here] or abs(ratio[here] - usual) > bounds[4] + tolerance[here]:
         return False
-    size = finite_of(ratio, b, far, work)
-    if np.isfinite(usual) and size > 0:
-        some = min(size, int(bounds[11]))
-        for i in range(some):
-            work[i] = work[size - some + i]
-        last = nth(work, some, min(some - 1, some // 2))
-        if not last < usual - 0.08:
-            return False
-        known = False
-        for k in range(gears.shape[1]):
-            known = known or abs(gears[0, k] - last) <= gears[1, k]
-        return known
-    return most_of(slope, lowest, far) > bounds[5] and any_of(full, lowest, far)
+    passed, gained = sign * (time[here] - time[last]), sign * (speed[here] - speed[last])
+    return _LIKE_WITHIN * like * passed <= gained <= _STEEPEST * like * passed + 2.0 * bounds[2]
 
 
 @compiled
-def _slips(ratio: Any, tolerance: Any, bounds: Any, usual: Any, b: Any, near: Any, work: Any) -> Any:
-    """True where engine speed runs ahead of road speed behind a rise."""
-    ahead = most_of(ratio, max(0, b - int(bounds[8])), near)
-    if not (np.isfinite(usual) and ahead > -np.inf):
-        return False
-    size = finite_of(tolerance, b - 1, near, work)
-    if size == 0:
-        return False
-    half = nth(work, size, size // 2)
-    if size % 2 == 0:
-        half = 0.5 * (half + nth(work, size, size // 2 - 1))
-    return ahead - usual > bounds[4] + half
-
-
-@compiled
-def _behind(
-    slope: Any,
-    level: Any,
-    ratio: Any,
-    tolerance: Any,
-    full: Any,
-    cut: Any,
-    bounds: Any,
-    gears: Any,
-    chunk: Any,
-    border: Any,
-    row: Any,
-    work: Any,
+def _out_to_the_turn(
+    cells: Any, full: Any, cut: Any, rising: Any, bounds: Any, since: Any, till: Any, row: Any
 ) -> Any:
-    """What is just behind a rise."""
-    a, b, usual = int(row[0]), int(row[1]), row[4]
-    if b >= chunk[1] - 1:
-        return _LIFTED if border == 0 else _GAP if border == 1 else _ENDS
-    near, far = min(chunk[1], b + int(bounds[9])), min(chunk[1], b + int(bounds[10]))
-    if _shifted(slope, level, ratio, full, bounds, gears, usual, b, far, work):
-        return _SHIFT
-    if full[a] and not all_of(full, b, min(near, b + int(bounds[7]))):
-        return _LIFTED
-    last = level[b - 1]
-    high = last > _TOP_SHARE * bounds[3]
-    if any_of(cut, max(a, b - 2), near):
-        return _LIMITER if high else _CUT
-    drop = last - least_of(level, b, near)
-    if high and drop < 0.08 * last and all_of(full, b, near):
-        return _LIMITER
-    if drop < max(40 * _RPM, 4.0 * bounds[2]) and abs(level[near - 1] - last) < 0.03 * last:
-        return _HELD
-    if _slips(ratio, tolerance, bounds, usual, b, near, work):
-        return _SLIP
-    if not full[a]:
-        return _PART
-    return _FALLS if all_of(full, b, near) else _LIFTED
+    """The ends led out to where speed turns, if it falls beyond: the wide slope of cells beside such a kink is part of
+    the fall, and shows the rise too late or ends it too soon.
 
-
-@compiled
-def _without_flare(speed: Any, slope: Any, bounds: Any, row: Any, work: Any) -> Any:
-    """Cut where the rise runs away before it falls back at full throttle: wheels spin, and no road speed tells."""
-    a, b = int(row[0]), int(row[1])
-    if np.isfinite(row[4]) or not (row[3] == _FALLS or row[3] == _SHIFT):
-        return
-    late = max(a, b - int(bounds[12]))
-    if late - a < 3:
-        return
-    usual = middle_of(slope, max(a, late - int(bounds[13])), late, 0.5, work)
-    first = late
-    while first < b and not slope[first] > _FLARE * usual:
-        first += 1
-    if first == b or most_of(slope, late, b) < 1.25 * _FLARE * usual or first - a < 2:
-        return
-    row[1], row[3] = first, _SLIP
-    row[7], row[8] = ends_of(speed, a, first)
-
-
-@compiled
-def _figures(time: Any, speed: Any, slope: Any, road: Any, line: Any, row: Any, work: Any) -> Any:
-    """Road speed and, where it is asked for, the line through a rise."""
-    a, b = int(row[0]), int(row[1])
-    row[9] = 0.0
-    for i in range(a, b):
-        if road[i] > row[9] or road[i] != road[i]:  # once NaN it stays so
-            row[9] = road[i]
-    row[10], row[11], row[12], row[13] = np.nan, np.nan, np.nan, np.nan
-    if not line:
-        return
-    row[10], row[11] = line_through(time, speed, a, b)
-    size = finite_of(slope, a, b, work)  # a slope is never anything else
-    row[12] = nth(work, size, int(0.1 * size))
-    row[13] = nth(work, size, min(size - 1, int(0.9 * size)))
+    since, till  the cells it stays within
+    """
+    speed, slope = cells[1], cells[2]
+    a, b, reach = int(row[0]), int(row[1]), int(bounds[14])
+    inside = min(reach, (b - a) // 3)
+    first, last = a, b - 1
+    start, end = max(since, a - reach), min(till, b + reach)
+    like = slope[first + inside]
+    if row[2] == 0 and start < a and slope[start] < -_LIKE_WITHIN * like:
+        i = a - 1
+        while i >= start and full[i] == full[a]:
+            if speed[i] < speed[first] - bounds[2] and _goes_on(cells, cut, bounds, row[4], -1.0, i, a, like):
+                first = i
+            i -= 1
+    like = slope[last - inside]
+    if row[3] == 0 and end > b and slope[end - 1] < -_LIKE_WITHIN * like:
+        i = b
+        while i < end and full[i] == full[a] and not rising[i]:
+            if speed[i] > speed[last] + bounds[2] and _goes_on(
+                cells, cut, bounds, row[4], 1.0, i, b - 1, like
+            ):
+                last = i
+            i += 1
+    row[0], row[1] = first, last + 1
 
 
 @compiled
@@ -343,7 +236,6 @@ def rises(
     bounds: Any,
     gears: Any,
     chunks: Any,
-    borders: Any,
     on: Any,
     work: Any,
     out: Any,
@@ -354,19 +246,18 @@ def rises(
              road speed [m/s]
     full, cut, rising  (n,) as a scene has them; want: full throttle or less
     least    [rad/s] spans over which the level rises by less than nine tenths of this are passed over
-    bounds   (14,)   step, error, noise, top, ratio tolerance, slowest ramp, 1 for slow samples, and cells:
-                     0.3 s, 0.3 s, just behind, further behind, half a second, flare, before a flare
+    bounds   (15,)   step, error, noise, top, ratio tolerance, slowest ramp, 1 for slow samples, and cells:
+                     0.3 s, 0.3 s, just behind, further behind, half a second, flare, before a flare, half of a slope
     gears    (2, g)  logarithm of each ratio and how near one is that is meant
-    chunks, borders (m, 2) as a grid has them
-    on (n,), work (n + 1,)  room; out (k, ROW): filled
-    Lines are laid through the rises at full throttle only. Returns how many rows, -1 where ``out`` is too short.
-    Source: own.
+    chunks   (m, 2)  as a grid has them
+    on (n,), work (n + 1,)  room; out (k, SPAN): filled
+    Returns how many rows, -1 where ``out`` is too short. Source: own.
     """
-    time, speed, slope, level, ratio, tolerance, road = cells
+    time, speed, slope, level, ratio, tolerance, _road = cells
     count = 0
     for home in range(chunks.shape[0]):
         chunk = chunks[home]
-        y = chunk[0]
+        y, since = chunk[0], chunk[0]
         while y < chunk[1]:
             x = y
             while x < chunk[1] and not (rising[x] and full[x] == want):
@@ -385,14 +276,8 @@ def rises(
             count = _in_one_gear(time, ratio, tolerance, bounds, gears, a, b, on, out, count, work)
             for k in range(begin, count):
                 row = out[k]
-                if row[2] == 0:
-                    row[2] = _before(slope, full, cut, bounds, chunk, borders[home, 0], int(row[0]))
-                if row[3] == 0:
-                    ends = borders[home, 1]
-                    row[3] = _behind(
-                        slope, level, ratio, tolerance, full, cut, bounds, gears, chunk, ends, row, work
-                    )
-                row[7], row[8] = ends_of(speed, int(row[0]), int(row[1]))
-                _without_flare(speed, slope, bounds, row, work)
-                _figures(time, speed, slope, road, want, row, work)
+                row[8], row[9], row[10] = row[0], row[1], home
+                if bounds[6] == 0:
+                    _out_to_the_turn(cells, full, cut, rising, bounds, since, chunk[1], row)
+                since = max(since, int(row[1]))
     return count

@@ -323,3 +323,20 @@ def test_a_gear_channel_that_contradicts_the_ratio_is_told() -> None:
     (pull,) = find_pulls_in(log.channels(gear=4.0, vehicle_speed=road), facts).pulls
     assert pull.gear == "3"
     assert any("says 4" in doubt for doubt in pull.doubts)
+
+
+@pytest.mark.parametrize(("step", "noise"), [(0.02, 2.0), (0.04, 4.0), (0.1, 8.0)])
+def test_ends_stand_where_speed_turns_beside_a_gear_change_and_a_lift(step: float, noise: float) -> None:
+    """Engine speed falls steeply to a turn, rises slowly at full throttle, is lifted off: the fall on both sides is
+    within reach of the line that shows the slope."""
+    rng = np.random.default_rng(5)
+    time = np.arange(0.0, 24.0, step)
+    corners = [0.0, 6.0, 6.6, 17.0, 24.0], [5800.0, 5800.0, 4250.0, 5760.0, 4400.0]
+    rpm = np.interp(time, *corners) + rng.normal(0.0, noise, time.size)
+    throttle = np.where((time >= 6.6) & (time < 17.0), 1.0, 0.05)
+    log = {"engine_speed": Series(time, rpm * RPM), "throttle_position": Series(time, throttle)}
+    (pull,) = find_pulls_in(ChannelsInMemory(log)).pulls
+    assert pull.start == pytest.approx(6.6, abs=max(0.06, 2.05 * step))
+    assert pull.end == pytest.approx(17.0, abs=max(0.06, 2.05 * step))
+    assert (pull.speed_end - pull.speed_start) / RPM == pytest.approx(1510, abs=3 * noise + 145 * step)
+    assert (pull.began_by, pull.ended_by) == ("throttle-opened", "lifted")
