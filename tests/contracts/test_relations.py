@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import inspect
+import itertools
 import re
 
 import numba
@@ -129,7 +131,41 @@ def sample_arguments(relation: Relation) -> dict[str, float | np.ndarray]:
             if not (low < value < high):
                 value = low + 0.4 * (high - low)
         values[argument] = value
+    return brought_together(relation, values)
+
+
+def brought_together(
+    relation: Relation, values: dict[str, float | np.ndarray]
+) -> dict[str, float | np.ndarray]:
+    """The same arguments, one made smaller wherever they do not go together."""
+    for held in relation.needs.values():
+        names = list(inspect.signature(held).parameters)
+        for share, name in itertools.product((1.0, 0.1, 0.01), names):
+            trial = {**values, name: share * values[name]}
+            if held(*(trial[one] for one in names)):
+                values = trial
+                break
     return values
+
+
+@every_relation
+def test_arguments_that_do_not_go_together_are_refused_in_words(name: str) -> None:
+    """Smaller and smaller, larger and larger, one of them at a time, until the condition breaks."""
+    relation = RELATIONS[name]
+    good = sample_arguments(relation)
+    for words, held in relation.needs.items():
+        broken = 0
+        for argument, share in itertools.product(inspect.signature(held).parameters, (1e-3, 1e3, -1e7)):
+            one = {**good, argument: share * good[argument]}
+            interval = relation.domain.get(argument)
+            if interval is not None and not interval.holds(float(one[argument])):
+                continue
+            if held(*(one[key] for key in inspect.signature(held).parameters)):
+                continue
+            broken += 1
+            with pytest.raises(OutOfDomain, match=re.escape(words.split(" x ")[0]) + "|lies outside"):
+                relation(**one)
+        assert broken, f"{words} cannot be broken"
 
 
 @every_relation

@@ -3,8 +3,9 @@
 For naturally aspirated engines. An engine that holds its manifold pressure absolute compensates for the
 weather by itself: its honest factor is 1, and these formulas overstate its power at altitude. Quote raw
 figures first. There is no engine factor for spark ignition: ``correction_compression_ignition`` exists to
-show what it belongs to. Temperatures are in kelvin; the standards use 273 and 298 exactly, so convert with
-273, not 273.15, to match them.
+show what it belongs to. Temperatures are in kelvin. The metric standards add 273 to degrees Celsius and divide by 298
+or 293: for these convert with 273, not 273.15 (the difference is 0.0003 in the factor). J607 adds 460 to degrees
+Fahrenheit and does so inside: give it true kelvin.
 """
 
 from __future__ import annotations
@@ -74,7 +75,7 @@ def correction_j607(dry_pressure: Number, temperature: Number) -> Number:
     """Factor of the old gross standard SAE J607; about 4 % above J1349.
 
     dry_pressure  (...,)  [Pa]  barometric less vapour pressure; reference 29.92 inHg
-    temperature   (...,)  [K]   of the inlet air; reference 60 degF, degF + 460 in the standard
+    temperature   (...,)  [K]   of the inlet air, true kelvin; reference 60 degF, degF + 460 in the standard
     Returns (...,) [-] on brake power. Raises OutOfDomain for an argument not above 0.
     Source: SAE J607, reference conditions and two worked values read in a public note."""
     inches = dry_pressure / 3386.389
@@ -125,7 +126,7 @@ def engine_factor_compression_ignition(specific_fuel_delivery: Number) -> Number
 
     specific_fuel_delivery  (...,)  [mg/(l cycle)]  fuel per cycle and litre over the boost pressure ratio
     Returns (...,) [-], held constant outside 37.2 to 65. Raises OutOfDomain for a negative delivery.
-    Source: ISO 1585 and UN R85, read in an engine maker's published manual."""
+    Source: ISO 1585, read in an engine maker's published manual; UN R85 is remembered to hold it from 40 (0.3) on."""
     result: Number = 0.036 * np.minimum(np.maximum(specific_fuel_delivery, 37.2), 65.0) - 1.14
     return result
 

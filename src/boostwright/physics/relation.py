@@ -66,16 +66,22 @@ class Relation:
         valid: Mapping[str, Interval],
         source: str,
         status: str,
+        needs: Mapping[str, Callable[..., Any]],
     ) -> None:
         """Keep the raw formula and what is known of it."""
         self.formula = formula
         self.domain = dict(domain)
         self.valid = dict(valid)
+        self.needs = dict(needs)
         self.source = source
         self.status = status
         self.signature = inspect.signature(formula)
         self._names = tuple(self.signature.parameters)
         self._checks = [(self._names.index(name), name, interval) for name, interval in self.domain.items()]
+        self._joint = [
+            (words, holds, tuple(self._names.index(name) for name in inspect.signature(holds).parameters))
+            for words, holds in self.needs.items()
+        ]
         functools.update_wrapper(self, formula)
 
     def __call__(self, *args: Any, **kwargs: Any) -> Any:
@@ -93,7 +99,22 @@ class Relation:
                 continue
             self._check(name, interval, np.asarray(value, dtype=float))
         with np.errstate(all="ignore"):
+            for words, holds, indices in self._joint:
+                held = holds(*(args[index] for index in indices))
+                if held is not True and not np.all(held):
+                    self._refuse(words, [args[index] for index in indices], indices)
             return self.formula(*args)
+
+    def _refuse(self, words: str, values: list[Any], indices: tuple[int, ...]) -> None:
+        """Raise OutOfDomain where arguments do not go together."""
+        shown = []
+        for value, index in zip(values, indices, strict=True):
+            one = np.asarray(value, dtype=float)
+            text = f"{float(one):g}" if one.shape == () else f"{np.nanmin(one):g} to {np.nanmax(one):g}"
+            shown.append(f"{self._names[index]} = {text}")
+        raise OutOfDomain(
+            f"{self.__name__}: {words} is asked, not {', '.join(shown)}; the relation has no meaning there."
+        )
 
     def _check(self, name: str, interval: Interval, values: np.ndarray) -> None:
         """Raise OutOfDomain where an argument lies outside its domain."""
@@ -124,6 +145,7 @@ def relation(
     status: str,
     domain: Mapping[str, Interval] | None = None,
     valid: Mapping[str, Interval] | None = None,
+    needs: Mapping[str, Callable[..., Any]] | None = None,
 ) -> Callable[[Callable[..., Any]], Relation]:
     """Declare a physics relation.
 
@@ -131,10 +153,12 @@ def relation(
     status  one of 'read', 'read second-hand', 'from memory', 'common practice', 'definition', 'own estimate'
     domain  argument -> Interval outside which a direct call raises OutOfDomain
     valid   argument -> Interval that the source states; leaving it is flagged, never refused
+    needs   words -> what must hold between arguments, a function of some of them by name; a direct call that breaks
+            it raises OutOfDomain with the words
     """
 
     def wrap(formula: Callable[..., Any]) -> Relation:
-        made = Relation(formula, domain or {}, valid or {}, source, status)
+        made = Relation(formula, domain or {}, valid or {}, source, status, needs or {})
         REGISTRY[f"{formula.__module__.removeprefix('boostwright.physics.')}.{formula.__name__}"] = made
         return made
 

@@ -25,12 +25,14 @@ __all__ = [
 
 _ABOVE_ZERO = Interval(0.0, open_low=True)
 _NOT_NEGATIVE = Interval(0.0)
+_TURNS_OVER = {"a rod longer than half the stroke": lambda rod_length, stroke: rod_length > 0.5 * stroke}
 
 
 @relation(
     source="definition",
     status="definition",
     domain={"stroke": _ABOVE_ZERO, "rod_length": _ABOVE_ZERO},
+    needs=_TURNS_OVER,
 )
 def piston_travel(crank_angle: Number, stroke: Number, rod_length: Number) -> Number:
     """Distance of the piston below top dead centre.
@@ -38,7 +40,8 @@ def piston_travel(crank_angle: Number, stroke: Number, rod_length: Number) -> Nu
     crank_angle  (...,)  [rad]  after top dead centre
     stroke       (...,)  [m]
     rod_length   (...,)  [m]    centre to centre, above half the stroke
-    Returns (...,) [m]. Raises OutOfDomain for a length not above 0.
+    Returns (...,) [m]. Raises OutOfDomain for a length not above 0 or
+    a rod too short to turn over.
     Source: kinematics, exact."""
     r = 0.5 * stroke
     sine = np.sin(crank_angle)
@@ -50,6 +53,7 @@ def piston_travel(crank_angle: Number, stroke: Number, rod_length: Number) -> Nu
     source="definition",
     status="definition",
     domain={"stroke": _ABOVE_ZERO, "rod_length": _ABOVE_ZERO, "rotational_speed": _NOT_NEGATIVE},
+    needs=_TURNS_OVER,
 )
 def piston_speed(crank_angle: Number, stroke: Number, rod_length: Number, rotational_speed: Number) -> Number:
     """Speed of the piston, positive toward the crank.
@@ -71,6 +75,7 @@ def piston_speed(crank_angle: Number, stroke: Number, rod_length: Number, rotati
     source="definition",
     status="definition",
     domain={"stroke": _ABOVE_ZERO, "rod_length": _ABOVE_ZERO, "rotational_speed": _NOT_NEGATIVE},
+    needs=_TURNS_OVER,
 )
 def piston_acceleration(
     crank_angle: Number, stroke: Number, rod_length: Number, rotational_speed: Number
@@ -113,6 +118,7 @@ def gas_force(pressure: Number, crankcase_pressure: Number, bore: Number) -> Num
         "rod_length": _ABOVE_ZERO,
         "rotational_speed": _NOT_NEGATIVE,
     },
+    needs=_TURNS_OVER,
 )
 def inertia_force(
     crank_angle: Number,
@@ -167,6 +173,7 @@ def rod_force_overlap(gas_force: Number, inertia_force_top: Number) -> Number:
     source="definition",
     status="definition",
     domain={"stroke": _ABOVE_ZERO, "rod_length": _ABOVE_ZERO},
+    needs=_TURNS_OVER,
 )
 def rod_force_along(piston_force: Number, crank_angle: Number, stroke: Number, rod_length: Number) -> Number:
     """Force along the rod, which leans by its angle against the cylinder.
@@ -175,7 +182,8 @@ def rod_force_along(piston_force: Number, crank_angle: Number, stroke: Number, r
     crank_angle   (...,)  [rad]  after top dead centre
     stroke        (...,)  [m]
     rod_length    (...,)  [m]    centre to centre, above half the stroke
-    Returns (...,) [N]. Raises OutOfDomain for a length not above 0.
+    Returns (...,) [N]. Raises OutOfDomain for a length not above 0 or
+    a rod too short to turn over.
     Source: statics; friction of the piston left out."""
     lean = 0.5 * stroke * np.sin(crank_angle) / rod_length
     result: Number = piston_force / np.sqrt(1.0 - lean**2)

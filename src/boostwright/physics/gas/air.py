@@ -13,6 +13,7 @@ __all__ = [
     "DRY_AIR",
     "density_ideal_gas",
     "dew_point_magnus_alduchov_eskridge",
+    "dew_point_wagner_pruss",
     "dry_pressure",
     "humid_air",
     "humid_air_mole_fractions",
@@ -34,6 +35,9 @@ _WATER_OVER_AIR = float(MOLAR_MASS[4]) / _DRY_AIR_MOLAR_MASS
 
 _ABOVE_ZERO = Interval(0.0, open_low=True)
 _NOT_NEGATIVE = Interval(0.0)
+_SOME_AIR = {
+    "a vapour pressure below the total": lambda vapour_pressure, pressure: vapour_pressure < pressure
+}
 
 
 @relation(
@@ -94,6 +98,39 @@ def dew_point_magnus_alduchov_eskridge(vapour_pressure: Number) -> Number:
 
 
 @relation(
+    source="wagner-pruss-1993",
+    status="from memory",
+    domain={"vapour_pressure": Interval(1.0, 22.064e6)},
+    valid={"vapour_pressure": Interval(611.657, 22.064e6)},
+)
+def dew_point_wagner_pruss(vapour_pressure: Number) -> Number:
+    """Dew point over liquid water, the inverse of saturation_pressure_wagner_pruss.
+
+    vapour_pressure  (...,)  [Pa]  partial pressure of the water vapour, from the triple point 611.657
+    Returns (...,) [K]. Raises OutOfDomain below 1 Pa and above the critical pressure.
+    Source: Wagner and Pruss, J. Phys. Chem. Ref. Data 22 (1993) 783, eq. 1, from memory; four Newton steps on the
+    logarithm of pressure from the Magnus form, exact to 1e-6 K up to 640 K. The Magnus form alone stands up to 0.04 K
+    off from 0 to 50 degC."""
+    log_ratio = np.log(vapour_pressure / 610.94)
+    t = np.minimum(273.15 + 243.04 * log_ratio / (17.625 - log_ratio), 646.0)
+    wanted = np.log(vapour_pressure / 22.064e6)
+    for _ in range(4):
+        tau = 1.0 - t / 647.096
+        root = np.sqrt(tau)
+        inner = -11.7866497 + 22.6807411 * root + tau * (-15.9618719 + 1.80122502 * tau**3 * root)
+        series = tau * (-7.85951783 + 1.84408259 * root + tau * tau * inner)
+        slope = (
+            -7.85951783
+            + 2.76612389 * root
+            + tau * tau * (-35.3599491 + 79.3825939 * root + tau * (-63.8474876 + 13.5091877 * tau**3 * root))
+        )
+        off = 647.096 / t * series - wanted
+        t = np.minimum(t + off * t / (647.096 / t * series + slope), 647.0)
+    result: Number = t
+    return result
+
+
+@relation(
     source="definition",
     status="definition",
     domain={"relative_humidity": Interval(0.0, 1.0), "saturation_pressure": _ABOVE_ZERO},
@@ -112,6 +149,7 @@ def vapour_pressure(relative_humidity: Number, saturation_pressure: Number) -> N
     source="definition",
     status="definition",
     domain={"pressure": _ABOVE_ZERO, "vapour_pressure": _NOT_NEGATIVE},
+    needs=_SOME_AIR,
 )
 def dry_pressure(pressure: Number, vapour_pressure: Number) -> Number:
     """Partial pressure of the dry air in humid air, which power correction and combustion ask for.
@@ -127,6 +165,7 @@ def dry_pressure(pressure: Number, vapour_pressure: Number) -> Number:
     source="definition",
     status="definition",
     domain={"pressure": _ABOVE_ZERO, "vapour_pressure": _NOT_NEGATIVE},
+    needs=_SOME_AIR,
 )
 def humidity_ratio(pressure: Number, vapour_pressure: Number) -> Number:
     """Mass of water per mass of dry air, ideal gases.
@@ -142,6 +181,7 @@ def humidity_ratio(pressure: Number, vapour_pressure: Number) -> Number:
     source="definition",
     status="definition",
     domain={"pressure": _ABOVE_ZERO, "vapour_pressure": _NOT_NEGATIVE},
+    needs=_SOME_AIR,
 )
 def humid_air_mole_fractions(pressure: Number, vapour_pressure: Number) -> NDArray[np.float64]:
     """Mole fractions of humid air.
@@ -225,6 +265,11 @@ def thermal_conductivity_power_law(temperature: Number) -> Number:
     status="from memory",
     domain={"temperature": _ABOVE_ZERO, "wet_bulb_temperature": _ABOVE_ZERO, "pressure": _ABOVE_ZERO},
     valid={"wet_bulb_temperature": Interval(273.16, 323.15)},
+    needs={
+        "a wet bulb not above the dry one": lambda wet_bulb_temperature, temperature: (
+            wet_bulb_temperature <= temperature
+        )
+    },
 )
 def relative_humidity_from_wet_bulb(
     temperature: Number, wet_bulb_temperature: Number, pressure: Number

@@ -184,6 +184,11 @@ def entropy_function(coefficients: NDArray[np.float64], temperature: Number) -> 
     source="definition",
     status="definition",
     domain={"specific_heat": _ABOVE_ZERO, "gas_constant": _ABOVE_ZERO},
+    needs={
+        "a specific heat above the gas constant": lambda specific_heat, gas_constant: (
+            specific_heat > gas_constant
+        )
+    },
 )
 def heat_capacity_ratio(specific_heat: Number, gas_constant: Number) -> Number:
     """Ratio of the specific heats of an ideal gas, cp/(cp - R).

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from boostwright.physics.number import Number
 from boostwright.physics.relation import Interval, relation
 
@@ -19,6 +21,14 @@ STEFAN_BOLTZMANN = 5.670374419e-8  # W/(m2 K4), CODATA 2018
 
 _NOT_NEGATIVE = Interval(0.0)
 _EMISSIVITY = Interval(0.0, 1.0, open_low=True)
+
+
+def _drawn(
+    temperature_hot: Number, heat_flux: Number, emissivity_hot: Number, emissivity_hot_face: Number
+) -> Any:
+    """Whether a shield, however cold, would draw that heat."""
+    resistance = 1.0 / emissivity_hot + 1.0 / emissivity_hot_face - 1.0
+    return heat_flux * resistance <= STEFAN_BOLTZMANN * temperature_hot**4
 
 
 @relation(source="codata-2018", status="definition", domain={"temperature": _NOT_NEGATIVE})
@@ -102,6 +112,7 @@ def exchange_parallel_plates(
         "emissivity_hot": _EMISSIVITY,
         "emissivity_hot_face": _EMISSIVITY,
     },
+    needs={"no more heat than a cold shield would draw": _drawn},
 )
 def shield_temperature(
     temperature_hot: Number, heat_flux: Number, emissivity_hot: Number, emissivity_hot_face: Number

@@ -29,9 +29,14 @@ _THREAD = {"nominal_diameter": _ABOVE_ZERO, "thread_pitch": _ABOVE_ZERO}
 # ISO 724 / 68-1: pitch and core diameter of the metric profile are d - 0.649519 P and d - 1.226869 P
 _PITCH_DIAMETER, _CORE_DIAMETER = 0.649519, 1.226869
 _FLANK = 1.154700538379252  # 1 / cos 30 deg
+_CORE_LEFT = {
+    "a pitch that leaves a core": lambda thread_pitch, nominal_diameter: (
+        _CORE_DIAMETER * thread_pitch < nominal_diameter
+    )
+}
 
 
-@relation(source="iso-898-1", status="from memory", domain=_THREAD)
+@relation(source="iso-898-1", status="from memory", domain=_THREAD, needs=_CORE_LEFT)
 def bolt_stress_area(nominal_diameter: Number, thread_pitch: Number) -> Number:
     """Nominal stress area of a metric thread.
 
@@ -66,6 +71,7 @@ def bolt_proof_load(stress_area: Number, proof_stress: Number) -> Number:
         "friction_coefficient": _FRICTION,
         "utilisation": Interval(0.0, 1.0, open_low=True),
     },
+    needs=_CORE_LEFT,
 )
 def assembly_preload_vdi_2230(
     nominal_diameter: Number,
@@ -101,6 +107,7 @@ def assembly_preload_vdi_2230(
         "friction_coefficient": _FRICTION,
         "head_friction_diameter": _ABOVE_ZERO,
     },
+    needs=_CORE_LEFT,
 )
 def tightening_torque_vdi_2230(
     preload: Number,

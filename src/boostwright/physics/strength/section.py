@@ -25,9 +25,15 @@ _SIZES = {
     "flange_thickness": _ABOVE_ZERO,
     "web_thickness": _ABOVE_ZERO,
 }
+_AN_I = {
+    "flanges that leave room for a web": lambda flange_thickness, section_depth: (
+        2.0 * flange_thickness <= section_depth
+    ),
+    "a web no wider than the flanges": lambda web_thickness, flange_width: web_thickness <= flange_width,
+}
 
 
-@relation(source="khurmi-gupta-2005", status="definition", domain=_SIZES)
+@relation(source="khurmi-gupta-2005", status="definition", domain=_SIZES, needs=_AN_I)
 def i_section_area(
     section_depth: Number, flange_width: Number, flange_thickness: Number, web_thickness: Number
 ) -> Number:
@@ -37,12 +43,12 @@ def i_section_area(
     flange_width      (...,)  [m]
     flange_thickness  (...,)  [m]
     web_thickness     (...,)  [m]
-    Returns (...,) [m2]. Raises OutOfDomain for a size not above 0.
+    Returns (...,) [m2]. Raises OutOfDomain for a size not above 0 or sizes that make no I.
     Source: geometry; the rod section of Khurmi and Gupta, 5t x 4t x t, has 11 t2."""
     return 2.0 * flange_width * flange_thickness + (section_depth - 2.0 * flange_thickness) * web_thickness
 
 
-@relation(source="khurmi-gupta-2005", status="definition", domain=_SIZES)
+@relation(source="khurmi-gupta-2005", status="definition", domain=_SIZES, needs=_AN_I)
 def i_section_second_moment_strong(
     section_depth: Number, flange_width: Number, flange_thickness: Number, web_thickness: Number
 ) -> Number:
@@ -52,13 +58,13 @@ def i_section_second_moment_strong(
     flange_width      (...,)  [m]
     flange_thickness  (...,)  [m]
     web_thickness     (...,)  [m]
-    Returns (...,) [m4]. Raises OutOfDomain for a size not above 0.
+    Returns (...,) [m4]. Raises OutOfDomain for a size not above 0 or sizes that make no I.
     Source: geometry; the rod section of Khurmi and Gupta, 5t x 4t x t, has 419/12 t4."""
     inside = section_depth - 2.0 * flange_thickness
     return (flange_width * section_depth**3 - (flange_width - web_thickness) * inside**3) / 12.0
 
 
-@relation(source="khurmi-gupta-2005", status="definition", domain=_SIZES)
+@relation(source="khurmi-gupta-2005", status="definition", domain=_SIZES, needs=_AN_I)
 def i_section_second_moment_weak(
     section_depth: Number, flange_width: Number, flange_thickness: Number, web_thickness: Number
 ) -> Number:
@@ -68,7 +74,7 @@ def i_section_second_moment_weak(
     flange_width      (...,)  [m]
     flange_thickness  (...,)  [m]
     web_thickness     (...,)  [m]
-    Returns (...,) [m4]. Raises OutOfDomain for a size not above 0.
+    Returns (...,) [m4]. Raises OutOfDomain for a size not above 0 or sizes that make no I.
     Source: geometry; the rod section of Khurmi and Gupta, 5t x 4t x t, has 131/12 t4."""
     inside = section_depth - 2.0 * flange_thickness
     return (2.0 * flange_thickness * flange_width**3 + inside * web_thickness**3) / 12.0

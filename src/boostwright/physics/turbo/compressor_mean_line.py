@@ -87,6 +87,14 @@ def loss_skin_friction_jansen(
         "density_ratio": _ABOVE_ZERO,
     },
     valid={"clearance": Interval(0.0, 2e-3)},
+    needs={
+        "an exit wider than the inducer": lambda exit_diameter, inducer_tip_diameter: (
+            exit_diameter > inducer_tip_diameter
+        ),
+        "an inducer wider than its hub": lambda inducer_tip_diameter, inducer_hub_diameter: (
+            inducer_tip_diameter > inducer_hub_diameter
+        ),
+    },
 )
 def loss_clearance_jansen(
     swirl_exit: Number,
@@ -124,7 +132,11 @@ def loss_clearance_jansen(
 @relation(
     source="johnston-dean-1966",
     status="from memory",
-    domain={"wake_share": Interval(0.0, 1.0, open_high=True), "width_ratio": _ABOVE_ZERO},
+    domain={
+        "radial_velocity": _ABOVE_ZERO,
+        "wake_share": Interval(0.0, 1.0, open_high=True),
+        "width_ratio": _ABOVE_ZERO,
+    },
 )
 def loss_mixing_johnston_dean(
     radial_velocity: Number, swirl_exit: Number, wake_share: Number, width_ratio: Number
@@ -149,6 +161,7 @@ def loss_mixing_johnston_dean(
     domain={
         "mass_flow": _ABOVE_ZERO,
         "density": _ABOVE_ZERO,
+        "density_exit": _ABOVE_ZERO,
         "tip_speed": _NOT_NEGATIVE,
         "exit_diameter": _ABOVE_ZERO,
         "viscosity": _ABOVE_ZERO,

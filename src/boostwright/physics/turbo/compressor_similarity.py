@@ -44,13 +44,22 @@ def isentropic_head(pressure_ratio: Number, temperature_in: Number) -> Number:
     return result
 
 
-@relation(source="definition", status="definition", domain={"temperature_in": _ABOVE_ZERO})
+@relation(
+    source="definition",
+    status="definition",
+    domain={"temperature_in": _ABOVE_ZERO},
+    needs={
+        "a head above -1004.675 x temperature_in": lambda head, temperature_in: (
+            head > -1004.675 * temperature_in
+        )
+    },
+)
 def pressure_ratio_of_head(head: Number, temperature_in: Number) -> Number:
     """Pressure ratio that an isentropic head gives; inverse of ``isentropic_head``.
 
     head            (...,)  [J/kg]  above -1004.675 x temperature_in
     temperature_in  (...,)  [K]     total, > 0
-    Returns (...,) [-]. Raises OutOfDomain for a temperature that is not above zero.
+    Returns (...,) [-]. Raises OutOfDomain for a temperature that is not above zero and a head below that.
     Source: definition of isentropic work of an ideal gas (any text)."""
     result: Number = (1.0 + head / (1004.675 * temperature_in)) ** 3.5
     return result
@@ -115,14 +124,18 @@ def choked_flow_ratio(inlet_mach_squared: Number) -> Number:
     return result
 
 
-@relation(source="definition", status="definition", domain={"head": _NOT_NEGATIVE, "work": _NOT_NEGATIVE})
+@relation(
+    source="definition",
+    status="definition",
+    domain={"head": _NOT_NEGATIVE, "work": _NOT_NEGATIVE, "temperature_in": _ABOVE_ZERO},
+)
 def density_ratio_over_wheel(head: Number, work: Number, temperature_in: Number) -> Number:
     """Total density after over total density before compression.
 
     head            (...,)  [J/kg]  isentropic, >= 0
     work            (...,)  [J/kg]  actual, >= 0
     temperature_in  (...,)  [K]     total
-    Returns (...,) [-]. Raises OutOfDomain for negative work.
+    Returns (...,) [-]. Raises OutOfDomain for negative work or a temperature not above zero.
     Source: ideal gas, definition of head and work."""
     enthalpy = 1004.675 * temperature_in
     result: Number = (1.0 + head / enthalpy) ** 3.5 / (1.0 + work / enthalpy)

@@ -18,6 +18,7 @@ __all__ = [
 
 _ABOVE_ZERO = Interval(0.0, open_low=True)
 _NOT_NEGATIVE = Interval(0.0)
+_OPEN_BORE = {"a stem thinner than the bore": lambda stem_diameter, bore: stem_diameter < bore}
 
 
 @relation(
@@ -39,6 +40,7 @@ def curtain_area(valve_diameter: Number, lift: Number) -> Number:
     source="definition",
     status="definition",
     domain={"bore": _ABOVE_ZERO, "stem_diameter": _NOT_NEGATIVE},
+    needs=_OPEN_BORE,
 )
 def seat_area(bore: Number, stem_diameter: Number) -> Number:
     """Area of the round passage under the valve, less its stem.
@@ -70,6 +72,7 @@ def governing_area(curtain: Number, seat: Number) -> Number:
     source="definition",
     status="definition",
     domain={"bore": _ABOVE_ZERO, "stem_diameter": _NOT_NEGATIVE},
+    needs=_OPEN_BORE,
 )
 def lift_at_equal_area(bore: Number, stem_diameter: Number) -> Number:
     """Lift beyond which the seat, no longer the curtain, limits the flow; a quarter of the bore without a
@@ -92,6 +95,10 @@ def lift_at_equal_area(bore: Number, stem_diameter: Number) -> Number:
         "seat_angle": Interval(0.0, 0.5 * np.pi, open_low=True, open_high=True),
         "port_diameter": _ABOVE_ZERO,
         "stem_diameter": _NOT_NEGATIVE,
+    },
+    needs={
+        "a stem thinner than the port": lambda stem_diameter, port_diameter: stem_diameter < port_diameter,
+        "a head wider than two seats": lambda head_diameter, seat_width: head_diameter > 2.0 * seat_width,
     },
 )
 def poppet_area_heywood(
@@ -137,6 +144,9 @@ def poppet_area_heywood(
         "seat_coefficient": _ABOVE_ZERO,
     },
     valid={"curtain_coefficient": Interval(0.5, 0.9), "seat_coefficient": Interval(0.5, 0.9)},
+    needs={
+        "a stem thinner than the valve": lambda stem_diameter, valve_diameter: stem_diameter < valve_diameter
+    },
 )
 def effective_area_poppet(
     lift: Number,

@@ -13,6 +13,7 @@ __all__ = [
     "density_altitude_of_dry_air",
     "density_of_weather",
     "dew_point_of_weather",
+    "dew_point_of_weather_iapws",
     "dry_pressure_of_weather",
     "height_difference",
     "humidity_ratio_of_weather",
@@ -57,6 +58,15 @@ def dew_point_of_weather(temperature: float, relative_humidity: float) -> Any:
     """Dew point from temperature and relative humidity."""
     saturated = air.saturation_pressure_magnus_alduchov_eskridge(temperature)
     return air.dew_point_magnus_alduchov_eskridge(air.vapour_pressure(relative_humidity, saturated))
+
+
+@chain(
+    "gas.air.dew_point_wagner_pruss", "gas.air.saturation_pressure_wagner_pruss", "gas.air.vapour_pressure"
+)
+def dew_point_of_weather_iapws(temperature: float, relative_humidity: float) -> Any:
+    """Dew point from temperature and relative humidity, both ends by the release of IAPWS."""
+    saturated = air.saturation_pressure_wagner_pruss(temperature)
+    return air.dew_point_wagner_pruss(air.vapour_pressure(relative_humidity, saturated))
 
 
 @chain("gas.air.density_ideal_gas", "gas.standard_atmosphere.density_altitude")
