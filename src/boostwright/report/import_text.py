@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Collection
 
 from boostwright.report.prose import counted
 from boostwright.report.text_table import TextColumn, render_table
-from boostwright.tasks.import_log import ImportedLog, ImportResult
+from boostwright.tasks.import_log import ImportedLog, ImportResult, Proposal
 
 __all__ = ["import_text"]
 
 _WIDEST = 110
+_AGAINST = 0.5  # sureness below which name, unit and numbers contradict each other
 
 
 def import_text(result: ImportResult, width: int) -> str:
@@ -51,16 +53,27 @@ def _questions(log: ImportedLog, width: int) -> list[str]:
     asked = [note.text for note in log.entry.notes if note.code.startswith("ask-")]
     if not questions and not asked:
         return ["  No question is open."]
-    seen: dict[str, int] = {}
-    for proposal in questions:
-        seen.setdefault(proposal.question, 0)
-        seen[proposal.question] += 1
-    lines = [
-        f"  Asked ({len(seen) + len(asked)}); these columns are not used until it is answered with --map or --unit:"
-    ]
-    for text in (*asked, *seen):
+    lines = []
+    for text in asked:
+        lines += _wrapped(text, width, "  Asked of the file: ", "    ")
+    seen = {proposal.question: proposal for proposal in questions}
+    if seen:
+        text = f"Asked ({len(seen)}); these columns are not used until it is answered, with what fits behind --map:"
+        lines += _wrapped(text, width, "  ", "    ")
+    for text, proposal in seen.items():
         lines += _wrapped(text, width, "    ? ", "      ")
-    return lines
+        if proposal.confidence < _AGAINST:
+            lines += _wrapped(f"({proposal.reason})", width, "      ", "      ")
+    return [*lines, *_example(seen.values(), width)]
+
+
+def _example(questions: Collection[Proposal], width: int) -> list[str]:
+    """How one of the questions would be answered."""
+    first = next((p for p in questions if p.choices), None)
+    if first is None:
+        return []
+    text = f'Answer for example: --map "{first.column}={first.choices[0].words()}", by importing the same file again.'
+    return _wrapped(text, width, "    ", "      ")
 
 
 def _taken(log: ImportedLog, width: int) -> list[str]:
@@ -86,7 +99,7 @@ def _taken(log: ImportedLog, width: int) -> list[str]:
     ]
     table = render_table(columns, 10_000)
     return [
-        f"  {len(rows)} columns stand for channels (why: --json):",
+        f"  {'1 column stands' if len(rows) == 1 else f'{len(rows)} columns stand'} for channels (why: --json):",
         *("    " + line for line in table.splitlines()),
     ]
 

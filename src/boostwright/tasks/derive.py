@@ -149,7 +149,7 @@ def derive(place: LogPlace, request: DeriveRequest | None = None) -> DeriveResul
         notes.append("No build: what needs bores, maps, fuel or the engine's size cannot be worked out.")
     facts, prediction, model_notes = _facts(place.build, samples, request)
     notes += model_notes
-    worked = work_out_samples(samples, facts)
+    worked = work_out_samples(samples, replace(facts, timed=place.timed))
     notes = [*doubt_notes(place, worked.made.values()), *notes]
     pulls = find_pulls(place, part=place.part).pulls
     stretches = [(pull.start, pull.end) for pull in pulls]

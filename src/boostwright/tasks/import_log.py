@@ -34,6 +34,7 @@ __all__ = [
     "ImportOptions",
     "ImportResult",
     "ImportedLog",
+    "Proposal",
     "TextOptions",
     "import_logs",
     "logs_folder",

@@ -52,6 +52,11 @@ class LogPlace:
     _holder: Any = field(default=None, repr=False, compare=False)
 
     @property
+    def timed(self) -> bool:
+        """False where the file left its times open: rows are counted, or nothing says what its clock counts in."""
+        return not _asked_of_time(self.entry)
+
+    @property
     def name(self) -> str:
         """What to call the log: the name of the file it came from."""
         return self.entry.file_name
@@ -170,7 +175,10 @@ def _open(
     parts = tuple(sorted(rows))
     taken = part or max(parts, key=lambda one: (rows[one], -one), default=1)
     questions = tuple(p for p in proposals if p.status == ASKED)
-    said = list(notes)
+    said = [
+        *notes,
+        *(f"Its times are not known, nor what goes by them: {text}" for text in _asked_of_time(entry)),
+    ]
     if len(parts) > 1:
         said.append(
             f"The log has {len(parts)} parts on clocks of their own; this is part {taken}"
@@ -189,6 +197,11 @@ def _open(
         holder,
     )
     return place if taken in parts else place.of_part(taken)
+
+
+def _asked_of_time(entry: LogEntry) -> tuple[str, ...]:
+    """What the import asked about the time, and was not told."""
+    return tuple(note.text for note in entry.notes if note.code == "ask-time")
 
 
 def _let_go(_holder: _Holder) -> None:

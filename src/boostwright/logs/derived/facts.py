@@ -307,6 +307,7 @@ class Facts:
 
     load        'road', 'roller' without a brake, '' where not known
     load_words  why it is taken for that, '' where the user says so
+    timed       False where the log's times are only counted rows: then nothing has a rate of change
     """
 
     day: Day = field(default_factory=Day)
@@ -330,4 +331,5 @@ class Facts:
     dyno: DynoFacts | None = None
     load: str = ""
     load_words: str = ""
+    timed: bool = True
     weather: WeatherFacts | None = None

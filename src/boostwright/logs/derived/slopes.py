@@ -33,6 +33,10 @@ def slope_of(rows: Rows, name: str, largest: float = 0.0, window: float = WINDOW
     sampled = rows.samples.find(name)
     if sampled is None:
         raise Missing(Need(f"channel {name}"))
+    if not rows.facts.timed:
+        raise Missing(
+            Need("a time", "boostwright import with --rate or --time-unit, where the file is a log")
+        )
     rows.touched.add(name)
     if sampled.time.size < FEWEST_IN_A_LINE or not np.isfinite(sampled.period):
         raise Missing(Need(f"more samples of {name}"))

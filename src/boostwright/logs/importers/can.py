@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from boostwright.logs.extras import install_command
 from boostwright.logs.importers.header import unique_names
 from boostwright.logs.records import Column, LogError, Notes, Rows, Table
 
@@ -25,7 +26,7 @@ def load_databases(paths: tuple[Path, ...]) -> list[Any]:
     try:
         import cantools
     except ImportError:
-        remedy = 'install the extra: pip install "boostwright[can]"'
+        remedy = f"install it: {install_command('mdf', 'can')}"
         raise LogError.of("--dbc", "needs a library that is not installed.", remedy) from None
     messages: list[Any] = []
     for path in paths:

@@ -34,8 +34,8 @@ _CLOCK = re.compile(r"[+-]?\d{1,4}:\d{1,2}(?::\d{1,2})?(?:[.,]\d+)?$")
 _CLOCK_12 = re.compile(r"(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,:](\d+))?)?\s*([aApP])\.?[mM]\.?$")
 _CLOCK_FRAMES = re.compile(r"(\d{1,2}):(\d{2}):(\d{2}):(\d{1,6})$")
 _DATE = re.compile(r"(\d{1,4})([-/.])(\d{1,2})\2(\d{1,4})(?:[T ,]+(.+?))?\s*(Z|[+-]\d{2}:?\d{2})?$")
-_GROUPED_POINT = re.compile(r"[+-]?[1-9]\d{0,2}(?:([, '\u00a0\u202f])\d{3})(?:\1\d{3})*(?:\.\d*)?$")
-_GROUPED_COMMA = re.compile(r"[+-]?[1-9]\d{0,2}(?:([. '\u00a0\u202f])\d{3})(?:\1\d{3})*(?:,\d*)?$")
+_GROUPED_POINT = re.compile(r"[+-]?[1-9]\d{0,2}(?:([, '\u2019\u00a0\u202f])\d{3})(?:\1\d{3})*(?:\.\d*)?$")
+_GROUPED_COMMA = re.compile(r"[+-]?[1-9]\d{0,2}(?:([. '\u2019\u00a0\u202f])\d{3})(?:\1\d{3})*(?:,\d*)?$")
 _HEX = re.compile(r"0[xX][0-9A-Fa-f]{1,12}$")
 _UNIT = re.compile(r"([+-]?\d[\d.,' ]*(?:[eE][+-]?\d+)?)\s*([^\d\s].{0,11})$")
 
@@ -104,13 +104,14 @@ def cell_kind(cell: str, decimal: str) -> str:
 
 def read_number(cell: str, decimal: str, thousands: str = "") -> float | None:
     """The number in a cell that the fast reader left over: thousands marks, many digits, hexadecimal, a % behind it."""
-    text = cell.replace("\u00a0", " ").replace("\u202f", " ").replace("\u2212", "-").strip(" \0")
+    text = cell.replace("\u00a0", " ").replace("\u202f", " ").replace("\u2212", "-").replace("\u2019", "'")
+    text = text.strip(" \0")
     if _HEX.match(text):
         return float(int(text, 16))
     if text.endswith("%"):
         text = text[:-1].rstrip()
     if thousands or " " in text or "'" in text:
-        thousands = " " if thousands in "\u00a0\u202f" else thousands
+        thousands = {"\u00a0": " ", "\u202f": " ", "\u2019": "'"}.get(thousands, thousands)
         mark = re.escape(thousands) if thousands.strip() else "[ ']"
         if re.match(rf"[+-]?\d{{1,3}}(?:{mark}\d{{3}})+(?!\d)", text):
             text = re.sub(mark, "", text)

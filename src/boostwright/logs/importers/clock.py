@@ -30,6 +30,7 @@ _NAMES = re.compile(
 _DATES = re.compile(r"^(?:date|datum|fecha|data|dato|dag)$")
 _STEPS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}
 _FINE, _COARSE = 5e-6, 15.0  # steps between rows that a log may have [s]
+_CURVE_ROWS = 8  # even steps from which on a file without a time looks like a curve
 _COUNTERS = (65536.0, 32768.0, 4294967296.0, 2147483648.0, 16777216.0, 1e5, 1e6, 1e7, 3600.0, 86400.0, 60.0)
 
 
@@ -86,8 +87,21 @@ def find_time(layout: Layout, unit: str = "", rate: float | None = None) -> Time
         if (is_time or (bare and k == 0 and _even(values))) and _rises(values):
             return _number_time(layout, k, columns[k], unit)
     text = "no column is a time: rows are counted."
-    question = "" if rate else "At what rate were the rows written? --rate 20 says 20 rows a second."
+    question = "" if rate else _ask_rate(layout, columns, kinds)
     return TimeColumn(-1, -1, 1.0 / rate if rate else 1.0, False, text, question, "rows")
+
+
+def _ask_rate(layout: Layout, columns: list[list[str]], kinds: list[list[str]]) -> str:
+    """The question for a file without a time; a column in even steps shows a curve over it, as a dyno prints one."""
+    for k, cells in enumerate(columns):
+        steps = np.diff(_numbers(cells, layout)) if _mostly(kinds[k], ("number", "grouped")) else np.empty(0)
+        if steps.size >= _CURVE_ROWS and layout.header.found and 0 < steps.min() > 0.99 * steps.max():
+            return (
+                f"The file has no time, and {layout.header.names[k]} rises by {steps[0]:g} from row to row: a curve "
+                "over it, as a dyno prints, says nothing of ramps or lags. If it is a log, at what rate were the rows "
+                "written? --rate 20 says 20 rows a second."
+            )
+    return "At what rate were the rows written? --rate 20 says 20 rows a second."
 
 
 def _plain(name: str) -> str:

@@ -7,6 +7,7 @@ can be overruled.
 from __future__ import annotations
 
 import codecs
+import re
 from dataclasses import dataclass
 
 from boostwright.logs.records import LogError
@@ -24,6 +25,9 @@ _MARKS = (
 _SIGNS = frozenset("°µ²³·½‰λΔΩ℃")
 _LETTERS = frozenset("äöüßÄÖÜéèêëàâçñóíáúåæøÅÆØôîûùÉÈ")
 _EASTERN = frozenset("ąćęłńóśźżĄĆĘŁŃŚŹŻčšžřěůťďáíýéúČŠŽŘ")
+# between digits a letter is no letter, and a blank that does not break is the mark of a thousand
+_GROUP_BLANK = re.compile(r"(?<=\d)[\u00a0\u202f](?=\d{3})")
+_LETTER_IN_NUMBER = re.compile(r"(?<=\d)[^\W\d_a-zA-Z](?=\d)")
 _SINGLE = ("cp1252", "mac_roman", "cp850", "cp1250", "cp1251", "shift_jis")
 
 
@@ -104,7 +108,9 @@ def _single_byte(text: bytes) -> Encoding:
 
 
 def _score(text: str, candidate: str) -> float:
-    """How much of what is not ASCII looks like units and names, in -1 to 1."""
+    """How much of what is not ASCII looks like units, names and marks of thousands, in -1 to 1."""
+    groups = len(_GROUP_BLANK.findall(text))
+    broken = len(_LETTER_IN_NUMBER.findall(text))
     strange = [letter for letter in text if not letter.isascii()]
     letters = _SIGNS | _LETTERS
     if candidate == "cp1250":
@@ -113,8 +119,8 @@ def _score(text: str, candidate: str) -> float:
         letters = _SIGNS | {letter for letter in strange if "А" <= letter <= "я"}
     elif candidate == "shift_jis":
         letters = _SIGNS | {letter for letter in strange if "぀" <= letter <= "鿿"}
-    good = sum((letter in letters) + (letter in _SIGNS) for letter in strange)
-    bad = sum(letter not in letters for letter in strange)
+    good = sum((letter in letters) + (letter in _SIGNS) for letter in strange) + 2 * groups - broken
+    bad = sum(letter not in letters for letter in strange) - groups + broken
     prior = 0.02 * _SINGLE.index(candidate)
     return (good - 2 * bad) / max(len(strange), 1) - prior
 

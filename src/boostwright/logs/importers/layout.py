@@ -233,7 +233,7 @@ def _thousands(
     sample: tuple[tuple[str, ...], ...], mark: str, point: str
 ) -> tuple[str, tuple[tuple[str, str], ...]]:
     """The mark between groups of three digits, where there is one, and a question where that cannot be told."""
-    signs = ("," if point == "." else ".", "'", " ", "\u00a0")
+    signs = ("," if point == "." else ".", "'", "\u2019", " ", "\u00a0", "\u202f")
     found: Counter[str] = Counter()
     for row in sample:
         for cell in row:

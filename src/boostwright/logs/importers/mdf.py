@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from boostwright.logs.extras import install_command
 from boostwright.logs.importers.header import unique_names
 from boostwright.logs.importers.mdf4_blocks import PlainGroup, plain_groups, read_plain, wanted_kind
 from boostwright.logs.records import Column, LogError, Notes, Rows, Table
@@ -80,12 +81,13 @@ def _ordered(table: Table, time: Any, values: list[Any]) -> Rows:
     return Rows(table, time, tuple(values))
 
 
-def _library() -> Any:
+def _library(path: Path) -> Any:
     try:
         import asammdf
     except ImportError:
-        remedy = 'install the extra: pip install "boostwright[mdf]"'
-        raise LogError.of("ASAM MDF", "needs a library that is not installed.", remedy) from None
+        remedy = f"install it: {install_command('mdf')} (for raw CAN frames {install_command('mdf', 'can')})"
+        text = "is an ASAM MDF file that takes a library to read, and that is not installed."
+        raise LogError.of(path.name, text, remedy) from None
     return asammdf
 
 
@@ -93,7 +95,7 @@ def _by_library(path: Path, notes: Notes, databases: tuple[Path, ...], done: set
     """The groups that are not plain, some thousand records at a time."""
     import logging
 
-    library = _library()
+    library = _library(path)
     logging.getLogger("asammdf").setLevel(logging.ERROR)
     file = _opened(library, path)
     frames = False

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from boostwright.logs.extras import install_command
 from boostwright.logs.made.faults import SimulationError
 from boostwright.logs.made.readings import numbers_of
 from boostwright.logs.made.recorded import Recorded
@@ -33,7 +34,8 @@ def mdf_bytes(log: Recorded, about: Sequence[str]) -> bytes:
     try:
         from asammdf import MDF, Signal
     except ImportError:
-        raise SimulationError.of("mdf", "needs the extra.", 'pip install "boostwright[mdf]"') from None
+        text = "takes a library to write, and that is not installed."
+        raise SimulationError.of("mdf", text, f"install it: {install_command('mdf')}") from None
     comment = " ".join(about)
     with MDF(version="4.10") as mdf:
         mdf.start_time = _START

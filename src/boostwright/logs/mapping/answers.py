@@ -10,10 +10,10 @@ from pathlib import Path
 
 from boostwright.errors import UnitError
 from boostwright.logs.mapping.facts import Facts
-from boostwright.logs.mapping.names import CHANNELS, channel_of
+from boostwright.logs.mapping.names import CHANNELS, Channel, channel_of
 from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, REUSED, SAID, Choice, Proposal, settled
 from boostwright.logs.mapping.unit_words import find_unit
-from boostwright.logs.mapping.units_by_value import fits
+from boostwright.logs.mapping.units_by_value import COMMON, fits
 from boostwright.logs.records import LogError
 from boostwright.units import KINDS, to_si
 
@@ -41,7 +41,10 @@ class Answer:
 
 
 def read_answers(maps: Sequence[str], units: Sequence[str]) -> tuple[Answer, ...]:
-    """Answers from the options ``--map COLUMN=CHANNEL`` and ``--unit COLUMN=UNIT``. Raises LogError."""
+    """Answers from ``--map COLUMN=CHANNEL``, which may have the unit behind it, and ``--unit COLUMN=UNIT``.
+
+    Raises LogError.
+    """
     said: dict[str, Answer] = {}
     for option, texts in (("--map", maps), ("--unit", units)):
         for text in texts:
@@ -52,7 +55,9 @@ def read_answers(maps: Sequence[str], units: Sequence[str]) -> tuple[Answer, ...
             column, value = column.strip(), value.strip()
             before = said.get(column, Answer(column, "", "", "", option))
             if option == "--map":
-                said[column] = _checked(Answer(column, value, before.unit, before.basis, option))
+                channel, unit, basis = _channel_and_unit(value, option)
+                unit, basis = (unit, basis) if unit or basis else (before.unit, before.basis)
+                said[column] = _checked(Answer(column, channel, unit, basis, option))
             else:
                 unit, basis = _unit_and_basis(value, option)
                 said[column] = _checked(Answer(column, before.channel, unit, basis, option))
@@ -86,6 +91,14 @@ def read_answer_file(path: Path) -> tuple[Answer, ...]:
         unit, basis = _unit_and_basis(str(keys["unit"]), place) if "unit" in keys else ("", "")
         answers.append(_checked(Answer(column, str(keys.get("channel", "")), unit, basis, place)))
     return tuple(answers)
+
+
+def _channel_and_unit(text: str, place: str) -> tuple[str, str, str]:
+    """A channel, alone or with unit and basis behind it, as the questions offer them: ``pressure_im kPa absolute``."""
+    name, _, rest = text.partition(" ")
+    if not rest.strip() or channel_of(name) is None:
+        return text, "", ""
+    return (name, *_unit_and_basis(rest.strip(), place))
 
 
 def _unit_and_basis(text: str, place: str) -> tuple[str, str]:
@@ -183,10 +196,20 @@ def _said(proposal: Proposal, answer: Answer) -> Proposal:
             to_si(1.0, channel.kind, unit)
         except UnitError as error:
             raise LogError.of(
-                answer.place, f"{error}.", f"{name} is a {channel.kind.replace('_', ' ')}", proposal.column
+                answer.place,
+                f"{error}.",
+                f"{name} is a {channel.kind.replace('_', ' ')}: say its unit too, "
+                f'--map "{proposal.column}={name} {_example(channel)}"',
+                proposal.column,
             ) from error
     name, basis = _with_basis(proposal, answer, name, channel.basis, basis, word.basis if word else "")
     return settled(proposal, SAID, Choice(name, unit, basis), "as you said")
+
+
+def _example(channel: Channel) -> str:
+    """A unit and basis of a channel, for a remedy."""
+    unit = COMMON.get(channel.kind, ("",))[0]
+    return f"{unit} {'absolute' if channel.basis == 'either' else channel.basis}".strip()
 
 
 def _with_basis(

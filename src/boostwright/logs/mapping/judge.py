@@ -12,12 +12,28 @@ import numpy as np
 
 from boostwright.logs.mapping.basis import IMPOSSIBLE, basis_of
 from boostwright.logs.mapping.facts import Facts
-from boostwright.logs.mapping.meaning import OPEN, SIGNALS, TAKEN, Named, likely, named
+from boostwright.logs.mapping.meaning import (
+    OPEN,
+    SIGNALS,
+    TAKEN,
+    Named,
+    likely,
+    named,
+    not_denied,
+    unit_behind,
+)
 from boostwright.logs.mapping.names import CHANNELS, Channel, channel_of
 from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, Choice, Proposal
 from boostwright.logs.mapping.rules import Candidate
 from boostwright.logs.mapping.unit_words import UnitWord, folded
-from boostwright.logs.mapping.units_by_value import COMMON, fits, fitting_units, in_si, too_small_for
+from boostwright.logs.mapping.units_by_value import (
+    COMMON,
+    fits,
+    fitting_units,
+    in_si,
+    share_or_per_cent,
+    too_small_for,
+)
 
 __all__ = ["Context", "judge"]
 
@@ -63,9 +79,10 @@ def _judged(facts: Facts, context: Context, said: Named, word: UnitWord | None) 
     """The proposal for one column whose name was read."""
     if not said.candidates:
         return _proposal(facts, NONE, None, 0.5, "its name means no channel known here; --map gives it one")
+    said = replace(said, candidates=not_denied(facts, said.candidates, word))
     first = said.candidates[0]
     if first.channel in OPEN:
-        return _open(facts, first, word)
+        return _open(facts, first, word or unit_behind(facts, first.channel))
     if len(said.candidates) > 1:
         options = tuple(
             choice
@@ -208,7 +225,7 @@ def _judge_unit(
         )
     declared = word.unit if word is not None and word.kind == channel.kind else None
     if declared is not None and channel.kind == "dimensionless":
-        declared = _share_or_per_cent(facts, channel, declared)
+        declared = share_or_per_cent(facts, channel, declared)
         if declared is None:
             return _ask(
                 facts,
@@ -238,22 +255,6 @@ def _judge_unit(
         why = f"{first.why}; unit {declared} " + ("in the header" if facts.word else "in its name")
         return _basis(facts, context, said, channel, name, declared, word, min(first.sure, 0.98), why)
     return _unit_by_numbers(facts, context, said, channel, name, first)
-
-
-def _share_or_per_cent(facts: Facts, channel: Channel, declared: str) -> str | None:
-    """The unit of a share whose header has one, None where header and numbers leave it open."""
-    if channel.name in ("lambda", "lambda_target", "gear"):
-        return declared
-    if (
-        declared == "%"
-        and 0.3 < facts.high <= 1.0
-        and facts.low >= 0
-        and channel.name in ("throttle_position", "pedal_position")
-    ):
-        return None
-    if declared == "" and facts.high > 1.5 and channel.name not in ("engine_load",):
-        return None
-    return declared
 
 
 def _plain(facts: Facts, channel: Channel, name: str, first: Candidate) -> Proposal:

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from boostwright.logs.mapping.facts import Facts
 from boostwright.logs.mapping.names import CHANNELS, channel_of
 from boostwright.logs.mapping.rules import Candidate, candidates, near, says_a_thing
-from boostwright.logs.mapping.unit_words import UnitWord, folded
+from boostwright.logs.mapping.unit_words import UnitWord, find_unit, folded
 from boostwright.logs.mapping.units_by_value import COMMON, fits, in_si
 from boostwright.logs.mapping.words import Spoken, kind_notion, spoken
 
-__all__ = ["OPEN", "SIGNALS", "TAKEN", "Named", "likely", "named"]
+__all__ = ["OPEN", "SIGNALS", "TAKEN", "Named", "likely", "named", "not_denied", "unit_behind"]
 
 SIGNALS = {"voltage", "counts", "resistance", "frequency", "current", "mass_per_stroke"}
 """Kinds of unit of a sensor's signal, or of a count by the stroke."""
@@ -41,6 +41,7 @@ _BY_UNIT = {
 }
 """The few channels that are read in units of a kind."""
 
+_RULED = 0.6  # as sure as a name that means several channels by a rule, and has no strange word
 _GLOWING, _WARM = 570.0, 338.0  # K
 _STEADY, _THIN, _DENSE = 1.5e3, 60e3, 108e3  # Pa
 
@@ -127,6 +128,9 @@ def _meant(said: Spoken, kind: str) -> tuple[Candidate, ...]:
         got = candidates(said.notions | kind_notion(said, kind), said.unknown)
     if not got:
         got = near(said.notions | kind_notion(said, kind), said.unknown, kind)
+    elif kind == "rotational_speed" and said.notions - {"actual"} == {"speed"} and not said.unknown:
+        why = "a speed without a word on whose, counted in turns"
+        return (Candidate("engine_speed", 0.9, why),)
     elif kind and kind not in SIGNALS and not any(_of_kind(one.channel, kind) for one in got):
         more = near(said.notions | kind_notion(said, kind), said.unknown, kind)
         plain = tuple(replace(one, sure=0.4) for one in got if one.sure > TAKEN)
@@ -134,6 +138,34 @@ def _meant(said: Spoken, kind: str) -> tuple[Candidate, ...]:
     if len(got) > 1 and kind:
         got = tuple(one for one in got if _of_kind(one.channel, kind)) or got
     return got
+
+
+def not_denied(facts: Facts, found: tuple[Candidate, ...], word: UnitWord | None) -> tuple[Candidate, ...]:
+    """Of several channels that a name means by a rule those that its numbers, in the unit the file states, can be.
+
+    One that is left alone is taken: nothing but its numbers tells the others apart.
+    """
+    if word is None or not word.unit or len(found) < 2 or found[0].sure < _RULED:
+        return found
+    kept = tuple(
+        one
+        for one in found
+        if one.channel not in CHANNELS
+        or CHANNELS[one.channel].kind != word.kind
+        or any(fits(facts, CHANNELS[one.channel], word.unit, gauge=g) for g in (False, True))
+    )
+    if len(kept) != 1:
+        return kept or found
+    why = f"{kept[0].why}; {facts.high:.4g} {word.unit} is no {' or '.join(o.channel for o in found if o not in kept)}"
+    return (replace(kept[0], sure=max(kept[0].sure, 0.9), why=why),)
+
+
+def unit_behind(facts: Facts, channel: str) -> UnitWord | None:
+    """The unit that ends the name of a torque or power, such as PS, which in other names is something else."""
+    last = re.split(r"[\s_]+", facts.raw.name.strip())[-1]
+    word = find_unit(last)
+    kinds = {CHANNELS[one].kind for one in OPEN.get(channel, ())}
+    return word if word is not None and word.kind in kinds else None
 
 
 def _of_kind(name: str, kind: str) -> bool:

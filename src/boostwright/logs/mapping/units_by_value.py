@@ -6,7 +6,7 @@ from boostwright.logs.mapping.facts import Facts
 from boostwright.logs.mapping.names import Channel
 from boostwright.units import to_si
 
-__all__ = ["COMMON", "fits", "fitting_units", "in_si", "too_small_for"]
+__all__ = ["COMMON", "fits", "fitting_units", "in_si", "share_or_per_cent", "too_small_for"]
 
 COMMON: dict[str, tuple[str, ...]] = {
     "pressure": ("kPa", "bar", "psi", "mbar", "Pa", "inHg", "MPa", "mmHg"),
@@ -118,3 +118,19 @@ def too_small_for(facts: Facts, channel: Channel, unit: str) -> list[str]:
     if not 0.0 < largest(unit) < least:
         return []
     return [one for one in fitting_units(facts, channel) if one != unit and largest(one) >= least]
+
+
+def share_or_per_cent(facts: Facts, channel: Channel, declared: str) -> str | None:
+    """The unit of a share whose header has one, None where header and numbers leave it open."""
+    if channel.name in ("lambda", "lambda_target", "gear"):
+        return declared
+    if (
+        declared == "%"
+        and 0.3 < facts.high <= 1.0
+        and facts.low >= 0
+        and channel.name in ("throttle_position", "pedal_position")
+    ):
+        return None
+    if declared == "" and facts.high > 1.5 and channel.name not in ("engine_load",):
+        return None
+    return declared

@@ -46,7 +46,8 @@ def keep_log(
     """Import a file into the folder ``parent``, in a folder of its own.
 
     databases  DBC files for raw CAN frames
-    again      read anew a file that is there already; the earlier import stays
+    again      read anew a file that is there already; the earlier import stays. So it is where the options say
+               something of the file that the earlier import was not told: the answer to what it asked
     Raises LogError, with nothing left behind, where nothing can be read; a killed run leaves a hidden folder that the
     next import removes.
     """
@@ -56,13 +57,13 @@ def keep_log(
         original = staging.folder / "original" / file.name
         original.parent.mkdir()
         sha256, size = copy_with_hash(file, original)
-        before = find_by_hash(parent, sha256)
+        told = {key: value for key, value in asdict(options).items() if value}
+        before = find_by_hash(parent, sha256, told)
         if before is not None and not again:
             return Kept(before, False, (), cleared)
         notes, tables = _read_all(original, kind, staging.folder, options, databases)
         if not tables:
             raise LogError.of(file.name, "holds no rows.", "export the log again")
-        told = {key: value for key, value in asdict(options).items() if value}
         if databases:
             told["dbc"] = [path.name for path in databases]
             folder = staging.folder / "original" / "dbc"

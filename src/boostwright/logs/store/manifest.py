@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -184,13 +185,18 @@ def _entry(one: dict[str, Any]) -> TableEntry:
     )
 
 
-def find_by_hash(parent: Path, sha256: str) -> LogEntry | None:
-    """The log among those in a folder that came from a file with this hash; broken ones are passed over."""
+def find_by_hash(parent: Path, sha256: str, told: Mapping[str, Any] | None = None) -> LogEntry | None:
+    """The log among those in a folder that came from a file with this hash; broken ones are passed over.
+
+    told  options it must have been read with; of several the one that was told most
+    """
+    found: LogEntry | None = None
     for path in sorted(parent.glob(f"*/{MANIFEST}")):
         try:
             entry = read_manifest(path.parent)
         except LogError:
             continue
-        if entry.sha256 == sha256:
-            return entry
-    return None
+        fits = entry.sha256 == sha256 and (told or {}).items() <= entry.options.items()
+        if fits and (found is None or len(entry.options) > len(found.options)):
+            found = entry
+    return found
