@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,11 +46,28 @@ def _to_crank(rows: Rows, wheel: Uncertain, share: Number, drag: Number) -> Unce
     )
 
 
-def _losses(rows: Rows) -> tuple[Number, Number]:
+def _crank_power(rows: Rows, wheel: Uncertain) -> Uncertain:
+    """Power at the crankshaft by the driveline's loss: the build's, else a usual one with a wide band."""
     loss = rows.facts.driveline
-    if loss is None:
-        raise Missing(Need("the driveline's loss", "[driveline] of a build"))
-    return loss.share, loss.drag
+    share = loss.share if loss is not None else Number(0.14, 0.05, "common practice")
+    drag = loss.drag if loss is not None else Number(0.0, 0.0, "")
+    words = (
+        f"driveline: {loss.words}"
+        if loss is not None
+        else "driveline loss of 14 % within 5 points assumed ([driveline])"
+    )
+    return _to_crank(rows, wheel, share, drag).with_flag("driveline", words)
+
+
+def _own_inertia(rows: Rows, crank: Uncertain, slope: Uncertain, inertia: Number) -> Uncertain:
+    """Brake torque [Nm] of a power at the crankshaft, with what the engine's own inertia takes."""
+    return through(
+        lambda p, n, a, j: p / _turning(n) + j * a,
+        crank,
+        rows.channel("engine_speed"),
+        slope,
+        rows.fact("inertia of the engine", inertia),
+    )
 
 
 def _wheel_power(rows: Rows) -> Uncertain:
@@ -70,6 +88,27 @@ def _wheel_power(rows: Rows) -> Uncertain:
     return rows.first(lambda: rows.channel("power_wheel"), by_torque)
 
 
+def _ramp(rows: Rows) -> Uncertain | None:
+    """Rate of change of engine speed [rad/s2]; None where the log has none, as of a single reading.
+
+    Half a window at an end or a gap has that of the nearest rows, which may be all wrong: a small term, so that it is
+    no reason for a hole.
+    """
+    try:
+        slope = slope_of(rows, "engine_speed", rows.facts.errors["engine_speed"].share, _STEADIER)
+    except Missing:
+        return None
+    known = np.isfinite(slope.value)
+    if not known.any():
+        return None
+    held = np.interp(rows.time, rows.time[known], slope.value[known])
+    parts = {name: np.interp(rows.time, rows.time[known], part[known]) for name, part in slope.parts.items()}
+    found = replace(slope, value=held, parts=parts)
+    return found.with_error(
+        "engine_speed at the ends of a slope", np.where(known, 0.0, np.abs(held) / np.sqrt(3.0))
+    )
+
+
 def _torque(rows: Rows) -> Uncertain:
     """As a dyno gives it, at the crankshaft: logged, from power, or from the wheels."""
 
@@ -77,8 +116,15 @@ def _torque(rows: Rows) -> Uncertain:
         return through(lambda p, n: p / _turning(n), power, rows.channel("engine_speed"))
 
     def from_wheels() -> Uncertain:
-        found = from_power(_to_crank(rows, _wheel_power(rows), *_losses(rows)))
-        return found.with_flag("torque", "torque: from the wheels, brought to the crankshaft by [driveline]")
+        crank = _crank_power(rows, _wheel_power(rows))
+        known, slope = rows.facts.vehicle or rows.facts.dyno, _ramp(rows)
+        if known is None or slope is None:
+            words = (
+                "from the wheels; what the engine's own inertia takes is not added ([vehicle] engine_inertia)"
+            )
+            return said(from_power(crank), words)
+        words = "from the wheels: the driveline's loss, and what the engine's own inertia takes of a ramp"
+        return said(_own_inertia(rows, crank, slope, known.engine_inertia), words)
 
     def said(found: Uncertain, words: str) -> Uncertain:
         return found.with_flag("torque", f"torque: {words}")
@@ -143,22 +189,10 @@ def _acceleration(rows: Rows, name: str) -> tuple[Uncertain, Uncertain, Uncertai
 
 def _at_engine(rows: Rows, wheel: Uncertain, slope: Uncertain, inertia: Number) -> Uncertain:
     """Brake torque behind a power at the wheels: losses added, and what the engine's own inertia takes."""
-    loss = rows.facts.driveline
-    share = loss.share if loss is not None else Number(0.14, 0.05, "common practice")
-    drag = loss.drag if loss is not None else Number(0.0, 0.0, "")
-    crank = _to_crank(rows, wheel, share, drag)
-    found = through(
-        lambda p, n, a, j: p / _turning(n) + j * a,
-        crank,
-        rows.channel("engine_speed"),
-        slope,
-        rows.fact("inertia of the engine", inertia),
-    )
-    if rows.facts.load_words:
-        found = found.with_flag("load", f"torque from acceleration: {rows.facts.load_words}")
-    if loss is None:
-        return found.with_flag("driveline", "driveline loss of 14 % within 5 points assumed ([driveline])")
-    return found.with_flag("driveline", f"driveline: {loss.words}")
+    found = _own_inertia(rows, _crank_power(rows, wheel), slope, inertia)
+    if not rows.facts.load_words:
+        return found
+    return found.with_flag("load", f"torque from acceleration: {rows.facts.load_words}")
 
 
 def _vehicle(rows: Rows) -> VehicleFacts:
@@ -275,7 +309,7 @@ QUANTITIES = (
         "Nm",
         "brake torque",
         "at the crankshaft, uncorrected for weather",
-        "as logged; P/n; from the wheels by the driveline's loss; from acceleration",
+        "as logged; P/n; (P_wheel/(1 - s) + T_d n)/n + J_e dn/dt; from acceleration",
         _torque,
     ),
     Quantity("power", "W", "brake power", "at the crankshaft, uncorrected for weather", "T n", _power),
