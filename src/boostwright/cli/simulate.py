@@ -95,7 +95,7 @@ def simulate(
     from boostwright.report.simulate_json import simulate_json
     from boostwright.report.simulate_text import faults_text, simulate_text
     from boostwright.tasks.predict import needs_compiling
-    from boostwright.tasks.simulate import SimulateRequest, check_request, simulate_many
+    from boostwright.tasks.simulate import SimulateRequest, check_request, shared_faults, simulate_many
     from boostwright.tasks.simulate_write import write_simulated
 
     if list_faults:
@@ -121,8 +121,11 @@ def simulate(
     ]
     for request in requests:
         check_request(request)
+    folder = build_folder(build)
+    if len(requests) > 1:
+        requests = list(shared_faults(folder, requests))
     say_compiling(needs_compiling())
-    for made in simulate_many(build_folder(build), requests):
+    for made in simulate_many(folder, requests):
         written = write_simulated(made, to)
         text = simulate_text(made, written, output_width())
         outputs.write(text, partial(simulate_json, made, written), lambda: "", lambda _f, _o: [])

@@ -38,7 +38,9 @@ def simulate_text(made: Simulated, written: WrittenRun, width: int) -> str:
         clock += f", drift {logger.drift * 1e6:+.0f} ppm" if logger.drift else ""
         lines += [f"{path}: {logger.name}, {logger.rate:g} Hz, {how}, {rows}, {clock}", _channels(log, width)]
         for fault in (*log.recorded.faults, *told):
-            lines.append(paragraph(f"Fault put in: {fault.code} {fault.channel}: {fault.words}", width))
+            said = f"{fault.code} {fault.channel}".strip()
+            asked = next((text for text in request.faults if text.startswith(said)), said)
+            lines.append(paragraph(f"Fault put in: {asked}: {fault.words}", width))
         lines.append("")
     lines.append(
         paragraph(

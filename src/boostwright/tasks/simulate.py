@@ -35,6 +35,7 @@ __all__ = [
     "Simulated",
     "SimulationError",
     "check_request",
+    "shared_faults",
     "simulate",
     "simulate_many",
 ]
@@ -170,6 +171,39 @@ def simulate_many(build: Build | Path, requests: Sequence[SimulateRequest]) -> I
         yield made
 
 
+def shared_faults(build: Build | Path, requests: Sequence[SimulateRequest]) -> tuple[SimulateRequest, ...]:
+    """Requests of one run by several lists of instruments, each with the faults on what it logs.
+
+    A fault on a channel that some of them log is left out of the others; one on a channel that none logs stays with
+    all, and is refused there. Raises as ``simulate``.
+    """
+    cylinders = (read_build(build, list(requests[0].settings)) if isinstance(build, Path) else build)[
+        "engine"
+    ]
+    facts = KitFacts(cylinders.integer("cylinders"), 1.0)
+    logged = [
+        {one.channel for log in read_kit(r.instruments, facts).loggers for one in log.instruments}
+        for r in requests
+    ]
+    wanted = [_channels_of(read_fault(text)) for text in requests[0].faults]
+    found = []
+    for request, own in zip(requests, logged, strict=True):
+        kept = tuple(
+            text
+            for text, channels in zip(request.faults, wanted, strict=True)
+            if channels <= own or not any(channels <= others for others in logged)
+        )
+        found.append(replace(request, faults=kept))
+    return tuple(found)
+
+
+def _channels_of(fault: AskedFault) -> set[str]:
+    """The channels that a fault befalls."""
+    return {
+        one for one in (fault.channel, fault.words.get("with", "")) if one and channel_of(one) is not None
+    }
+
+
 def check_request(request: SimulateRequest) -> tuple[AskedFault, ...]:
     """The faults that are asked for, read; raises SimulationError where a word of the request is not known."""
     for name, value, known in (
@@ -200,9 +234,8 @@ def _refuse_strangers(faults: Sequence[AskedFault], loggers: Sequence[Logger]) -
     """Raise where a fault is asked for on a channel that nobody logs."""
     logged = {one.channel for logger in loggers for one in logger.instruments}
     for fault in faults:
-        wanted = [fault.channel, fault.words.get("with", "")]
-        for channel in filter(None, wanted):
-            if channel not in logged and channel_of(channel) is not None:
+        for channel in sorted(_channels_of(fault)):
+            if channel not in logged:
                 raise SimulationError.of(
                     "--fault",
                     f"{channel} is not logged by these instruments.",

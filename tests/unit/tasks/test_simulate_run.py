@@ -198,3 +198,18 @@ def test_command_writes_several_kits_of_one_run(tmp_path: Path) -> None:
     assert {one.name for one in tmp_path.glob("*.csv")} == {"one-pull-1-port.csv", "one-pull-1-hobby.csv"}
     refused = CliRunner().invoke(app, [*command, *kits, "--json", "-"])
     assert refused.exit_code == 2
+
+
+def test_a_fault_goes_to_the_kits_that_log_its_channel(tmp_path: Path) -> None:
+    """One that no kit logs is refused, whoever asks for it."""
+    command = ["simulate", str(ESTATE), "--scenario", "one-pull", "--to", str(tmp_path), "--instruments", "hobby"]
+    faults = ["--fault", "offset pressure_im by=8kPa", "--fault", "swapped egt_reading_2 with=egt_reading_3"]
+    done = CliRunner().invoke(app, [*command, "--instruments", "standalone", *faults])
+    assert done.exit_code == 0, done.output
+    hobby, standalone = done.output.split("Logged by a standalone")
+    assert hobby.count("Fault put in") == 1
+    assert "Fault put in: offset pressure_im by=8kPa" in hobby
+    assert standalone.count("Fault put in") == 2
+    refused = CliRunner().invoke(app, [*command, "--instruments", "port", *faults])
+    assert refused.exit_code != 0
+    assert "egt_reading_2 is not logged" in str(refused.exception) + refused.output
