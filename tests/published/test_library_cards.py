@@ -9,6 +9,7 @@ import pytest
 from boostwright.cards.card import Card
 from boostwright.cards.look_up import find_card, list_cards
 from boostwright.physics.cylinder.valves import valve_effective_area
+from boostwright.physics.turbo.inertia import shaft_inertia_from_wheels
 from boostwright.physics.turbo.poppet import curtain_area, effective_area_poppet
 from boostwright.units import to_si
 
@@ -198,3 +199,28 @@ def test_transducers_follow_the_ratiometric_convention() -> None:
     assert step * 1e3 == pytest.approx(1.221, abs=1e-3)
     for full_scale, printed in ((140.0, 28.57), (260.0, 15.38), (420.0, 9.52), (600.0, 6.67)):
         assert (high - low) * card.si("supply") / full_scale * 1e3 == pytest.approx(printed, abs=0.01)
+
+
+def test_turbine_cards_lie_between_the_published_fits() -> None:
+    """TM-23, TM-24: of three public parameter sets (read) the best efficiency is 0.75, 0.7075 and 0.637, at blade-speed
+    ratios of 0.7, 0.622 and 0.413. The last are a fit to an engine's pulses; the texts' optimum is 0.68 to 0.72. The
+    band of a card holds one of the two others at least."""
+    cards = [find_card("turbine", name) for name in list_cards("turbine") if "invented-radial" in name]
+    numbers = [card for card in cards if card.has("best_blade_speed_ratio")]
+    assert len(numbers) >= 12
+    for card in numbers:
+        low, high = card.values["best_blade_speed_ratio"].band
+        assert any(low - 1e-9 <= printed <= high + 1e-9 for printed in (0.7, 0.622)), card.header.name
+        assert 0.637 <= card.si("efficiency_peak") <= 0.75, card.header.name
+
+
+def test_inertia_printed_for_a_small_turbo_is_none_that_wheels_of_its_size_can_have() -> None:
+    """TM-37: a public set of a 2 l engine prints 1.252e-4 kg m2 beside wheels of 39.4 and 38.3 mm (read).
+
+    Deviation, recorded: ours is 1.08e-5. Solid blocks as long as they are wide, of aluminium and of nickel alloy, would
+    have 7.8e-5: the printed figure or its diameters (inducer and exducer, perhaps) are of something else."""
+    compressor, turbine = 0.0394, 0.0383
+    ours = float(shaft_inertia_from_wheels(compressor, turbine))
+    assert ours == pytest.approx(1.08e-5, rel=0.01)
+    blocks = math.pi / 32.0 * (2700.0 * compressor**5 + 8000.0 * turbine**5)
+    assert ours < blocks < 1.252e-4

@@ -54,8 +54,8 @@ def flow_function_smoothed(
     smoothing            (...,)  [-]  distance of the ratio from 1 within which the function is replaced
     Returns (...,) [-]; equal to flow_function outside the distance, inside a parabola that meets it in
     value and in the slope of a square root. Raises OutOfDomain outside the ranges given.
-    Source: our own device; the flow itself as in flow_function. Inside the distance it is low, by
-    up to 0.18 of its value there."""
+    Source: our own device; the flow itself as in flow_function. Inside the distance it is low, by up to 0.18 of its
+    value where the two join."""
     g = heat_capacity_ratio
     # powers as exponentials of one logarithm: the solver spends much of its time here
     critical = np.exp(np.log(2.0 / (g + 1.0)) * (g / (g - 1.0)))
