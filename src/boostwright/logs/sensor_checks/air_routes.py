@@ -155,9 +155,12 @@ def plain_routes(view: LogView) -> tuple[dict[str, tuple[Array, float]], list[st
         flow = _FILLING * view.facts.displacement * view.speed / (4.0 * np.pi) * density
         flows["speed_density"] = flow, _FILLING_HALF + (0.0 if charge else 0.06)
     else:
-        missing.append(
-            "the engine's displacement (--build)" if not view.facts.displacement else "engine_speed"
+        wants = (
+            ("engine_speed", "engine_speed" in view.signals),
+            ("pressure_im", np.isfinite(view.load).any()),
         )
+        lacking = [name for name, there in wants if not there]
+        missing += ["the engine's displacement (--build)"] if not view.facts.displacement else lacking
     probe = next(
         (n for n in view.names if n == "lambda" or (n.startswith("lambda_") and n[-1].isdigit())), ""
     )

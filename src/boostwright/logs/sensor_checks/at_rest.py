@@ -125,11 +125,11 @@ def _judge(view: LogView, levels: list[_Level], mask: Mask, *, at_rest: bool) ->
         if certainty_of_deviation(z) >= LEAST:
             odd.append((level, off, z, expected))
     if len(odd) == 2 and sum(not level.gauge for level in levels) == 2 and not any(x[0].gauge for x in odd):
-        odd, told = _by_barometer(view, odd) if at_rest else (odd, False)
-        if not told:
+        odd, near = _by_barometer(view, odd) if at_rest else (odd, "")
+        if not near:
             _say_pair(view, odd, mask, at_rest=at_rest)
             return
-        source, ceiling = "the build's air pressure", 0.9
+        source, ceiling = f"{near}, which the build's bears out", 0.9
     for level, off, z, expected in odd:
         _say(view, level, off, z, (expected, source, ceiling), mask, at_rest=at_rest)
     for level, off, _, expected in odd:
@@ -138,20 +138,20 @@ def _judge(view: LogView, levels: list[_Level], mask: Mask, *, at_rest: bool) ->
 
 def _by_barometer(
     view: LogView, odd: list[tuple[_Level, float, float, float]]
-) -> tuple[list[tuple[_Level, float, float, float]], bool]:
-    """Of two that are apart the one that the build's barometer speaks against, and whether it does.
+) -> tuple[list[tuple[_Level, float, float, float]], str]:
+    """Of two that are apart the one that the build's barometer speaks against, and the other's name; '' for neither.
 
-    It may be off by 4 kPa: weather, or 300 m of height. The other one then stands for the air.
+    The build's may be off by 4 kPa: weather, or 300 m of height. The other one then stands for the air.
     """
     build = view.facts.barometer
     if build is None:
-        return odd, False
+        return odd, ""
     z = {x[0].name: abs(x[0].value - build) / float(np.hypot(_BUILD, x[0].allowance)) for x in odd}
     near, far = sorted((x[0] for x in odd), key=lambda level: z[level.name])
     if z[near.name] > 0.8 or certainty_of_deviation(z[far.name]) < LEAST:
-        return odd, False
+        return odd, ""
     gap = far.value - near.value
-    return [(far, gap, abs(gap) / float(np.hypot(far.allowance, near.allowance)), near.value)], True
+    return [(far, gap, abs(gap) / float(np.hypot(far.allowance, near.allowance)), near.value)], near.name
 
 
 def _air(view: LogView, levels: list[_Level], *, at_rest: bool) -> tuple[float, float, str]:

@@ -260,6 +260,7 @@ class LogView:
             float(np.nanmedian(self.on(n)[self.off]))
             for n in ("pressure_im", "pressure_2_static", "pressure_bp_static", "pressure_1_static")
             if n in self.signals
+            and n not in self.shifted  # it was put right by another pressure, or by the build's
             and self.signals[n].basis != "gauge"
             and np.isfinite(self.on(n)[self.off]).sum() >= 5
         ]
