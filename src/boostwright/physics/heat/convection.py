@@ -16,17 +16,24 @@ _NOT_NEGATIVE = Interval(0.0)
 @relation(
     source="incropera-dewitt",
     status="from memory",
-    domain={"reynolds_number": _NOT_NEGATIVE, "prandtl_number": _ABOVE_ZERO},
+    domain={
+        "reynolds_number": _NOT_NEGATIVE,
+        "prandtl_number": _ABOVE_ZERO,
+        "prandtl_exponent": Interval(0.3, 0.4),
+    },
     valid={"reynolds_number": Interval(1e4), "prandtl_number": Interval(0.6, 160.0)},
 )
-def nusselt_dittus_boelter(reynolds_number: Number, prandtl_number: Number) -> Number:
-    """Nusselt number of steady turbulent flow in a long smooth pipe, gas heated or cooled.
+def nusselt_dittus_boelter(
+    reynolds_number: Number, prandtl_number: Number, prandtl_exponent: Number = 0.4
+) -> Number:
+    """Nusselt number of steady turbulent flow in a long smooth pipe.
 
-    reynolds_number  (...,)  [-]  on the bore
-    prandtl_number   (...,)  [-]
+    reynolds_number   (...,)  [-]  on the bore
+    prandtl_number    (...,)  [-]
+    prandtl_exponent  (...,)  [-]  0.4 where the pipe heats the fluid, 0.3 where it cools it: 4 % for a gas
     Returns (...,) [-]. Raises OutOfDomain outside the ranges given.
-    Source: Dittus and Boelter as in Incropera, 0.023 Re^0.8 Pr^0.4, from memory."""
-    result: Number = 0.023 * reynolds_number**0.8 * prandtl_number**0.4
+    Source: Dittus and Boelter as in Incropera, eq. 8.60, 0.023 Re^0.8 Pr^n, from memory."""
+    result: Number = 0.023 * reynolds_number**0.8 * prandtl_number**prandtl_exponent
     return result
 
 
