@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass, replace
 
@@ -86,6 +87,11 @@ class Gears:
         """How near a ratio lies to the gear that is meant (logarithm): gears with numbers lie apart by more."""
         return max(tolerance, _LIKE if self.known else _LIKE_SEEN)
 
+    @functools.cached_property
+    def centres(self) -> tuple[tuple[Gear, float, bool], ...]:
+        """Each gear with the logarithm of its ratio, and whether it is a strange one."""
+        return tuple((gear, math.log(gear.ratio), gear.strange) for gear in self.gears)
+
     def at(self, time: _Floats, engine: _Floats, road: _Floats | None, road_step: float) -> Gears:
         """The same gears with the ratio on other cells."""
         if road is None:
@@ -99,7 +105,7 @@ def _log_ratio(engine: _Floats, road: _Floats) -> _Floats:
     with np.errstate(all="ignore"):  # what is no ratio is left out behind
         ratio = engine / road
         np.log(ratio, out=ratio)
-    ratio[~some] = np.nan
+    np.copyto(ratio, np.nan, where=~some)
     return ratio
 
 
@@ -146,9 +152,10 @@ def _tolerance(road: _Floats, road_step: float) -> _Floats:
     change = np.abs(np.diff(sample))
     change = change[change > 1e-6]
     resolution = _quantile(change, 0.05) if change.size else 0.0
-    fast = np.maximum(np.abs(road), _LEAST_ROAD)
     late = 0.0 if road_step < 0.15 else 0.25 * road_step * 3.0  # 3 m/s2 is a hard pull on the road
-    return np.asarray((min(resolution, 0.3) + late) / fast)
+    fast = np.abs(road)
+    np.maximum(fast, _LEAST_ROAD, out=fast)
+    return np.divide(min(resolution, 0.3) + late, fast, out=fast)
 
 
 def _quantile(values: _Floats, share: float) -> float:
@@ -277,8 +284,14 @@ def gear_at(gears: Gears, log_ratio: float, tolerance: float) -> Gear | None:
     A road speed that lags puts the ratio of a fast pull a few per cent off that of a cruise; where gears have numbers,
     which lie apart by more, the nearest one within 12 % is meant.
     """
-    away = [(abs(math.log(g.ratio) - log_ratio), k) for k, g in enumerate(gears.gears)]
-    near = [one for one in away if not gears.gears[one[1]].strange]
-    if near and min(near)[0] <= gears.reach(tolerance):
-        return gears.gears[min(near)[1]]
-    return gears.gears[min(away)[1]] if away and min(away)[0] <= max(tolerance, _LIKE_SEEN) else None
+    nearest, away = None, math.inf
+    numbered, apart = None, math.inf
+    for gear, centre, strange in gears.centres:
+        distance = abs(centre - log_ratio)
+        if distance < away:
+            nearest, away = gear, distance
+        if distance < apart and not strange:
+            numbered, apart = gear, distance
+    if apart <= gears.reach(tolerance):
+        return numbered
+    return nearest if away <= max(tolerance, _LIKE_SEEN) else None

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.numerics.compiler import compiled
 
-__all__ = ["cell_means", "steps_above"]
+__all__ = ["Steps", "cell_means", "every_nth", "in_a_row", "steps_of"]
 
 
 def cell_means(
@@ -36,7 +38,8 @@ def _means(values, first, behind, spike, out):  # type: ignore[no-untyped-def]
                 before, after = values[i - 1], values[i + 1]
                 least = 0.5 * spike * abs(before + after)
                 up, down = here - before, here - after
-                if up * down > 0.0 and min(abs(up), abs(down)) > least:
+                # noise stands off both neighbours at every other sample: "and" would be a branch that nobody foretells
+                if (up * down > 0.0) & (abs(up) > least) & (abs(down) > least):
                     spare += 0.5 * (before + after)
                     continue
             total += here
@@ -44,54 +47,100 @@ def _means(values, first, behind, spike, out):  # type: ignore[no-untyped-def]
         out[k] = total / count if count > 0 else spare / (behind[k] - first[k])
 
 
-def steps_above(stamps: NDArray[np.float64], limit: float) -> tuple[float, NDArray[np.intp]]:
-    """Smallest step of stamps, and the indices behind each step above a limit.
+def every_nth(values: NDArray[np.float64], stride: int) -> tuple[NDArray[np.float64], bool]:
+    """Every so manieth value from the first on, and True where each of these is a number, in one pass.
 
-    stamps  (n,)  contiguous
-    Returns the smallest difference of neighbours, +inf for fewer than two and NaN where a stamp is none, and (m,)
-    indices. Source: definition.
+    values  (n,)  contiguous
+    Returns a copy of its own, ((n + stride - 1) // stride,). Source: definition.
     """
-    stamps = np.ascontiguousarray(stamps, dtype=np.float64)
-    least, count = _count(stamps, limit)  # type: ignore[no-untyped-call]
-    where = np.empty(int(count), dtype=np.intp)
-    if where.size:
-        _list(stamps, limit, where)  # type: ignore[no-untyped-call]
-    return float(least), where
+    out = np.empty(-(-values.size // stride))
+    return out, bool(_every_nth(np.ascontiguousarray(values), stride, out))  # type: ignore[no-untyped-call]
 
 
 @compiled
-def _count(stamps, limit):  # type: ignore[no-untyped-def]
-    # four running results side by side, so that one step does not wait for the one before
-    size = stamps.shape[0]
-    least0, least1, least2, least3 = np.inf, np.inf, np.inf, np.inf
-    most0, most1, most2, most3 = -np.inf, -np.inf, -np.inf, -np.inf
-    total, i = 0.0, 1
-    while i + 3 < size:
-        step0, step1 = stamps[i] - stamps[i - 1], stamps[i + 1] - stamps[i]
-        step2, step3 = stamps[i + 2] - stamps[i + 1], stamps[i + 3] - stamps[i + 2]
-        least0, most0 = step0 if step0 < least0 else least0, step0 if step0 > most0 else most0
-        least1, most1 = step1 if step1 < least1 else least1, step1 if step1 > most1 else most1
-        least2, most2 = step2 if step2 < least2 else least2, step2 if step2 > most2 else most2
-        least3, most3 = step3 if step3 < least3 else least3, step3 if step3 > most3 else most3
-        total += step0 + step1 + (step2 + step3)
-        i += 4
-    while i < size:
-        step0 = stamps[i] - stamps[i - 1]
-        least0, most0 = step0 if step0 < least0 else least0, step0 if step0 > most0 else most0
-        total += step0
-        i += 1
-    least = min(min(least0, least1), min(least2, least3))
-    count = 0
-    if max(max(most0, most1), max(most2, most3)) > limit:
-        for k in range(1, size):
-            count += 1 if stamps[k] - stamps[k - 1] > limit else 0
-    return least if total - total == 0.0 else np.nan, count
+def _every_nth(values, stride, out):  # type: ignore[no-untyped-def]
+    numbers = 0
+    for i in range(out.shape[0]):
+        value = values[i * stride]
+        out[i] = value
+        numbers += value - value == 0.0
+    return numbers == out.shape[0]
+
+
+def in_a_row(values: NDArray[np.float64], spans: NDArray[np.intp]) -> tuple[NDArray[np.float64], bool]:
+    """The values of some stretches, one behind the other, and True where each of these is a number, in one pass.
+
+    values  (n,)    contiguous
+    spans   (m, 2)  the first of each stretch and the one behind its last
+    Returns a copy of its own. Source: definition.
+    """
+    out = np.empty(int((spans[:, 1] - spans[:, 0]).sum()))
+    return out, bool(_in_a_row(np.ascontiguousarray(values), spans, out))  # type: ignore[no-untyped-call]
 
 
 @compiled
-def _list(stamps, limit, where):  # type: ignore[no-untyped-def]
+def _in_a_row(values, spans, out):  # type: ignore[no-untyped-def]
+    numbers, begin = 0, 0
+    for k in range(spans.shape[0]):
+        here = values[spans[k, 0] : spans[k, 1]]
+        there = out[begin : begin + here.shape[0]]
+        for i in range(here.shape[0]):
+            there[i] = here[i]
+            numbers += here[i] - here[i] == 0.0
+        begin += here.shape[0]
+    return numbers == out.shape[0]
+
+
+class Steps(NamedTuple):
+    """What the stamps and values of a record are.
+
+    in_order  each stamp is a number and none is earlier than the one before
+    shared    some stamp is that of the one before
+    numbers   each value is a number
+    above     (m,) the indices behind each step above the limit
+    """
+
+    in_order: bool
+    shared: bool
+    numbers: bool
+    above: NDArray[np.intp]
+
+
+def steps_of(stamps: NDArray[np.float64], values: NDArray[np.float64], limit: float) -> Steps:
+    """What steps a record's stamps take, and whether its values are numbers, in one pass.
+
+    stamps, values  (n,)  contiguous
+    Source: definition.
+    """
+    steps = max(0, stamps.size - 1)
+    forward, none, over, numbers = _count(stamps, values, limit)  # type: ignore[no-untyped-call]
+    # steps forward from a number to a number: none between can be infinite
+    ends = stamps.size == 0 or bool(np.isfinite(stamps[0]) and np.isfinite(stamps[-1]))
+    above = np.empty(int(over), dtype=np.intp)
+    if over:
+        _list(stamps, limit, above)  # type: ignore[no-untyped-call]
+    return Steps(bool(ends and forward == steps), bool(none), bool(numbers == values.size), above)
+
+
+@compiled
+def _count(stamps, values, limit):  # type: ignore[no-untyped-def]
+    # counted, and not left at the first that is wrong: without a branch the processor compares several at once
+    before, after = stamps[:-1], stamps[1:]
+    forward, none, over, numbers = 0, 0, 0, 0
+    for i in range(after.shape[0]):
+        step = after[i] - before[i]
+        forward += step >= 0.0
+        none += step == 0.0
+        over += step > limit
+    for i in range(values.shape[0]):
+        numbers += values[i] - values[i] == 0.0
+    return forward, none, over, numbers
+
+
+@compiled
+def _list(stamps, limit, above):  # type: ignore[no-untyped-def]
     k = 0
     for i in range(1, stamps.shape[0]):
         if stamps[i] - stamps[i - 1] > limit:
-            where[k] = i
+            above[k] = i
             k += 1

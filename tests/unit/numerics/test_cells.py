@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boostwright.numerics.cells import cell_means, steps_above
+from boostwright.numerics.cells import cell_means, every_nth, in_a_row, steps_of
 
 numbers = st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=60)
 
@@ -34,17 +34,49 @@ def test_a_reading_off_both_neighbours_is_left_out() -> None:
 
 
 @settings(deadline=None)
-@given(st.lists(st.floats(-10, 10), min_size=0, max_size=40), st.floats(-5, 5))
+@given(numbers, st.integers(1, 9))
+def test_every_so_manieth_value_is_copied(values: list[float], stride: int) -> None:
+    array = np.array(values)
+    taken, known = every_nth(array, stride)
+    assert taken.tolist() == array[::stride].tolist()
+    assert known
+    array[0] = -np.inf
+    assert not every_nth(array, stride)[1]
+    array[0], array[-1] = 0.0, np.nan  # counts where it is taken
+    assert every_nth(array, stride)[1] == ((array.size - 1) % stride > 0)
+
+
+def test_stretches_are_put_in_a_row() -> None:
+    array = np.arange(20.0)
+    spans = np.array([[2, 5], [5, 5], [17, 20]], dtype=np.intp)
+    taken, known = in_a_row(array, spans)
+    assert taken.tolist() == [2.0, 3.0, 4.0, 17.0, 18.0, 19.0]
+    assert known
+    array[10] = np.nan
+    assert in_a_row(array, spans)[1]
+    array[19] = np.inf
+    assert not in_a_row(array, spans)[1]
+    assert in_a_row(array, spans[:0])[0].size == 0
+
+
+@settings(deadline=None)
+@given(st.lists(st.sampled_from([0.0, -1.0, 0.5, 3.0, 1e-9]), min_size=0, max_size=40), st.floats(-5, 5))
 def test_steps_are_those_of_numpy(values: list[float], limit: float) -> None:
     stamps = np.cumsum(np.array(values, dtype=np.float64))
-    least, where = steps_above(stamps, limit)
+    found = steps_of(stamps, np.ones(stamps.size), limit)
     steps = np.diff(stamps)
-    assert least == (steps.min() if steps.size else np.inf)
-    assert where.tolist() == (np.flatnonzero(steps > limit) + 1).tolist()
+    assert found.in_order == bool((steps >= 0).all())
+    assert found.shared == bool((steps == 0).any())
+    assert found.numbers
+    assert found.above.tolist() == (np.flatnonzero(steps > limit) + 1).tolist()
 
 
+@pytest.mark.parametrize("none", [np.nan, np.inf, -np.inf])
 @pytest.mark.parametrize("place", [0, 3, 7, 8])
-def test_a_stamp_that_is_none_is_seen(place: int) -> None:
-    stamps = np.arange(9.0)
-    stamps[place] = np.nan
-    assert np.isnan(steps_above(stamps, 2.0)[0])
+def test_a_stamp_or_value_that_is_none_is_seen(place: int, none: float) -> None:
+    stamps, whole = np.arange(9.0), np.arange(9.0)
+    stamps[place] = none
+    assert not steps_of(stamps, whole, np.inf).in_order
+    found = steps_of(whole, stamps, np.inf)
+    assert found.in_order
+    assert not found.numbers

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.logs.pulls.grid_kernel import fill_cells
+from boostwright.logs.pulls.grid_kernel import beat_of, fill_cells
 from boostwright.logs.series import Series
-from boostwright.numerics.cells import cell_means, steps_above
+from boostwright.numerics.cells import cell_means, every_nth, in_a_row, steps_of
 
 __all__ = [
     "GAP",
@@ -31,7 +31,7 @@ _FINE = 0.05
 """Finest cell [s]: a pull of 2 s still has 40 of them."""
 _COARSE = 0.2
 _GAP_STEPS = 3.0
-_WINDOW = 3000
+_WINDOW, _LONGEST_BEAT = 3000, 200
 _FAST = 0.11
 _SPIKE, _LOST = 0.12, 0.6
 """A single sample off both neighbours by so much is a lost reading: no engine does that within two tenths of a second,
@@ -101,44 +101,32 @@ def samples_of(series: Series, gap: float) -> Samples:
     gap  [s]  a hole is longer than this and than some usual steps
     """
     time, value = (np.ascontiguousarray(one, dtype=np.float64) for one in (series.time, series.value))
-    none = np.zeros(0, dtype=np.intp)
     if value.size == 0:
-        return Samples(time, value, 0.0, none, False, False)
+        return Samples(time, value, 0.0, np.zeros(0, dtype=np.intp), False, False)
     step = _usual(time)
-    least, breaks = steps_above(time, max(gap, _GAP_STEPS * step))
-    if np.isnan(least) or least < 0 or not np.isfinite(value.sum()):
+    steps = steps_of(time, value, max(gap, _GAP_STEPS * step))
+    if not (steps.in_order and steps.numbers):
         some = np.isfinite(value) & np.isfinite(time)
         time, value = time[some], value[some]
         if time.size and np.any(np.diff(time) < 0):
             order = np.argsort(time, kind="stable")
             time, value = time[order], value[order]
         step = _usual(time)
-        least, breaks = steps_above(time, max(gap, _GAP_STEPS * step))
-    shared = least == 0.0
+        steps = steps_of(time, value, max(gap, _GAP_STEPS * step))
     beat = _beat(value)
     if beat == 1:
-        return Samples(time, value, step, breaks, False, shared)
+        return Samples(time, value, step, steps.above, False, steps.shared)
     kept = _one_a_beat(value, beat)
     time, value = time[kept], value[kept]
     step = _usual(time)
-    return Samples(time, value, step, steps_above(time, max(gap, _GAP_STEPS * step))[1], True, shared)
+    above = steps_of(time, value, max(gap, _GAP_STEPS * step)).above
+    return Samples(time, value, step, above, True, steps.shared)
 
 
 def _beat(value: _Floats) -> int:
     """Rows between the changes of a value that is held and renewed at a fixed beat; 1 where there is no such beat."""
-    spacings = []
-    for begin in range(0, value.size, max(_WINDOW, value.size // 4)):
-        window = value[begin : begin + _WINDOW]
-        spacings.append(np.diff(np.flatnonzero(window[1:] != window[:-1])))
-    spacing = np.concatenate(spacings) if spacings else np.zeros(0, dtype=np.intp)
-    if spacing.size < 8:
-        return 1
-    counts = np.bincount(spacing[spacing < 200]) if (spacing < 200).any() else np.zeros(1, dtype=np.intp)
-    beat = int(counts.argmax())
-    if beat < 3:
-        return 1
-    rest = np.minimum(spacing % beat, beat - spacing % beat)
-    return beat if np.mean((rest <= 1) & (spacing >= beat - 1)) >= 0.85 else 1
+    every = max(_WINDOW, value.size // 4)
+    return int(beat_of(value, every, _WINDOW, np.zeros(_LONGEST_BEAT, dtype=np.intp)))
 
 
 def _one_a_beat(value: _Floats, beat: int) -> _Whole:
@@ -154,8 +142,8 @@ def _usual(time: _Floats) -> float:
     """Usual time between samples: the median of differences at some thousand places."""
     if time.size < 2:
         return 0.0
-    at = np.arange(1, time.size, max(1, time.size // 2048))
-    steps = time[at] - time[at - 1]
+    every = max(1, time.size // 2048)
+    steps = time[1::every] - time[:-1:every]
     usual = float(np.median(steps))
     if (
         usual <= 0 or np.mean(steps == 0) > 0.02
@@ -174,6 +162,8 @@ def look_over(samples: Samples) -> Grid | None:
     chunks = np.stack((edges[:-1], edges[1:]), axis=1)
     borders = np.full_like(chunks, GAP)
     borders[0, 0] = borders[-1, 1] = LOG_ENDS
+    some = chunks[:, 1] > chunks[:, 0]  # between two holes there may be too little for a cell
+    chunks, borders = chunks[some], borders[some]
     time, speed = samples.time[::stride], samples.value[::stride].copy()
     none = np.zeros(0, dtype=np.intp)
     return Grid(time, speed, stride * samples.step, chunks, borders, samples, none, none, stride)
@@ -237,21 +227,20 @@ def onto(grid: Grid, series: Series, *, nearest: bool = False, every: int = 1) -
 
     nearest  the nearest sample and not a line between two: for what jumps between samples
     every    only every so manieth cell is wanted
-    On the stamps of the engine speed, with a number in each, its cells are the grid's own; else it is interpolated.
+    On the stamps of the engine speed, with a number in each cell, it has the grid's own cells; else it is interpolated.
     """
     alike = grid.samples.alike
     if id(series) not in alike:
         alike[id(series)] = _like(series, grid.samples.time)
     if alike[id(series)]:
-        value = np.asarray(series.value, dtype=np.float64)
+        value = np.ascontiguousarray(series.value, dtype=np.float64)
         if grid.stride:
-            cells = value[:: grid.stride]
-        elif grid.step == grid.samples.step:  # a cell is a sample
-            cells = value[grid.first]
+            cells, known = every_nth(value, grid.stride * every)
         else:
-            cells = cell_means(value, grid.first, grid.behind)
-        if np.isfinite(cells.sum()):
-            return (cells[::every].copy() if grid.stride else cells[::every]), grid.samples.step
+            cells, known = _fine_cells(grid, value)
+            cells = cells[::every]
+        if known:
+            return cells, grid.samples.step
     time, value, _ = true_samples(series)
     if time.size < 2:
         return np.full(grid.time[::every].size, np.nan), np.inf
@@ -274,7 +263,16 @@ def onto(grid: Grid, series: Series, *, nearest: bool = False, every: int = 1) -
     return out, step
 
 
+def _fine_cells(grid: Grid, value: _Floats) -> tuple[_Floats, bool]:
+    """A channel on the stamps of the engine speed in the cells of a fine grid, and True where each is a number."""
+    if grid.step == grid.samples.step:  # a cell is a sample
+        spans = np.stack((grid.first[grid.chunks[:, 0]], grid.behind[grid.chunks[:, 1] - 1]), axis=1)
+        return in_a_row(value, spans)
+    cells = cell_means(value, grid.first, grid.behind)
+    return cells, bool(np.isfinite(cells.sum()))
+
+
 def _like(series: Series, stamps: _Floats) -> bool:
     """True where a channel has these very stamps and no beat of its own."""
     same = series.time is stamps or np.array_equal(series.time, stamps)
-    return same and _beat(series.value) == 1
+    return same and _beat(np.ascontiguousarray(series.value, dtype=np.float64)) == 1

@@ -11,12 +11,16 @@ from typing import Any
 import numpy as np
 
 from boostwright.numerics.compiler import compiled
+from boostwright.numerics.stretches import finite_of, nth
 
 __all__ = [
+    "beat_of",
     "count_idle",
     "count_rises",
+    "drop_seldom",
     "fill_cells",
     "fill_level",
+    "fill_shares",
     "fill_slopes",
     "fill_stalls",
     "held_time",
@@ -30,6 +34,40 @@ _BLOCK = 512
 
 
 @compiled
+def beat_of(value: Any, every: Any, window: Any, counts: Any) -> Any:
+    """Rows between the changes of a value that is held and renewed at a fixed beat; 1 where there is no such beat.
+
+    Looked at in a window of so many rows at every so manieth one; counts: room, all 0, for as many rows as a beat has.
+    Source: own.
+    """
+    changes, longest = 0, counts.shape[0]
+    beat, most = 1, 0
+    for told in range(2):  # first which spacing is the most frequent, then how many go by it
+        for begin in range(0, value.shape[0], every):
+            last = -1
+            for i in range(begin + 1, min(begin + window, value.shape[0])):
+                if value[i] == value[i - 1]:
+                    continue
+                spacing = i - last
+                if last >= 0 and told:
+                    rest = min(spacing % beat, beat - spacing % beat)
+                    most += 1 if rest <= 1 and spacing >= beat - 1 else 0
+                elif last >= 0:
+                    changes += 1
+                    if spacing < longest:
+                        counts[spacing] += 1
+                last = i
+        if not told:
+            for spacing in range(1, longest):
+                if counts[spacing] > most:
+                    beat, most = spacing, counts[spacing]
+            if changes < 8 or beat < 3:
+                return 1
+            most = 0
+    return beat if most / changes >= 0.85 else 1
+
+
+@compiled
 def fill_cells(stamps: Any, spans: Any, many: Any, first: Any, behind: Any, time: Any) -> Any:
     """Cells of up to ``many`` samples: the first of each, the one behind its last, and the middle of their stamps.
 
@@ -37,8 +75,14 @@ def fill_cells(stamps: Any, spans: Any, many: Any, first: Any, behind: Any, time
     """
     k = 0
     for j in range(spans.shape[0]):
-        for i in range(spans[j, 0], spans[j, 1], many):
-            end = min(i + many, spans[j, 1])
+        a, b = spans[j, 0], spans[j, 1]
+        if many == 1:  # as below, but several at once
+            for i in range(b - a):
+                first[k + i], behind[k + i], time[k + i] = a + i, a + i + 1, stamps[a + i]
+            k += b - a
+            continue
+        for i in range(a, b, many):
+            end = min(i + many, b)
             first[k], behind[k], time[k] = i, end, 0.5 * (stamps[i] + stamps[end - 1])
             k += 1
 
@@ -78,12 +122,20 @@ def fill_slopes(time: Any, value: Any, half: Any, chunks: Any, room: Any, out: A
 def _weighed(values: Any, begin: Any, end: Any, half: Any, sums: Any) -> Any:
     """Sum of k times the k-th neighbour round each point of a block; by pairs, so that equal parts cancel first."""
     size = end - begin
-    for i in range(size):
-        sums[i] = 0.0
-    for k in range(1, half + 1):
-        ahead, behind = values[begin + k : end + k], values[begin - k : end - k]
+    ahead, behind = values[begin + 1 : end + 1], values[begin - 1 : end - 1]
+    if half % 2:
         for i in range(size):
-            sums[i] += k * (ahead[i] - behind[i])
+            sums[i] = ahead[i] - behind[i]
+    else:
+        further, before = values[begin + 2 : end + 2], values[begin - 2 : end - 2]
+        for i in range(size):
+            sums[i] = (ahead[i] - behind[i]) + 2 * (further[i] - before[i])
+    # two pairs at a time, each added by itself: half as many ways to the sums and back
+    for k in range(2 if half % 2 else 3, half, 2):
+        ahead, behind = values[begin + k : end + k], values[begin - k : end - k]
+        further, before = values[begin + k + 1 : end + k + 1], values[begin - k - 1 : end - k - 1]
+        for i in range(size):
+            sums[i] = (sums[i] + k * (ahead[i] - behind[i])) + (k + 1) * (further[i] - before[i])
 
 
 @compiled
@@ -137,6 +189,40 @@ def keep_rising(rises: Any, slope: Any, lowest: Any, stalls: Any, cut: Any) -> N
 
 
 @compiled
+def drop_seldom(holds: Any, value: Any, least: Any) -> None:
+    """Take away each stretch where a condition holds but less than half of the values reach ``least``, in place."""
+    i, size = 0, holds.shape[0]
+    while i < size:
+        if not holds[i]:
+            i += 1
+            continue
+        begin, reached = i, 0
+        while i < size and holds[i]:
+            reached += value[i] >= least
+            i += 1
+        if reached < 0.5 * (i - begin):
+            holds[begin:i] = False
+
+
+@compiled
+def fill_shares(value: Any, spans: Any, work: Any, out: Any) -> None:
+    """For each span the values with a tenth, half and nine tenths of its numbers below them; NaN where it has none.
+
+    spans (m, 2); work: room for a span; out (m, 3): filled
+    """
+    for j in range(spans.shape[0]):
+        size = finite_of(value, spans[j, 0], spans[j, 1], work)
+        if size == 0:
+            out[j] = np.nan
+            continue
+        low, half, high = int(0.1 * size), int(0.5 * size), min(size - 1, int(0.9 * size))
+        out[j, 1] = nth(work, size, half)
+        # what is below the middle now stands before it, and what is above behind it
+        out[j, 0] = nth(work, half, low) if low < half else out[j, 1]
+        out[j, 2] = nth(work[half:], size - half, high - half)
+
+
+@compiled
 def highest_kept(value: Any) -> Any:
     """The highest value that two neighbours reach; 0 at least."""
     highest = 0.0
@@ -153,17 +239,24 @@ def kept_ends(value: Any, count: Any) -> Any:
     low, high = np.inf, -np.inf
     if size < count:
         return np.nan, np.nan
-    for i in range(size - count + 1):
-        if value[i] > high:
-            least = value[i]
-            for k in range(i + 1, i + count):
-                least = value[k] if value[k] < least else least
-            high = least if least > high else high
-        if value[i] < low:
-            most = value[i]
-            for k in range(i + 1, i + count):
-                most = value[k] if value[k] > most else most
-            low = most if most < low else low
+    for begin in range(0, size - count + 1, 64):
+        end, beyond = min(begin + 64, size - count + 1), 0
+        block = value[begin:end]
+        for i in range(block.shape[0]):  # several at once; hardly any block has one
+            beyond += (block[i] > high) | (block[i] < low)
+        if beyond == 0:
+            continue
+        for i in range(begin, end):
+            if value[i] > high:
+                least = value[i]
+                for k in range(i + 1, i + count):
+                    least = value[k] if value[k] < least else least
+                high = least if least > high else high
+            if value[i] < low:
+                most = value[i]
+                for k in range(i + 1, i + count):
+                    most = value[k] if value[k] > most else most
+                low = most if most < low else low
     return low, high
 
 
@@ -185,21 +278,16 @@ def count_rises(
     stamps: Any, every: Any, speed: Any, stride: Any, slowest: Any, fastest: Any, least: Any
 ) -> Any:
     """How often speed rises by ``least`` in one go, looked at every ``stride`` cells; stamps as for ``count_idle``."""
-    count, begin, i = 0, -1, stride
-    while i < speed.shape[0]:
-        gained = speed[i] - speed[i - stride]
-        rising = False
-        if gained > 0.0 or slowest < 0.0:
-            rising = slowest < gained / max(stamps[i * every] - stamps[(i - stride) * every], 1e-6) < fastest
-        if rising and begin < 0:
-            begin = i - stride
-        if begin >= 0 and not rising:
-            count += 1 if speed[i - stride] - speed[begin] >= least else 0
-            begin = -1
-        i += stride
-    if begin >= 0:
-        count += 1 if speed[i - stride] - speed[begin] >= least else 0
-    return count
+    count, before, last, begin = 0, False, speed[0], speed[0]
+    # whether noise rises is not to be foretold: every step is worked out alike, without a branch
+    for i in range(stride, speed.shape[0], stride):
+        passed = stamps[i * every] - stamps[(i - stride) * every]
+        rate = (speed[i] - last) / (passed if passed > 1e-6 else 1e-6)
+        rising = (rate > slowest) & (rate < fastest)
+        count += before & (not rising) & (last - begin >= least)
+        begin = last if rising & (not before) else begin
+        before, last = rising, speed[i]
+    return count + (before & (last - begin >= least))
 
 
 @compiled

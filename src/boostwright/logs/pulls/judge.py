@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.logs.pulls.grid import true_samples
-from boostwright.logs.pulls.grid_kernel import held_time
+from boostwright.logs.pulls.grid_kernel import fill_shares, held_time
 from boostwright.logs.pulls.motion import middle, runs
 from boostwright.logs.pulls.pieces import Piece, Scene, between_samples
 from boostwright.logs.pulls.records import NotTaken, Pull
@@ -155,29 +155,18 @@ class Judge:
         if scene.grid.step >= _SLOW:
             (start, low), (end, high) = between_samples(scene.grid, piece)
         even = piece.fastest - piece.slowest < 2 * _EVEN * piece.slope + 2.0 * scene.motion.error
+        load = "even ramp" if even else "own torque"
+        ratio = math.exp(piece.ratio) if math.isfinite(piece.ratio) else float("nan")
+        error = scene.motion.noise / math.sqrt(piece.squares)
+        samples, step = piece.samples, scene.grid.samples.step
         certainty, doubts = self._doubts(piece)
         gear, other = self._label(piece, start, end)
         doubts += other
+        # by place, in the order of the record: so many names cost as much again as the rest of the call
         return Pull(
-            start=start,
-            end=end,
-            speed_start=low,
-            speed_end=high,
-            gear=gear,
-            gear_ratio=math.exp(piece.ratio) if math.isfinite(piece.ratio) else float("nan"),
-            gear_error=piece.spread,
-            load="even ramp" if even else "own torque",
-            ramp=piece.slope,
-            ramp_error=scene.motion.noise / math.sqrt(piece.squares),
-            ramp_low=piece.slowest,
-            ramp_high=piece.fastest,
-            samples=piece.samples,
-            step=scene.grid.samples.step,
-            certainty=certainty,
-            doubts=doubts,
-            began_by=piece.began,
-            ended_by=piece.ended,
-        )
+            start, end, low, high, gear, ratio, piece.spread, load, piece.slope, error, piece.slowest, piece.fastest,
+            samples, step, certainty, doubts, piece.began, piece.ended,
+        )  # fmt: skip
 
     def _label(self, piece: Piece, start: float, end: float) -> tuple[str, tuple[str, ...]]:
         """The gear by the ratio, where that has no number by the log's own channel; and what speaks against it."""
@@ -319,6 +308,8 @@ class Judge:
         told = (_THEN if code == piece.ended else _BEFORE).get(code, "")
         if not told:
             return ""
+        if "{" not in told:
+            return "; " + told
         b, level = piece.b, self.scene.motion.level
         far = b + max(3, round(2.0 / self.scene.grid.step))
         last, low = float(level[b - 1]), float(level[b - 1 : far].min())
@@ -331,60 +322,54 @@ class Judge:
 
     def other_rises(self, pieces: list[Piece]) -> list[NotTaken]:
         """Rises at less than full throttle: told where they are long enough and at half throttle at least."""
-        scene, rules = self.scene, self.scene.rules
-        told = []
-        full = scene.full
+        rules, full = self.scene.rules, self.scene.full
+        enough = rules.nearly * rules.least_rise
+        long = [p for p in pieces if not (p.rise < enough or p.ramp > rules.fastest_ramp or self._stands(p))]
         least = 0.5 * min(1.0, (full.highest - full.closed) / max(full.top - full.closed, 0.05))
-        for piece in pieces:
-            rise = piece.rise
-            if rise < rules.nearly * rules.least_rise or piece.ramp > rules.fastest_ramp:
+        told = []
+        for piece, (low, opening, high) in zip(long, self._openings(long), strict=True):
+            if not opening >= least:  # nor where no reading tells
                 continue
-            inside = np.sort(full.opening[piece.a : piece.b])
-            if not math.isfinite(inside[-1]):
-                inside = inside[np.isfinite(inside)]
-            if not inside.size or _share(inside, 0.5) < least or self._stands(piece):
-                continue
-            words = _rose(piece) + self._opening(inside)
+            words = _rose(piece) + self._read(low, high)
             if (
                 self._foot_is_known
                 and float(np.nanmedian(full.pedal[piece.a : piece.b])) > rules.full_throttle
             ):
                 words += " though the pedal was down: the controller held it back"
-            first, last = piece.low, piece.high
-            told.append(
-                self._made(piece.a, piece.b, first, last, rise, "throttle-not-full", words, full=False)
-            )
+            ends = (piece.start, piece.end, piece.low, piece.high, piece.rise)
+            told.append(NotTaken(*ends, "throttle-not-full", _sentence(words), full=False))
         return told
 
-    def _opening(self, inside: NDArray[np.float64]) -> str:
-        """How far the throttle was open, as it reads; from the sorted shares of its travel."""
+    def _openings(self, pieces: list[Piece]) -> list[tuple[float, float, float]]:
+        """How far the throttle is open in each rise as a share of its travel: the values with a tenth, half and nine
+        tenths of the others below them; NaN where it has no reading."""
+        if not pieces:
+            return []
+        spans = np.array([(p.a, p.b) for p in pieces], dtype=np.intp)
+        out = np.empty((len(pieces), 3))
+        room = np.empty(int((spans[:, 1] - spans[:, 0]).max()))
+        fill_shares(np.ascontiguousarray(self.scene.full.opening), spans, room, out)
+        rows: Any = out.tolist()
+        return [(low, middle, high) for low, middle, high in rows]
+
+    def _read(self, low: float, high: float) -> str:
+        """How far the throttle was open, as it reads; from shares of its travel."""
         full = self.scene.full
-        low, high = (_share(inside, q) * (full.top - full.closed) + full.closed for q in (0.1, 0.9))
+        low, high = (share * (full.top - full.closed) + full.closed for share in (low, high))
         at = f"{100 * low:.0f} to {100 * high:.0f} %" if high - low > 0.015 else f"{50 * (low + high):.0f} %"
         most = f" and no more than {100 * full.highest:.0f} % in the whole log" if full.highest < 0.9 else ""
         return f", but {full.source} read {at}{most}"
 
-    def _made(
-        self,
-        a: int,
-        b: int,
-        low: float,
-        high: float,
-        rise: float,
-        code: str,
-        words: str,
-        *,
-        full: bool = True,
-    ) -> NotTaken:
+    def _made(self, a: int, b: int, low: float, high: float, rise: float, code: str, words: str) -> NotTaken:
+        """A stretch of full throttle, cells a to b, that is no pull."""
         grid = self.scene.grid
         stamps = grid.samples.time
         start, end = float(stamps[grid.first[a]]), float(stamps[grid.behind[b - 1] - 1])
-        return NotTaken(start, end, low, high, rise, code, words[:1].upper() + words[1:] + ".", full)
+        return NotTaken(start, end, low, high, rise, code, _sentence(words), True)
 
 
-def _share(values: NDArray[np.float64], share: float) -> float:
-    """The value of a sorted array with a share of the others below it."""
-    return float(values[min(values.size - 1, int(share * values.size))])
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:] + "."
 
 
 def _rose(piece: Piece) -> str:

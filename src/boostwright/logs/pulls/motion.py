@@ -63,8 +63,8 @@ def motion_of(grid: Grid, noise: float) -> Motion:
 
 def noise_of(value: _Floats, many: float) -> float:
     """Scatter of the mean of ``many`` samples, by second differences of the samples, half of which are smaller."""
-    k = np.arange(1, value.size - 1, max(1, value.size // 3000))
-    second = np.abs(value[k - 1] - 2.0 * value[k] + value[k + 1])
+    every = max(1, value.size // 3000)
+    second = np.abs(value[:-2:every] - 2.0 * value[1:-1:every] + value[2::every])
     return float(1.4826 * np.median(second) / math.sqrt(6.0 * max(1.0, many))) if second.size else 0.0
 
 
@@ -87,12 +87,16 @@ def _level(value: _Floats, half: int, chunks: NDArray[np.intp]) -> _Floats:
 
 
 def runs(mask: NDArray[np.bool_], chunks: NDArray[np.intp] | None = None) -> NDArray[np.intp]:
-    """(m, 2) first and behind the last index of each stretch where a condition holds, none across a chunk's border."""
+    """(m, 2) first and behind the last index of each stretch where a condition holds, none across a chunk's border.
+
+    chunks  (k, 2) or None for one chunk; none is empty
+    """
     if not mask.size:
         return np.zeros((0, 2), dtype=np.intp)
-    edge = np.flatnonzero(mask[1:] != mask[:-1]) + 1
-    if chunks is not None and chunks.shape[0] > 1:
-        edge = np.union1d(edge, chunks[1:, 0])
+    changes = mask[1:] != mask[:-1]
+    if chunks is not None:
+        changes[chunks[1:, 0] - 1] = True
+    edge = np.flatnonzero(changes) + 1
     begins, ends = np.concatenate(([0], edge)), np.concatenate((edge, [mask.size]))
     held = mask[begins]
     return np.stack((begins[held], ends[held]), axis=1).astype(np.intp)

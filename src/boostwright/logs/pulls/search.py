@@ -221,8 +221,8 @@ def _notes(grid: Grid, channels: Channels) -> tuple[str, ...]:
         )
     elif step > 0.3:
         notes.append(f"Engine speed comes every {step:.2g} s; the ends of a pull are no surer than that.")
-    if grid.chunks.shape[0] > 1:
-        notes.append(f"Engine speed has {grid.chunks.shape[0] - 1} holes; no pull is carried across one.")
+    if grid.samples.breaks.size:
+        notes.append(f"Engine speed has {grid.samples.breaks.size} holes; no pull is carried across one.")
     if not any(n.startswith("temperature_coolant") for n in channels.names):
         notes.append("No coolant temperature: a cold engine cannot be told.")
     return tuple(notes)

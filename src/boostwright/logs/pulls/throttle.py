@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.logs.pulls.grid import Grid, onto
-from boostwright.logs.pulls.grid_kernel import count_idle, kept_ends
+from boostwright.logs.pulls.grid_kernel import count_idle, drop_seldom, kept_ends
 from boostwright.logs.pulls.motion import Motion, bridged, runs
 from boostwright.logs.pulls.rules import RPM, PullRules
 from boostwright.logs.series import Channels, Series
@@ -140,8 +140,13 @@ def full_throttle(
 
 def _opening(channels: Channels, travel: Travel, grid: Grid) -> _Floats:
     value, _ = onto(grid, channels.read(travel.name), nearest=travel.step > _SLOW)
-    value -= travel.closed
-    value *= 1.0 / max(travel.top - travel.closed, 0.05)
+    return _shared_out(value, travel.closed, travel.top)
+
+
+def _shared_out(value: _Floats, closed: float, top: float) -> _Floats:
+    """Readings as shares of the travel from closed to top, in their place."""
+    value -= closed
+    value *= 1.0 / max(top - closed, 0.05)
     return value
 
 
@@ -180,15 +185,15 @@ def _travel(name: str, series: Series, grid: Grid, rules: PullRules) -> Travel:
                 share = _percent(rules.full_throttle * (top - closed) / (1.0 - closed))
                 words += f" (if it is, the rule full_throttle={share} counts by it)"
             top = 1.0
-    opening = value - closed
-    opening *= 1.0 / max(top - closed, 0.05)
     trouble = ""
     if _never_closes(value, highest, grid):
         trouble = (
             f"reads {_percent(float(np.nanmedian(value)))} even while the engine idles, as a diesel's or an electronic "
             "throttle can, and says nothing about the foot"
         )
-    return Travel(name, opening, closed, top, highest, low, step, certainty, words, trouble)
+    return Travel(
+        name, _shared_out(value, closed, top), closed, top, highest, low, step, certainty, words, trouble
+    )
 
 
 def _percent(share: float) -> str:
@@ -227,14 +232,8 @@ def _full(opening: _Floats, rules: PullRules, grid: Grid) -> NDArray[np.bool_]:
     """Full from the share of travel on, and until it is clearly below again; NaN is not full."""
     with np.errstate(invalid="ignore"):
         kept = opening >= rules.full_throttle - _SLIDE
-        reached = opening >= rules.full_throttle
     full = bridged(kept, grid.time, min(rules.longest_bridge, 2.5 * grid.step))
-    spans = runs(full)
-    if spans.size:
-        count = np.add.reduceat(reached, spans[:, 0], dtype=np.intp)
-        # reduceat sums to the next beginning; nothing in between is reached, since it is not even kept
-        for a, b in spans[count < 0.5 * (spans[:, 1] - spans[:, 0])]:
-            full[a:b] = False
+    drop_seldom(full, opening, rules.full_throttle)
     return full
 
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 
 from boostwright.logs.pulls.grid_kernel import (
+    beat_of,
     count_idle,
     count_rises,
+    drop_seldom,
     fill_cells,
+    fill_shares,
     fill_stalls,
     held_time,
     highest_kept,
@@ -25,7 +30,7 @@ def _speed() -> tuple[np.ndarray, np.ndarray]:
     return time, 300.0 + np.cumsum(rng.normal(0, 1, 2000))
 
 
-@pytest.mark.parametrize("half", [1, 3, 12])
+@pytest.mark.parametrize("half", [1, 2, 3, 6, 12])
 def test_slope_is_that_of_the_weighted_sums_and_keeps_within_a_chunk(half: int) -> None:
     time, speed = _speed()
     slope = slope_along(time, speed, half, CHUNKS)
@@ -54,6 +59,76 @@ def test_cells_are_parted_at_each_span() -> None:
     assert first.tolist() == [2, 5, 8, 9, 20, 23]
     assert behind.tolist() == [5, 8, 9, 10, 23, 26]
     assert time == pytest.approx(0.5 * (stamps[first] + stamps[behind - 1]))
+    first, behind, time = np.empty(14, dtype=np.intp), np.empty(14, dtype=np.intp), np.empty(14)
+    fill_cells(stamps, spans, 1, first, behind, time)  # single samples
+    assert first.tolist() == [*range(2, 10), *range(20, 26)]
+    assert (behind - first).tolist() == [1] * 14
+    assert time.tolist() == stamps[first].tolist()
+
+
+def _beat(value: np.ndarray, every: int = 3000) -> int:
+    return int(beat_of(value, every, 3000, np.zeros(200, dtype=np.intp)))
+
+
+def test_beat_is_that_of_a_value_which_is_held() -> None:
+    rng = np.random.default_rng(3)
+    readings = rng.normal(size=400)
+    for beat in (3, 7, 60):
+        held = np.repeat(readings, beat)
+        assert _beat(held) == beat
+        assert _beat(held, 5000) == beat  # not all of it is looked at
+    clocks_that_part = rng.choice([9, 10, 11], readings.size, p=[0.1, 0.8, 0.1])
+    assert _beat(np.repeat(readings, clocks_that_part)) == 10
+    assert _beat(np.repeat(readings, 2)) == 1
+    assert _beat(readings) == 1
+    assert _beat(np.repeat(readings, rng.integers(1, 40, readings.size))) == 1  # changes as it likes
+    assert _beat(np.repeat(readings[:8], 10)) == 1  # too few to tell
+    assert _beat(np.repeat(readings, 250)) == 1
+    assert _beat(readings[:0]) == 1
+    same = np.repeat(np.repeat(readings[::2], 2), 5)  # every other reading is that of before: whole beats
+    assert _beat(same) == 10
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_beat_is_the_same_in_numpy(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    beat = int(rng.integers(1, 12))
+    off = rng.choice([-1, 0, 1, beat, 40], 600, p=[0.08, 0.7, 0.08, 0.07, 0.07])
+    value = np.repeat(rng.normal(size=600), np.maximum(1, beat + off))
+    value[rng.random(value.size) < 0.002] = np.nan
+    every = max(500, value.size // 4)
+    parts = [value[k : k + 500] for k in range(0, value.size, every)]
+    spacing = np.concatenate([np.diff(np.flatnonzero(part[1:] != part[:-1])) for part in parts])
+    likely = int(np.bincount(spacing[spacing < 200]).argmax())
+    expected = 1
+    if likely >= 3:
+        rest = np.minimum(spacing % likely, likely - spacing % likely)
+        expected = likely if np.mean((rest <= 1) & (spacing >= likely - 1)) >= 0.85 else 1
+    assert beat_of(value, every, 500, np.zeros(200, dtype=np.intp)) == expected
+
+
+def test_what_holds_but_is_seldom_reached_is_dropped() -> None:
+    value = np.array([0.9, 0.9, 0.89, 0.0, 0.89, 0.89, 0.9, 0.0, 0.9, 0.89, np.nan])
+    holds = value > 0.5
+    holds[-1] = True  # bridged
+    drop_seldom(holds, value, 0.9)
+    assert np.flatnonzero(holds).tolist() == [0, 1, 2]
+
+
+def test_shares_are_those_of_the_sorted_numbers() -> None:
+    rng = np.random.default_rng(8)
+    value = rng.normal(size=500).round(1)
+    value[[5, 40, 41]] = np.nan, np.inf, np.nan
+    edges = [0, 1, 3, 6, 16, 120, 300, 500]
+    spans = np.array([*itertools.pairwise(edges), (40, 42)], dtype=np.intp)
+    out = np.empty((spans.shape[0], 3))
+    fill_shares(value, spans, np.empty(200), out)
+    for (a, b), shares in zip(spans, out, strict=True):
+        inside = np.sort(value[a:b][np.isfinite(value[a:b])])
+        if inside.size == 0:
+            assert np.isnan(shares).all()
+        else:
+            assert shares.tolist() == [inside[int(q * inside.size)] for q in (0.1, 0.5, 0.9)]
 
 
 def test_stall_is_where_both_sides_rise_and_the_middle_does_not() -> None:

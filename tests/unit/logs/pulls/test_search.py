@@ -308,6 +308,17 @@ def test_lost_readings_do_not_cut_a_pull() -> None:
     assert found.pulls[0].speed_start > 2000 * RPM
 
 
+@pytest.mark.parametrize("behind", [1, 2, 3, 4, 5])
+def test_few_readings_behind_a_last_hole_are_no_stretch_of_their_own(behind: int) -> None:
+    channels = day().channels()
+    time = channels.read("engine_speed").time.copy()
+    time[-behind:] += 10.0
+    names = ("engine_speed", "throttle_position")
+    found = find_pulls_in(ChannelsInMemory({n: Series(time, channels.read(n).value) for n in names}))
+    assert len(found.pulls) == 1
+    assert any("has 1 holes" in note for note in found.notes)
+
+
 def test_the_gear_channel_names_the_gear_where_no_ratio_does() -> None:
     (pull,) = find_pulls_in(day().channels(gear=3.0)).pulls
     assert (pull.gear, pull.doubts) == ("3", ())
