@@ -197,6 +197,12 @@ CASES: dict[str, tuple[str, str, str, tuple[str, ...]]] = {
         "engine.connecting_rod_length",
         ("is missing", "what the rods bear"),
     ),
+    "a rod that the crank cannot turn": (
+        changed(('connecting_rod_length = "148 mm"', 'connecting_rod_length = "45 mm"')),
+        "connecting_rod_length",
+        "engine.connecting_rod_length",
+        ("no longer than half the stroke (92 mm)", "centre to centre"),
+    ),
     "rods of a material nobody knows": (
         changed(('material = "steel-c70s6"', 'material = "steel-c70s7"')),
         'material = "steel-c70s7"',

@@ -43,6 +43,7 @@ def rod_checks(sections: Values, report: Report) -> None:
     for check in (
         _keys_are_used,
         _length_is_known,
+        _crank_turns_over,
         _belief_at_the_wheels,
         _speed_within_limit,
         _section_is_an_i,
@@ -93,6 +94,22 @@ def _length_is_known(sections: Values, report: Report) -> None:
         return
     message = "is missing and needed because [rods] asks what the rods bear."
     report.fault(path, None, message, remedy='Write connecting_rod_length = "148 mm", centre to centre.')
+
+
+def _crank_turns_over(sections: Values, report: Report) -> None:
+    """A rod of half the stroke stops the crank at a quarter turn; one under the stroke meets its counterweights."""
+    engine = sections.get("engine", {})
+    rod, stroke = engine.get("connecting_rod_length"), engine.get("stroke")
+    if rod is None or stroke is None or not rod.si or not stroke.si or rod.si > stroke.si:
+        return
+    path, say = ("engine", "connecting_rod_length"), report.warn
+    message = f"is no longer than the stroke ({stroke.written}): rods are of 1.4 to 2.2 strokes."
+    if rod.si <= 0.5 * stroke.si:
+        message, say = (
+            f"is no longer than half the stroke ({stroke.written}): the crank cannot turn.",
+            report.fault,
+        )
+    say(path, rod.raw, message, "", "Measure centre to centre; is one of them in another unit?")
 
 
 def _belief_at_the_wheels(sections: Values, report: Report) -> None:
