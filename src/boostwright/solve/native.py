@@ -7,25 +7,16 @@ kernel is to run as plain Python (``NUMBA_DISABLE_JIT=1``), the same functions a
 
 from __future__ import annotations
 
-import contextlib
 import ctypes
 import functools
-import os
 
 import numpy as np
 from numpy.typing import NDArray
 
 from boostwright.numerics.code_cache import cache_directory
-from boostwright.numerics.object_code import (
-    Library,
-    NotSelfContained,
-    make_object,
-    object_path,
-    read_object,
-    save_object,
-    supported,
-)
+from boostwright.numerics.object_code import Library, object_path, read_object, supported
 from boostwright.solve.kernel.cycle_layout import CYCLE_OUTPUTS
+from boostwright.solve.library import library_of, plain_python
 
 __all__ = [
     "closed_cycle_states",
@@ -56,36 +47,24 @@ _FUNCTIONS = {
 }
 
 
-def _plain_python() -> bool:
-    return os.environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0")
-
-
 def is_compiled() -> bool:
     """True when the machine code of this source is already in the cache folder."""
-    if _plain_python():
+    if plain_python():
         return True
     if supported():
         return read_object(object_path(_NAME)) is not None
     return any(cache_directory().rglob("point.solve_batch*.nbi"))
 
 
+def _intermediate_code() -> dict[str, tuple[str, str]]:
+    from boostwright.solve.kernel.entries import intermediate_code
+
+    return intermediate_code()
+
+
 @functools.cache
 def _library() -> Library | None:
-    """The kernel's object file, made first where it is missing; None where the functions are called directly."""
-    if _plain_python() or not supported():
-        return None
-    path = object_path(_NAME)
-    code = read_object(path)
-    if code is None:
-        from boostwright.solve.kernel.entries import intermediate_code
-
-        try:
-            code = make_object(intermediate_code())
-        except NotSelfContained:
-            return None
-        with contextlib.suppress(OSError):  # a cache that cannot be written only costs the next run its time
-            save_object(path, code)
-    return Library(code, _FUNCTIONS)
+    return library_of(_NAME, _intermediate_code, _FUNCTIONS)
 
 
 def solve_points(points: NDArray[np.void], maps: Array, turbines: Array, states: NDArray[np.void]) -> None:
@@ -97,7 +76,7 @@ def solve_points(points: NDArray[np.void], maps: Array, turbines: Array, states:
     if library is None:
         from boostwright.solve.kernel.entries import solve_batch
 
-        if _plain_python():  # fields by name, as compiled records have them
+        if plain_python():  # fields by name, as compiled records have them
             points, states = points.view(np.recarray), states.view(np.recarray)
         solve_batch(points, maps, turbines, states)
         return
@@ -128,7 +107,7 @@ def solve_shared(
     if library is None:
         from boostwright.solve.kernel.entries import solve_shared as solve
 
-        if _plain_python():
+        if plain_python():
             points, states = points.view(np.recarray), states.view(np.recarray)
         solve(points, maps, turbines, states, counter)
         return
@@ -177,7 +156,7 @@ def closed_cycle_states(cycles: NDArray[np.void], way: Array, states: NDArray[np
     if library is None:
         from boostwright.solve.kernel.entries import run_cycles
 
-        if _plain_python():
+        if plain_python():
             cycles, states = cycles.view(np.recarray), states.view(np.recarray)
         run_cycles(cycles, way, states)
         return
@@ -231,7 +210,7 @@ def settled_temperatures(
     if library is None:
         from boostwright.solve.kernel.entries import fill_settled_temperatures
 
-        if _plain_python():
+        if plain_python():
             points = points.view(np.recarray)
         fill_settled_temperatures(points, nodes, filling, stroke_pressure, guess, out)
         return out

@@ -2,24 +2,15 @@
 
 from __future__ import annotations
 
-import contextlib
 import ctypes
 import functools
-import os
 
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.numerics.object_code import (
-    Library,
-    NotSelfContained,
-    make_object,
-    object_path,
-    read_object,
-    save_object,
-    supported,
-)
+from boostwright.numerics.object_code import Library, object_path, read_object, supported
 from boostwright.solve.kernel.transient_layout import ANSWERS, STATE_COUNT, STIFF_COUNT
+from boostwright.solve.library import library_of, plain_python
 
 __all__ = ["needs_compiling", "rates_of", "run_rows", "valve_motion"]
 
@@ -34,32 +25,20 @@ _FUNCTIONS = {
 }
 
 
-def _plain_python() -> bool:
-    return os.environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0")
-
-
 def needs_compiling() -> bool:
     """True when the next run will first compile the transient kernel."""
-    return not _plain_python() and supported() and read_object(object_path(_NAME)) is None
+    return not plain_python() and supported() and read_object(object_path(_NAME)) is None
+
+
+def _intermediate_code() -> dict[str, tuple[str, str]]:
+    from boostwright.solve.kernel.transient_entries import intermediate_code
+
+    return intermediate_code()
 
 
 @functools.cache
 def _library() -> Library | None:
-    """The kernel's object file, made first where it is missing; None where the functions are called directly."""
-    if _plain_python() or not supported():
-        return None
-    path = object_path(_NAME)
-    code = read_object(path)
-    if code is None:
-        from boostwright.solve.kernel.transient_entries import intermediate_code
-
-        try:
-            code = make_object(intermediate_code())
-        except NotSelfContained:
-            return None
-        with contextlib.suppress(OSError):  # a cache that cannot be written only costs the next run its time
-            save_object(path, code)
-    return Library(code, _FUNCTIONS)
+    return library_of(_NAME, _intermediate_code, _FUNCTIONS)
 
 
 def _address(array: NDArray[np.generic]) -> int:
@@ -97,8 +76,8 @@ def run_rows(
     if library is None:
         from boostwright.solve.kernel.transient_entries import run, run_compiled
 
-        call = run if _plain_python() else run_compiled
-        records = [r.view(np.recarray) if _plain_python() else r for r in (plant, grid, point)]
+        call = run if plain_python() else run_compiled
+        records = [r.view(np.recarray) if plain_python() else r for r in (plant, grid, point)]
         call(records[0], records[1], words, part_words, maps, turbines, cycles, cycles_part, curves, phases,
              records[2], into[0], cycle, states, slow, scale, work, tables, rows, said)  # fmt: skip
     else:
@@ -125,7 +104,7 @@ def rates_of(
     if library is None:
         from boostwright.solve.kernel.transient_entries import fill_rates
 
-        one, two = (r.view(np.recarray) if _plain_python() else r for r in (plant, point))
+        one, two = (r.view(np.recarray) if plain_python() else r for r in (plant, point))
         fill_rates(one[0], two[0], maps, turbines, states, inputs, rates, answers)
     else:
         library.call(

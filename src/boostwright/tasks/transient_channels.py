@@ -7,67 +7,20 @@ from numpy.typing import NDArray
 
 from boostwright.build import Build
 from boostwright.physics.gas import isentropic
-from boostwright.solve.kernel.transient_layout import DYNAMIC, TOTALS
+from boostwright.solve.kernel.transient_layout import ANSWERS, DYNAMIC, TOTALS
 from boostwright.solve.transient_plant import Plant
 
 __all__ = ["channels_of", "extras_of", "rest_channels"]
 
 Array = NDArray[np.float64]
 
-_SAME = (
-    "gear",
-    "pedal_position",
-    "throttle_position",
-    "engine_speed",
-    "engine_acceleration",
-    "vehicle_speed",
-    "torque",
-    "friction_torque",
-    "shaft_speed",
-    "shaft_acceleration",
-    "mass_flow_compressor",
-    "mass_flow_throttle",
-    "mass_flow_air",
-    "mass_flow_fuel",
-    "mass_flow_relief",
-    "mass_flow_turbine",
-    "mass_flow_gate",
-    "pressure_1",
-    "pressure_2",
-    "temperature_2",
-    "pressure_bp",
-    "temperature_bp",
-    "pressure_im",
-    "temperature_im",
-    "pressure_em",
-    "temperature_em",
-    "pressure_g",
-    "pressure_4",
-    "temperature_4",
-    "temperature_turbine_outlet",
-    "solenoid_duty",
-    "pressure_im_target",
-    "temperature_wall",
-    "temperature_housing",
-    "temperature_core",
-    "compressor_power",
-    "turbine_power",
-    "turbine_efficiency",
-    "blade_speed_ratio",
-    "corrected_speed",
-    "corrected_flow",
-    "surge_flow",
-    "compressor_pressure_ratio",
-    "angle_half_burned",
-    "peak_pressure",
-    "residual_fraction",
-    "trapped_mass",
-    "trapped_temperature",
-    "collector_head",
-    "firing",
-    "clutch",
-    "relief_opening",
-)
+_OTHERWISE = {
+    "time", "phase", "mass_flow_exhaust", "gate_lift", "gate_rate", "chamber_lower", "chamber_upper",
+    "temperature_wall_2", "mixture", "gas_constant_exhaust", "exhaust_heat_flow", "port_enthalpy",
+    "wheel_torque", "duty_integral",
+}  # fmt: skip
+"""Columns that are no channel as they stand."""
+_SAME = tuple(name for name in ANSWERS if name not in _OTHERWISE)
 _LEANEST = 20.0  # lambda that stands for plain air
 _AIR, _EXHAUST = 1.4, 1.3  # cp/cv for static pressures, as in a prediction
 _AIR_CONSTANT = 287.05
