@@ -13,6 +13,7 @@ from boostwright.proof.chain import chain
 __all__ = [
     "exchange_with_shields",
     "flux_share_of_shields",
+    "flux_share_past_a_shield",
     "probe_reynolds",
     "radiated_power_of_pipe",
     "sphere_heat_transfer",
@@ -148,3 +149,11 @@ def flux_share_of_shields(shields: float, emissivity: float) -> Any:
     pairs = [[emissivity, emissivity]] * int(shields)
     shielded = exchange_with_shields(1000.0, 350.0, emissivity, emissivity, pairs)
     return shielded / radiation.exchange_parallel_plates(1000.0, 350.0, emissivity, emissivity)
+
+
+@chain("heat.radiation.exchange_parallel_plates", "heat.radiation.shield_resistance")
+def flux_share_past_a_shield(emissivity_hot: float, emissivity_cold: float, emissivity_shield: float) -> Any:
+    """Heat flux with one shield, both faces alike, over that without; the temperatures drop out."""
+    ends = (1000.0, 350.0, emissivity_hot, emissivity_cold)
+    shielded = exchange_with_shields(*ends, [[emissivity_shield, emissivity_shield]])
+    return shielded / radiation.exchange_parallel_plates(*ends)
