@@ -26,6 +26,9 @@ def derived_text(result: DeriveResult, width: int) -> str:
     pulls = counted(len(result.pulls), "pull")
     lines = [f"{result.place.name}: {_quantities(len(result.worked.made))}, {pulls}."]
     lines += [paragraph(note, width) for note in result.notes]
+    asked = tuple(p.column for p in result.place.questions if p.part == result.place.part)
+    if asked:
+        lines.append(paragraph(f"Not used, since they wait for an answer: {', '.join(asked)}.", width))
     lines += ["", *_table(result, width), ""]
     lines += _agreements(result, width)
     lines += _flags(result, width)
@@ -59,10 +62,36 @@ def _table(result: DeriveResult, width: int) -> list[str]:
         ("every, s", (_period(derived) for derived, _ in rows), False),
         ("band mostly", (_sources(figure) for _, figure in rows), True),
     )
-    table = render_table(
-        [TextColumn((head,), "", tuple(cells), left) for head, cells, left in columns], width
+    made = [TextColumn((head,), "", tuple(cells), left) for head, cells, left in columns]
+    table, more = render_table(made, width - 2).splitlines(), list[str]()
+    if "" in table:  # too wide for one: the last column by itself, each source of error once
+        table, more = render_table(made[:-1], width - 2).splitlines(), _by_source(result, rows, width)
+    return ["  " + line if line else "" for line in table] + _settled(rows, width) + more
+
+
+def _settled(rows: list[tuple[Derived, Figure]], width: int) -> list[str]:
+    """Which figures hold for a part of the pulls only."""
+    names = [derived.quantity.name for derived, figure in rows if figure.settled]
+    if not names:
+        return []
+    words = f"{', '.join(names)}: only where the probe had settled enough to say something, late in a pull."
+    return [paragraph(words, width)]
+
+
+def _by_source(result: DeriveResult, rows: list[tuple[Derived, Figure]], width: int) -> list[str]:
+    """The quantities gathered by what makes most of their band."""
+    found: dict[str, list[str]] = {}
+    for derived, figure in rows:
+        if figure.sources:
+            found.setdefault(_sources(figure), []).append(_name(result, derived))
+    heads = sorted(
+        (source for source in found if len(found[source]) > 1), key=lambda source: -len(found[source])
     )
-    return ["  " + line if line else "" for line in table.splitlines()]
+    lines = [f"{head}: {', '.join(found[head])}" for head in heads]
+    alone = [f"{names[0]} ({source})" for source, names in found.items() if len(names) == 1]
+    if alone:
+        lines.append(f"one quantity each: {', '.join(alone)}")
+    return ["", "Bands are mostly:", *(paragraph(f"- {line}", width) for line in lines)]
 
 
 _BY_ROUTE = ("mass_flow_air", "corrected_flow")

@@ -25,7 +25,7 @@ from boostwright.logs.records import LogError
 from boostwright.logs.series import Channels
 from boostwright.solve.operating_point import Prediction
 from boostwright.tasks.bands_result import BandValues
-from boostwright.tasks.derive_doubts import doubt_notes
+from boostwright.tasks.derive_doubts import barometer_note, doubt_notes
 from boostwright.tasks.derive_model import facts_for, on_the_day, prediction_for
 from boostwright.tasks.find_pulls import find_pulls
 from boostwright.tasks.log_place import LogPlace
@@ -63,6 +63,7 @@ _VAGUE = {
     "cooler_loss_coefficient": 0.5,
 }
 """Share of its value from which on a band makes a figure none, of quantities that are never near zero by themselves."""
+_AT_MOST_ONE = ("compressor_efficiency", "cooler_effectiveness")
 _CORRECTIONS = ("sae-j1349", "iso-1585", "din-70020")
 
 
@@ -93,6 +94,7 @@ class Figure:
 
     middle, least, most  median and ends of its values; band: by which the median can be off, 90 %, to either side
     rows                 that this rests on
+    settled              True where these are only those in which a probe had settled enough to say something
     sources              of the band, the largest first, each with its share [-] of the variance
     """
 
@@ -102,6 +104,7 @@ class Figure:
     band: float
     rows: int
     sources: tuple[tuple[str, float], ...]
+    settled: bool = False
 
 
 @dataclass(frozen=True)
@@ -150,7 +153,7 @@ def derive(place: LogPlace, request: DeriveRequest | None = None) -> DeriveResul
     facts, prediction, model_notes = _facts(place.build, samples, request)
     notes += model_notes
     worked = work_out_samples(samples, replace(facts, timed=place.timed))
-    notes = [*doubt_notes(place, worked.made.values()), *notes]
+    notes = [*doubt_notes(place, worked.made.values()), *barometer_note(place, worked.made), *notes]
     pulls = find_pulls(place, part=place.part).pulls
     stretches = [(pull.start, pull.end) for pull in pulls]
     if not stretches:
@@ -189,11 +192,18 @@ def keep(result: DeriveResult, folder: Path, texts: Mapping[str, str]) -> tuple[
 
 
 def figure_of(derived: Derived, stretches: Sequence[tuple[float, float]]) -> Figure | None:
-    """A quantity over some stretches, None where it has no value there."""
+    """A quantity over some stretches, None where it has no value there.
+
+    Of a quantity that is vague where a probe still lags, only the rows count that are worth drawing, if there are any.
+    """
     result = derived.result
     if not derived.pace or derived.pace in OF_THE_DAY:
         stretches = ()  # what is stated, or changes with the weather, holds for all of the log
     rows = within(derived.time, stretches, derived.period) & np.isfinite(result.value)
+    settled = False
+    if derived.quantity.name in _VAGUE and (told := rows & told_rows(derived)).any():
+        settled = bool((rows & ~told).any())
+        rows = told
     count = int(rows.sum())
     if not count:
         return None
@@ -207,6 +217,7 @@ def figure_of(derived: Derived, stretches: Sequence[tuple[float, float]]) -> Fig
         band=BAND * float(np.hypot(common, single)),
         rows=count,
         sources=result.only(rows).largest(),
+        settled=settled,
     )
 
 
@@ -216,12 +227,17 @@ def is_vague(name: str, figure: Figure) -> bool:
 
 
 def told_rows(derived: Derived) -> NDArray[np.bool_]:
-    """(n,) True for the rows that are no more vague than a figure may be: those that are worth drawing."""
+    """(n,) True for the rows that are no more vague than a figure may be: those that are worth drawing.
+
+    An efficiency over 1 is none either: its probe lags, whatever the band says.
+    """
     result = derived.result
     told = np.isfinite(result.value)
     if derived.quantity.name in _VAGUE:
         with np.errstate(invalid="ignore"):
             told &= BAND * result.sigma <= _VAGUE[derived.quantity.name] * np.abs(result.value)
+            if derived.quantity.name in _AT_MOST_ONE:
+                told &= result.value <= 1.0
     return np.asarray(told)
 
 

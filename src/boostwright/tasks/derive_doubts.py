@@ -2,13 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+
+import numpy as np
 
 from boostwright.logs.derived.catalogue import Derived
 from boostwright.tasks.check_sensors import check_sensors
 from boostwright.tasks.log_place import LogPlace
 
-__all__ = ["doubt_notes"]
+__all__ = ["barometer_note", "doubt_notes"]
+
+_ANOTHER_PLACE = 4e3  # Pa from the build's barometer: some 300 m of height, or rare weather
+
+
+def barometer_note(place: LogPlace, made: Mapping[str, Derived]) -> tuple[str, ...]:
+    """A sentence where the manifold sensor with the engine at rest stands for the air, far from the build's pressure.
+
+    Then its zero is off, or the log is of another place: nothing in it says which. () elsewhere.
+    """
+    found = made.get("pressure_amb")
+    if found is None or place.build is None or "pressure_im" not in found.inputs:
+        return ()
+    level, build = float(np.nanmedian(found.result.value)), place.build["ambient"].si("pressure")
+    if abs(level - build) < _ANOTHER_PLACE:
+        return ()
+    return (
+        f"The air's pressure is taken as {level / 1e3:.1f} kPa, by pressure_im with the engine at rest; the build has "
+        f"{build / 1e3:.1f}. Another place or weather; or that sensor's zero is off by so much, and then boost is right, but "
+        "absolute pressures, pressure ratio and air flow are not. Read a barometer at the place.",
+    )
 
 
 def doubt_notes(place: LogPlace, made: Iterable[Derived]) -> tuple[str, ...]:

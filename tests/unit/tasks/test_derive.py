@@ -17,7 +17,16 @@ from boostwright.logs.records import LogError
 from boostwright.report.log_derived_json import derived_document
 from boostwright.report.log_derived_text import derived_text
 from boostwright.report.log_shown import difference_shown, how_shown, number_text
-from boostwright.tasks.derive import CATALOGUE, Derived, DeriveRequest, Figure, derive, is_vague, told_rows
+from boostwright.tasks.derive import (
+    CATALOGUE,
+    Derived,
+    DeriveRequest,
+    Figure,
+    derive,
+    figure_of,
+    is_vague,
+    told_rows,
+)
 from boostwright.tasks.import_log import import_logs
 from boostwright.tasks.log_place import open_log_place
 from boostwright.tasks.predict import predict
@@ -249,3 +258,55 @@ def test_an_efficiency_known_within_a_quarter_of_itself_is_no_figure() -> None:
     )
     derived = Derived(CATALOGUE["compressor_efficiency"], np.arange(3.0), made, (), "", 1.0)
     assert told_rows(derived).tolist() == [True, False, False]
+
+
+def _written(folder: Path, columns: dict[str, np.ndarray]) -> Path:
+    file = folder / "made.csv"
+    rows = np.column_stack(list(columns.values()))
+    np.savetxt(file, rows, "%.3f", ",", header=",".join(columns), comments="")
+    return file
+
+
+@pytest.mark.parametrize(("by", "told"), [(0.0, False), (6.0, True)])
+def test_a_key_on_reading_far_from_the_builds_barometer_is_said(
+    estate: Path, tmp_path: Path, by: float, told: bool
+) -> None:
+    """The log has no barometer: a manifold sensor 6 kPa off stands for it, and its doubt is the barometer's."""
+    columns = {name: values for name, values in _columns(estate).items() if "Exhaust" not in name}
+    columns["Manifold Pressure (kPa abs)"] = columns["Manifold Pressure (kPa abs)"] + by + 101.3 - AIR
+    found = derive(open_log_place(_written(tmp_path, columns), estate), DeriveRequest(model=False))
+    notes = " ".join(found.notes)
+    assert ("by pressure_im with the engine at rest; the build has" in notes) is told
+    assert "it went into: pressure_amb" in notes or not told
+
+
+def test_columns_that_wait_for_an_answer_are_named(log: Path, tmp_path: Path) -> None:
+    """Else what they would give looks as if it were not logged."""
+    (original,) = (log / "original").iterdir()
+    text = original.read_text().replace("Lambda", "Widget [psi]", 1)
+    file = tmp_path / "log.csv"
+    file.write_text(text)
+    place = open_log_place(file)
+    assert [p.column for p in place.questions] == ["Widget"]
+    assert "Not used, since they wait for an answer: Widget." in derived_text(derive(place), 110)
+
+
+def test_an_efficiency_counts_where_its_probe_has_settled() -> None:
+    """No figure of the pull's begin, where a cold probe makes an efficiency of over 1, or a band as wide as itself."""
+    seen = np.array([1.4, 0.95, 1.05, 0.80, 0.74, 0.73])
+    value = exact(seen, seen).with_error("lag", np.array([0.5, 0.3, 0.0, 0.06, 0.05, 0.05]))
+    derived = Derived(CATALOGUE["compressor_efficiency"], np.arange(6.0), value, (), "temperature_2", 1.0)
+    assert told_rows(derived).tolist() == [False, False, False, True, True, True]
+    found = figure_of(derived, [(0.0, 6.0)])
+    assert found is not None
+    assert (found.least, found.middle, found.most, found.settled) == (0.73, 0.74, 0.80, True)
+
+
+def test_sources_of_bands_are_gathered_where_the_table_is_too_wide(log: Path, estate: Path) -> None:
+    """One table, and each source of error once with all it makes uncertain."""
+    text = derived_text(derive(open_log_place(log, estate)), 110)
+    assert text.count("median over the pulls") == 1
+    listed = text[text.index("Bands are mostly:") :].split("\n\n")[0]
+    heads = [line.split(":")[0] for line in listed.splitlines()[1:] if line.startswith("  - ")]
+    assert len(heads) == len(set(heads)) > 3
+    assert "pressure_im" in listed

@@ -69,6 +69,7 @@ def _key_on(rows: Rows) -> Uncertain:
         raise Missing(Need("pressure_im and engine_speed with the engine at rest"))
     level = float(np.median(values))
     found = rows.with_sensor_error("pressure_im", np.full(rows.time.shape, level))
+    rows.touched.add("pressure_im")  # as faulty as it is, so is this
     text = f"barometer: {level / 1e3:.1f} kPa, pressure_im with the engine at rest ({values.size} samples)"
     return found.with_flag("barometer", text)
 

@@ -34,6 +34,13 @@ def test_which_barometer() -> None:
     assert "given" in said.flags["barometer"]
 
 
+def test_a_key_on_reading_hangs_on_its_sensor() -> None:
+    """So that a doubt of the sensor is passed on to the barometer, and to what that goes into."""
+    rest = np.r_[np.zeros(20), np.full(20, 300.0)]
+    log = steady({"pressure_im": np.r_[np.full(20, 98e3), np.full(20, 170e3)], "engine_speed": rest})
+    assert "pressure_im" in work_out(log, Facts(), ["pressure_amb"]).made["pressure_amb"].inputs
+
+
 def test_without_any_barometer_it_is_said_what_would_do() -> None:
     worked = work_out(steady({"pressure_im": 180e3, "engine_speed": 300.0}), Facts(), ["boost"])
     assert not worked.made
