@@ -28,7 +28,7 @@ def barometer_note(place: LogPlace, made: Mapping[str, Derived]) -> tuple[str, .
         return ()
     return (
         f"The air's pressure is taken as {level / 1e3:.1f} kPa, by pressure_im with the engine at rest; the build has "
-        f"{build / 1e3:.1f}. Another place or weather; or that sensor's zero is off by so much, and then boost is right, but "
+        f"{build / 1e3:.1f}. Another place or weather; or its zero is off by so much, and then boost is right, but "
         "absolute pressures, pressure ratio and air flow are not. Read a barometer at the place.",
     )
 
