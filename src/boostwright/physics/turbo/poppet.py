@@ -126,10 +126,10 @@ def poppet_area_heywood(
     low = np.pi * lift * cosine * (head_diameter - 2.0 * w + lift * sine * cosine)
     slant = np.sqrt((lift - w * sine / cosine) ** 2 + w * w)
     port = 0.25 * np.pi * (port_diameter**2 - stem_diameter**2)
-    above = np.minimum(np.pi * mean_diameter * slant, port)
     # Below the first stage's end the second formula gives a larger area, never the smallest.
     first = (lift < w / (sine * cosine)) * 1.0
-    result: Number = first * low + (1.0 - first) * above
+    # Heywood caps the second stage alone; behind a wide seat a narrow port is reached in the first.
+    result: Number = np.minimum(first * low + (1.0 - first) * np.pi * mean_diameter * slant, port)
     return result
 
 

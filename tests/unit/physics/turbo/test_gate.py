@@ -97,3 +97,10 @@ def test_flap_with_a_longer_arm_opens_sooner() -> None:
     short = actuator.flap_opening_pressure(70.0, 4e3, 0.0, AREA_D, 6e-4, 100e3, 0.040, 0.020)
     long = actuator.flap_opening_pressure(70.0, 4e3, 0.0, AREA_D, 6e-4, 100e3, 0.040, 0.030)
     assert long < short
+
+
+def test_a_narrow_port_behind_a_wide_seat_is_the_smallest_passage() -> None:
+    lifts = np.linspace(0.0, 0.012, 200)
+    areas = poppet.poppet_area_heywood(lifts, 0.030, 0.006, np.pi / 4.0, 0.018, 0.006)
+    assert np.max(areas) == pytest.approx(np.pi / 4.0 * (0.018**2 - 0.006**2), rel=1e-12)
+    assert np.all(np.diff(areas) >= 0.0)
