@@ -19,6 +19,7 @@ from boostwright.physics.cylinder import (
 )
 from boostwright.physics.heat import convection, exchanger, probe, probe_lag, radiation
 from boostwright.physics.strength import bolt
+from boostwright.physics.turbo import compression
 
 HOT = st.floats(600.0, 1300.0)
 calmly = settings(deadline=None, derandomize=True, max_examples=60)
@@ -69,6 +70,13 @@ def test_a_cooler_cools_towards_its_coolant_only(units: float, ratio: float, hot
         assert cold - 1e-9 <= out <= hot + 1e-9
         # the coolant's gain is the charge's loss
         assert cold + ratio * (hot - out) <= hot + 1e-9
+
+
+@pytest.mark.parametrize("as_given", [float, np.array], ids=["float", "array"])
+def test_nothing_to_divide_by_is_infinite_for_a_float_as_for_an_array(as_given) -> None:  # type: ignore[no-untyped-def]
+    warm, cold = as_given(330.0), as_given(300.0)
+    assert np.isinf(exchanger.effectiveness(warm, cold, warm))
+    assert np.isinf(compression.efficiency_from_temperatures(warm, warm, as_given(2.0), as_given(1.4)))
 
 
 @calmly

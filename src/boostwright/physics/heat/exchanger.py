@@ -30,7 +30,9 @@ def effectiveness(temperature_in: Number, temperature_out: Number, coolant_tempe
     coolant_temperature_in  (...,)  [K]  where the coolant enters, not ambient unless it is
     Returns (...,) [-]; infinite where both enter alike. Raises nothing.
     Source: definition."""
-    return (temperature_in - temperature_out) / (temperature_in - coolant_temperature_in)
+    # np.divide, not /: plain floats would raise where arrays give infinity
+    result: Number = np.divide(temperature_in - temperature_out, temperature_in - coolant_temperature_in)
+    return result
 
 
 @relation(source="definition", status="definition", domain={"effectiveness": _SHARE})

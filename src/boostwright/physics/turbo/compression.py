@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from boostwright.physics.number import Number
 from boostwright.physics.relation import Interval, relation
 
@@ -90,8 +92,11 @@ def efficiency_from_temperatures(
     temperature_out      (...,)  [K]  total
     pressure_ratio       (...,)  [-]  total to total
     heat_capacity_ratio  (...,)  [-]  mean over the rise
-    Returns (...,) [-]. Raises OutOfDomain outside the ranges given.
+    Returns (...,) [-]; infinite without a rise of temperature, above 1 where a probe lags. Raises OutOfDomain outside
+    the ranges given.
     Source: definition of isentropic efficiency; Watson and Janota (1982), chapter 2, from memory."""
     g = heat_capacity_ratio
     rise = temperature_out - temperature_in
-    return temperature_in * (pressure_ratio ** ((g - 1.0) / g) - 1.0) / rise
+    # np.divide, not /: plain floats would raise where arrays give infinity
+    result: Number = np.divide(temperature_in * (pressure_ratio ** ((g - 1.0) / g) - 1.0), rise)
+    return result

@@ -104,6 +104,11 @@ def flow_path_length_jansen(
         "backsweep": _ANGLE,
         "blade_count": _ABOVE_ZERO,
     },
+    needs={
+        "an inducer wider than its hub": lambda inducer_tip_diameter, inducer_hub_diameter: (
+            inducer_tip_diameter > inducer_hub_diameter
+        )
+    },
 )
 def hydraulic_diameter_jansen(
     exit_diameter: Number,
