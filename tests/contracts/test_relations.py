@@ -5,13 +5,14 @@ from __future__ import annotations
 import inspect
 import itertools
 import re
+from collections.abc import Iterator
 
 import numba
 import numpy as np
 import pytest
 
 from boostwright.errors import OutOfDomain
-from boostwright.physics.relation import Relation
+from boostwright.physics.relation import Interval, Relation
 from boostwright.proof.reader import read_cases, subjects
 from boostwright.proof.runner import covered_relations, load_relations
 from boostwright.provenance.source import RELATION_STATUS, read_sources
@@ -166,6 +167,37 @@ def test_arguments_that_do_not_go_together_are_refused_in_words(name: str) -> No
             with pytest.raises(OutOfDomain, match=re.escape(words.split(" x ")[0]) + "|lies outside"):
                 relation(**one)
         assert broken, f"{words} cannot be broken"
+
+
+def edges(
+    relation: Relation, values: dict[str, float | np.ndarray]
+) -> Iterator[dict[str, float | np.ndarray]]:
+    """The arguments with one of them at an end of its domain, at 0 or 1, or equal to another of the same unit."""
+    of = {name: unit for name, (_, unit, _) in described_arguments(relation).items()}
+    for name in values:
+        if isinstance(values[name], np.ndarray):
+            continue
+        interval = relation.domain.get(name, Interval())
+        ends = [
+            end for end in (interval.low, interval.high, 0.0, 1.0) if np.isfinite(end) and interval.holds(end)
+        ]
+        alike = [other for key, other in values.items() if key != name and of[key] == of[name]]
+        for value in (*ends, *alike):
+            yield {**values, name: value}
+
+
+@every_relation
+def test_at_its_edges_it_answers_or_refuses_in_its_own_words(name: str) -> None:
+    """Never a complex number, never another error; and a float is answered as an array of one is."""
+    relation = RELATIONS[name]
+    for arguments in edges(relation, sample_arguments(relation)):
+        try:
+            answer = relation(**arguments)
+        except OutOfDomain:
+            continue
+        assert np.asarray(answer).dtype.kind == "f", arguments
+        row = {key: np.asarray(value)[None] for key, value in arguments.items()}
+        np.testing.assert_allclose(relation(**row)[0], answer, rtol=1e-9, err_msg=str(arguments))
 
 
 @every_relation
