@@ -52,6 +52,8 @@ _PANELS = (
     "compressor_pressure_ratio",
     "corrected_speed",
     "drive_pressure_ratio",
+    "lambda",
+    "temperature_em",
     "temperature_2",
     "compressor_efficiency",
     "cooler_effectiveness",
@@ -59,6 +61,8 @@ _PANELS = (
     "volumetric_efficiency",
     "power",
 )
+_MEASURED_BY = {"temperature_2": "temperature_2", "temperature_em": "egt_reading"}
+"""What a panel takes to be drawn: without the probe it would show what was assumed."""
 _BY_PULLS = (
     "compressor_pressure_ratio",
     "surge_margin",
@@ -74,6 +78,7 @@ _SHORT = {
     "corrected_speed_map": "corrected speed by the map",
     "gate_flow_share": "share of the gas through the gate",
     "lambda": "lambda as read",
+    "temperature_em": "exhaust gas ahead of the turbine",
     "egt_reading_spread": "EGT, hottest less coldest",
     "compressor_efficiency": "compressor efficiency",
     "cooler_effectiveness": "cooler effectiveness",
@@ -86,14 +91,21 @@ _WIDEST = 26  # characters of an axis label on a line
 
 def strip_picture(result: DeriveResult) -> StripPicture | None:
     """What a log gives over time; None where it gives none of it."""
-    strips = []
+    strips = [_speed_strip(*result.engine_speed)] if result.engine_speed is not None else []
     for names in _STRIPS:
         found = [result.worked.made[name] for name in names if _drawn(result, name)]
         if found:
             lines = tuple(_line(one) for one in found)
             strips.append(Strip(_axis(found), lines, names[0] in _BY_PULLS))
     title = f"{result.place.name}: derived from the log; shaded: 90 % bands; grey: pulls"
-    return StripPicture("strips", title, tuple(strips), result.stretches) if strips else None
+    derived = len(strips) > (result.engine_speed is not None)
+    return StripPicture("strips", title, tuple(strips), result.stretches) if derived else None
+
+
+def _speed_strip(time: Array, speed: Array) -> Strip:
+    """Engine speed, by which all the others are found."""
+    rpm = _rpm(speed)
+    return Strip("engine speed, rpm", (StripLine("engine speed", time, rpm, rpm, rpm),))
 
 
 def _drawn(result: DeriveResult, name: str) -> bool:
@@ -151,8 +163,8 @@ def overlay_picture(result: DeriveResult) -> OverlayPicture | None:
         if not _drawn(result, name):
             continue
         derived = result.worked.made[name]
-        if name == "temperature_2" and name not in derived.inputs:  # assumed, not measured
-            continue
+        if not any(one.startswith(_MEASURED_BY.get(name, "")) for one in derived.inputs or ("",)):
+            continue  # assumed, or the model's own
         curves = [*_predicted(result, name), *_pulls(result, derived, *speed)]
         if any(not curve.predicted for curve in curves):
             panels.append(OverlayPanel(_label(_words(derived), how_shown(derived)), tuple(curves)))

@@ -130,3 +130,25 @@ def test_labels_of_panels_fit_beside_them() -> None:
         for axes in figure.axes:
             label, panel = axes.yaxis.label.get_window_extent(), axes.get_window_extent()
             assert label.height < 1.02 * panel.height, axes.get_ylabel()
+
+
+def test_a_few_rows_of_fuel_cut_do_not_flatten_a_pull() -> None:
+    """A probe that still shows the cut of a gear change is drawn out of the frame; a band of usual width is in it."""
+    from matplotlib.figure import Figure
+
+    from boostwright.report.figures.log_frame import frame_by_values
+
+    reading = np.r_[np.full(3, 1.6), np.linspace(1.0, 0.82, 500)]
+    axes = Figure().subplots()
+    axes.plot(reading)
+    frame_by_values(axes, [reading])
+    bottom, top = axes.get_ylim()
+    assert bottom < 0.82
+    assert 1.0 < top < 1.2
+    steady = 82.0 + np.sin(np.arange(400.0))  # noise of 1 within a band of 15
+    axes = Figure().subplots()
+    axes.fill_between(np.arange(400.0), steady - 15.0, steady + 15.0)
+    frame_by_values(axes, [steady], [np.full(400, 30.0)])
+    bottom, top = axes.get_ylim()
+    assert bottom < 70.0
+    assert top > 95.0

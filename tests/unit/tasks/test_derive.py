@@ -185,6 +185,22 @@ def test_command_writes_everything_and_again(
     assert rows[1][where] == "kPa gauge"
     assert float(rows[400][where]) == pytest.approx(table["boost"][398].as_py() / 1e3, rel=1e-5)
     assert float(rows[400][where + 1]) <= float(rows[400][where]) <= float(rows[400][where + 2])
+    with open(csv_folder / "pulls-over-speed.csv", encoding="utf-8", newline="") as stream:
+        names, units, *pulls = list(csv.reader(stream))
+    assert units[2] == "rpm"
+    assert {row[0] for row in pulls} == {"1", "2"}
+    speeds = [float(row[2]) for row in pulls if row[0] == "1"]
+    assert np.all(np.diff(speeds) == 100.0)
+    assert 3000.0 in speeds
+    assert len(speeds) > 30
+    boost = {float(row[2]): float(row[names.index("boost")]) for row in pulls if row[names.index("boost")]}
+    time, seen = (np.array(table[name]) for name in ("time", "boost"))
+    engine = _columns(log.parents[1])["Engine Speed (rpm)"]
+    near = (np.abs(engine[: seen.size] - 4000.0) < 50.0) & (
+        _columns(log.parents[1])["Throttle Position (%)"] > 90.0
+    )
+    assert time.size == near.size
+    assert boost[4000.0] == pytest.approx(float(np.mean(seen[near])) / 1e3, rel=0.02)
     before = sorted(p.name for p in kept.iterdir())
     assert main(["derive", str(log)]) == 0
     assert sorted(p.name for p in kept.iterdir()) == before

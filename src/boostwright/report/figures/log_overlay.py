@@ -98,6 +98,8 @@ def _draw(axes: Axes, panel: OverlayPanel) -> None:
             zorder=3,
         )
         number += 1
-    frame_by_values(axes, [curve.value for curve in panel.curves])
+    frame_by_values(
+        axes, [curve.value for curve in panel.curves], [curve.high - curve.low for curve in panel.curves]
+    )
     label_axes(axes, "", panel.vertical)
     axes.yaxis.label.set_fontsize(8.0)
