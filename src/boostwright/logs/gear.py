@@ -118,21 +118,33 @@ def find_gears(
     engine     (n,) [rad/s] engine speed
     road       (n,) [m/s]   road, roller or wheel speed on the same cells, NaN where unknown; None where there is none
     road_step  [s]          time between its true samples
+    Of cells that lie apart all three have the shape (3, n): the cell just before, the cell, the one just behind.
     Returns the gears. A ratio counts only while it hardly moves, so that shifts and slipping clutches make no gear.
     """
+    cells = time[1] if time.ndim == 2 else time
     if road is None:
-        nothing = np.full(time.size, np.nan)
+        nothing = np.full(cells.size, np.nan)
         return Gears((), nothing, "", False, "no road, roller or wheel speed in the log", nothing)
     ratio = _log_ratio(engine, road)
+    step = np.diff(cells, append=cells[-1])
+    longest = max(2.0, 3.0 * road_step)
+    if time.ndim == 2:
+        before, ratio, after = ratio
+        tolerance = _tolerance(road[1], road_step, road[2] - road[1])
+        beside = time[2] - time[1]
+        beside[beside > longest] = 0.0
+        # a cell stands for the time to the next one, however far that is
+        step[step > max(longest, 3.0 * _median(step))] = 0.0
+    else:
+        before, after = np.empty_like(ratio), np.empty_like(ratio)
+        before[0], before[1:] = np.nan, ratio[:-1]
+        after[-1], after[:-1] = np.nan, ratio[1:]
+        tolerance = _tolerance(road, road_step)
+        step[step > longest] = 0.0
+        beside = step
     some = np.isfinite(ratio)
-    tolerance = _tolerance(road, road_step)
-    step = np.diff(time, append=time[-1])
-    step[step > max(2.0, 3.0 * road_step)] = 0.0
-    before, after = np.empty_like(ratio), np.empty_like(ratio)
-    before[0], before[1:] = np.nan, ratio[:-1]
-    after[-1], after[:-1] = np.nan, ratio[1:]
     reach = np.maximum(np.maximum(np.abs(ratio - before), np.abs(after - ratio)), 0.0)
-    steady = reach <= np.maximum(_STEADY * np.maximum(step, 0.05), 2.0 * tolerance)
+    steady = reach <= np.maximum(_STEADY * np.maximum(beside, 0.05), 2.0 * tolerance)
     blur = _median(tolerance[some]) if some.any() else 0.0
     least = max(_LEAST_TIME, _LEAST_SAMPLES * min(road_step, 2.0))
     peaks = _gathered(ratio[steady], step[steady], blur, least)
@@ -146,10 +158,14 @@ def find_gears(
     return Gears(gears, ratio, source, known, words, tolerance)
 
 
-def _tolerance(road: _Floats, road_step: float) -> _Floats:
-    """Error of one ratio from the resolution of the road speed and from samples that are not of one moment."""
-    sample = road[:: max(1, road.size // 8192)]
-    change = np.abs(np.diff(sample))
+def _tolerance(road: _Floats, road_step: float, change: _Floats | None = None) -> _Floats:
+    """Error of one ratio from the resolution of the road speed and from samples that are not of one moment.
+
+    change  of road speed from cell to cell, where these do not follow one another
+    """
+    if change is None:
+        change = np.diff(road[:: max(1, road.size // 8192)])
+    change = np.abs(change)
     change = change[change > 1e-6]
     resolution = _quantile(change, 0.05) if change.size else 0.0
     late = 0.0 if road_step < 0.15 else 0.25 * road_step * 3.0  # 3 m/s2 is a hard pull on the road
@@ -163,8 +179,9 @@ def _quantile(values: _Floats, share: float) -> float:
     place = share * (values.size - 1)
     low = int(place)
     high = min(low + 1, values.size - 1)
-    part = np.partition(values, (low, high))
-    return float(part[low] + (place - low) * (part[high] - part[low]))
+    part = np.partition(values, low)
+    above = part[high:].min()  # one partition and a pass are faster than a partition at two places
+    return float(part[low] + (place - low) * (above - part[low]))
 
 
 def _median(values: _Floats) -> float:

@@ -88,6 +88,20 @@ def test_polled_and_rounded_to_whole_kilometres_an_hour() -> None:
     assert [g.label for g in gears.gears] == ["2", "3", "4", "5"]
 
 
+def test_a_day_looked_at_every_six_seconds_shows_its_gears_and_no_shift() -> None:
+    order = tuple(np.random.default_rng(2).choice([2, 3, 5], 5000, p=[0.2, 0.5, 0.3]).tolist())
+    time, engine, road = driven(order, seconds=8.0, step=0.2)
+    time[100_000:] += 20000.0  # a hole is nobody's time
+    cells = np.arange(1, time.size - 1, 31) + np.array([[-1], [0], [1]])
+    gears = find_gears(
+        time[cells], engine[cells], road[cells], "vehicle_speed", 0.2, GearFacts(BOX, FINAL, RADIUS)
+    )
+    assert [g.label for g in gears.gears] == ["2", "3", "5"]
+    for gear in gears.gears:
+        assert gear.time == pytest.approx(8.0 * order.count(int(gear.label)), rel=0.05)
+        assert gear.ratio == pytest.approx(BOX[int(gear.label) - 1] * FINAL / RADIUS, rel=0.01)
+
+
 def test_a_car_that_stands_or_has_no_road_speed_has_no_gears() -> None:
     time, engine, road = driven((2,))
     assert find_gears(time, engine, None, "", math.inf, GearFacts()).gears == ()

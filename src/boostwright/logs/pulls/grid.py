@@ -222,35 +222,33 @@ def _evened(stamps: _Floats, half: int, chunks: _Whole) -> _Floats:
     return out
 
 
-def onto(grid: Grid, series: Series, *, nearest: bool = False, every: int = 1) -> tuple[_Floats, float]:
+def onto(
+    grid: Grid, series: Series, *, nearest: bool = False, cells: _Whole | None = None
+) -> tuple[_Floats, float]:
     """A channel on the grid, NaN where it has no sample near, and the usual time between its true samples [s].
 
     nearest  the nearest sample and not a line between two: for what jumps between samples
-    every    only every so manieth cell is wanted
-    On the stamps of the engine speed, with a number in each cell, it has the grid's own cells; else it is interpolated.
+    cells    those that are wanted, an array of any shape; None for all
+    On the stamps of the engine speed, with a number in each cell, it has the grid's own; else it is interpolated.
     """
     alike = grid.samples.alike
     if id(series) not in alike:
         alike[id(series)] = _like(series, grid.samples.time)
     if alike[id(series)]:
         value = np.ascontiguousarray(series.value, dtype=np.float64)
-        if grid.stride:
-            cells, known = every_nth(value, grid.stride * every)
-        else:
-            cells, known = _fine_cells(grid, value)
-            cells = cells[::every]
+        found, known = _own_cells(grid, value, cells)
         if known:
-            return cells, grid.samples.step
+            return found, grid.samples.step
+    at = grid.time if cells is None else grid.time[cells]
     time, value, _ = true_samples(series)
     if time.size < 2:
-        return np.full(grid.time[::every].size, np.nan), np.inf
+        return np.full(at.shape, np.nan), np.inf
     step = _usual(time)
     many = max(1, int(grid.step / step + 1e-6)) if step > 0 else 1
     if many > 1:
         first = np.arange(0, time.size, many)
         behind = np.append(first[1:], time.size)
         time, value = 0.5 * (time[first] + time[behind - 1]), cell_means(value, first, behind)
-    at = grid.time[::every]
     out = np.interp(at, time, value)
     near = max(1.0, 3.0 * max(step, grid.step))
     right = np.minimum(np.searchsorted(time, at), time.size - 1)
@@ -263,13 +261,20 @@ def onto(grid: Grid, series: Series, *, nearest: bool = False, every: int = 1) -
     return out, step
 
 
-def _fine_cells(grid: Grid, value: _Floats) -> tuple[_Floats, bool]:
-    """A channel on the stamps of the engine speed in the cells of a fine grid, and True where each is a number."""
+def _own_cells(grid: Grid, value: _Floats, cells: _Whole | None) -> tuple[_Floats, bool]:
+    """A channel on the stamps of the engine speed in the cells of a grid, and True where each is a number."""
+    if grid.stride:
+        if cells is None:
+            return every_nth(value, grid.stride)
+        found = value[cells * grid.stride]
+        return found, bool(np.isfinite(found.sum()))
     if grid.step == grid.samples.step:  # a cell is a sample
         spans = np.stack((grid.first[grid.chunks[:, 0]], grid.behind[grid.chunks[:, 1] - 1]), axis=1)
-        return in_a_row(value, spans)
-    cells = cell_means(value, grid.first, grid.behind)
-    return cells, bool(np.isfinite(cells.sum()))
+        found, known = in_a_row(value, spans)
+    else:
+        found = cell_means(value, grid.first, grid.behind)
+        known = bool(np.isfinite(found.sum()))
+    return (found if cells is None else found[cells]), known
 
 
 def _like(series: Series, stamps: _Floats) -> bool:

@@ -21,7 +21,8 @@ __all__ = ["find_pulls_in"]
 _SLOW = 0.2
 _ASIDE = 0.6
 _LEAST_STALL = 80 * RPM
-_ENOUGH = 8_000
+_ENOUGH, _PLACES = 8_000, 3_000
+_FOLLOWS = 2.0
 _WORTH_A_LOOK = 0.33
 _MARGIN = 4.0
 _ROADS = ("vehicle_speed_roller", "wheel_speed", "vehicle_speed", "vehicle_speed_gps")
@@ -135,9 +136,9 @@ def _scene_of(channels: Channels, grid: Grid, facts: PullFacts, rules: PullRules
     """What the rises are judged by, where the throttle is half open at least; gears are those of the whole log."""
     tried = travels(channels, grid, rules)
     source = _road(channels, grid)
-    stride = max(1, grid.time.size // _ENOUGH)
-    road, step = onto(grid, channels.read(source), every=stride) if source else (None, np.inf)
-    gears = find_gears(grid.time[::stride], grid.speed[::stride], road, source, step, facts.gears)
+    cells = _for_gears(grid)
+    road, step = onto(grid, channels.read(source), cells=cells) if source else (None, np.inf)
+    gears = find_gears(grid.time[cells], grid.speed[cells], road, source, step, facts.gears)
     samples = grid.samples
     spans = np.array([[0, samples.time.size]], dtype=np.intp)
     good = [t for t in tried if not t.trouble]
@@ -151,6 +152,18 @@ def _scene_of(channels: Channels, grid: Grid, facts: PullFacts, rules: PullRules
     top = float(highest_kept(grid.speed))
     on_fine = gears.at(fine.time, fine.speed, way, step)
     return Scene(fine, motion, on_fine, full, rules, top, _cut(channels, fine), way), gears
+
+
+def _for_gears(grid: Grid) -> np.ndarray:
+    """Cells that gears are looked for in: some thousands, spread over the log. Where these would lie so far apart that
+    a change of gear between two does not show, (3, n): fewer, each with the cell just before and just behind it.
+    """
+    size = grid.time.size
+    stride = max(1, size // _ENOUGH)
+    if stride * grid.step <= _FOLLOWS:
+        return np.arange(0, size, stride)
+    places = np.arange(1, size - 1, max(1, size // _PLACES))
+    return np.asarray(places + np.array([[-1], [0], [1]]), dtype=np.intp)
 
 
 def _near(opening: np.ndarray, grid: Grid) -> np.ndarray:

@@ -326,6 +326,26 @@ def test_the_gear_channel_names_the_gear_where_no_ratio_does() -> None:
     assert pull.gear == ""
 
 
+def test_a_day_of_driving_has_its_gears() -> None:
+    """Six hours: the cells that gears are looked for in lie further apart than a change of gear takes."""
+    once = day().channels()
+    rpm, throttle = (
+        once.read(n).value / per for n, per in (("engine_speed", RPM), ("throttle_position", 1.0))
+    )
+    times = 700
+    gears = np.repeat(np.where(np.arange(times) % 2, 1.94, 1.37), rpm.size)
+    rpm, throttle = np.tile(rpm, times), np.tile(throttle, times)
+    road = np.where(rpm > 1500, rpm * RPM * 0.306 / (gears * 3.73), 0.0)
+    values = {"engine_speed": rpm * RPM, "throttle_position": throttle, "vehicle_speed": road}
+    time = np.arange(rpm.size) * STEP
+    facts = PullFacts(GearFacts((3.42, 1.94, 1.37, 1.00, 0.81), 3.73, 0.306))
+    found = find_pulls_in(
+        ChannelsInMemory({n: Series(time, v) for n, v in values.items()}), facts, describe=False
+    )
+    assert [pull.gear for pull in found.pulls] == ["3", "2"] * (times // 2)
+    assert not any(pull.doubts for pull in found.pulls)
+
+
 def test_a_gear_channel_that_contradicts_the_ratio_is_told() -> None:
     log = day()
     rpm = np.concatenate(log.rpm)
