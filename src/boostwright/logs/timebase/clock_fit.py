@@ -7,6 +7,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from boostwright.logs.timebase.clock_least import (
+    covariance,
+    happenings,
+    linear_part,
+    matrices,
+    newton_step,
+)
 from boostwright.logs.timebase.clock_search import Smooth, smoothed
 from boostwright.logs.timebase.sampling import Sampling
 
@@ -127,61 +134,42 @@ def _fitted(task: _Task, fast: Smooth, start: float, width: float) -> Fit | None
     time, value = task.time[there], task.value[there]
     middle, common = float(time.mean()), float(time[-1] - time[0])
     wanted = common >= DRIFT_FROM if task.drift is None else task.drift
+    limit = max(task.period, width)
     for _ in range(12):
         x, slope, bend = fast.at(time + offset + drift * (time - middle))
         good = np.isfinite(x)
         if np.count_nonzero(good) < _FEWEST:
             return None
-        fit = _linear_part(x, value, good, task.relation)
-        moved = _step(fit, time - middle, slope, bend, good, wanted)
-        limit = max(task.period, width)
+        doubt = fast.doubt_at((time + offset + drift * (time - middle))[good])
+        fit = linear_part(x[good], value[good], doubt, task.relation)
+        times = [np.ones_like(doubt), (time - middle)[good]] if wanted else [np.ones_like(doubt)]
+        jacobian, curvature = matrices(fit, times, slope[good], bend[good], [])
+        moved = newton_step(fit, jacobian, curvature)
         offset += float(np.clip(moved[0], -limit, limit))
         drift += float(moved[1]) if wanted else 0.0
         if abs(moved[0]) < 1e-5 * task.period:
             break
-    jacobian, hessian = _matrices(fit, time - middle, slope, bend, good, wanted)
-    covariance, independent = _covariance(jacobian, hessian, fit.residual[good])
-    if not covariance[0, 0] > 0.0:
+    spread, independent = covariance(fit, jacobian, curvature)
+    if not spread[0, 0] > 0.0:
         return None
     variance = float(np.var(value[good]))
-    steepness = abs(fit.scale) * float(np.sqrt(np.mean(slope[good] ** 2)))
+    weights = float(fit.weight.sum())
+    steepness = abs(fit.scale) * float(np.sqrt(fit.weight @ slope[good] ** 2 / weights))
     return Fit(
         offset,
-        float(np.sqrt(covariance[0, 0])),
+        float(np.sqrt(spread[0, 0])),
         drift,
-        float(np.sqrt(covariance[1, 1])) if wanted else 0.0,
+        float(np.sqrt(spread[1, 1])) if wanted else 0.0,
         middle,
         common,
         task.period,
-        float(np.mean(fit.residual[good] ** 2)) / max(variance, 1e-300),
+        float(fit.weight @ fit.residual**2) / weights / max(variance, 1e-300),
         independent,
-        _happenings(value[good], x[good]),
+        happenings(value[good], x[good]),
         float(np.sqrt(variance)) / max(steepness, 1e-300),
         width,
         1.0 / fit.scale if fit.scale else float("nan"),
     )
-
-
-@dataclass(frozen=True, eq=False)
-class _Linear:
-    """value = level + scale x + residual; columns of what may move beside time."""
-
-    columns: list[Array]
-    scale: float
-    residual: Array
-
-
-def _linear_part(x: Array, value: Array, good: NDArray[np.bool_], relation: str) -> _Linear:
-    u, v = x[good], value[good]
-    if relation == "same":
-        return _Linear([], 1.0, np.where(good, value - x, 0.0))
-    if relation == "proportional":
-        scale = float(u @ v) / max(float(u @ u), 1e-300)
-        return _Linear([x], scale, np.where(good, value - scale * x, 0.0))
-    du = u - u.mean()
-    scale = float(du @ v) / max(float(du @ du), 1e-300)
-    level = float(v.mean() - scale * u.mean())
-    return _Linear([x - u.mean(), np.ones_like(x)], scale, np.where(good, value - level - scale * x, 0.0))
 
 
 def _left_over(task: _Task, fast: Smooth, shift: float) -> float:
@@ -190,84 +178,5 @@ def _left_over(task: _Task, fast: Smooth, shift: float) -> float:
     good = np.isfinite(x)
     if np.count_nonzero(good) < _FEWEST:
         return float("nan")
-    fit = _linear_part(x, task.value, good, task.relation)
-    return float(np.mean(fit.residual[good] ** 2))
-
-
-def _matrices(
-    fit: _Linear, since: Array, slope: Array, bend: Array, good: NDArray[np.bool_], drift: bool
-) -> tuple[Array, Array]:
-    """Jacobian (m, k) and curvature (k, k) of half the sum of squares.
-
-    The curvature keeps the part with the second derivative: the slopes of noise add to the squares of the first ones
-    and that part takes it away again, so that noise does not count as something to hold on to.
-    """
-    s = fit.scale * slope[good]
-    times = [np.ones_like(s), since[good]] if drift else [np.ones_like(s)]
-    jacobian = np.stack([*(s * t for t in times), *(c[good] for c in fit.columns)], axis=1)
-    curvature = jacobian.T @ jacobian
-    weight = fit.residual[good] * fit.scale * bend[good]
-    for i, one in enumerate(times):
-        for k, other in enumerate(times):
-            curvature[i, k] -= float(np.sum(weight * one * other))
-    return jacobian, curvature
-
-
-def _step(
-    fit: _Linear, since: Array, slope: Array, bend: Array, good: NDArray[np.bool_], drift: bool
-) -> Array:
-    """Newton's step; Gauss's where the curvature points the wrong way."""
-    jacobian, curvature = _matrices(fit, since, slope, bend, good, drift)
-    size = np.sqrt(np.maximum(np.sum(jacobian**2, axis=0), 1e-300))
-    gradient = jacobian.T @ fit.residual[good] / size
-    scaled = curvature / np.outer(size, size)
-    if np.linalg.eigvalsh(scaled)[0] < 1e-3:
-        scaled = jacobian.T @ jacobian / np.outer(size, size) + 1e-9 * np.eye(size.size)
-    return np.asarray(np.linalg.lstsq(scaled, gradient, rcond=None)[0] / size)
-
-
-def _happenings(one: Array, other: Array) -> float:
-    """How many independent samples two records that hang together in themselves are worth when they are correlated.
-
-    n / (1 + 2 sum of the products of their autocorrelations), Source: Bartlett, M.S. (1935), J. R. Stat. Soc. 98, 536,
-    from memory.
-    """
-    n = one.size
-    size = 1 << int(np.ceil(np.log2(2 * n)))
-    rho = []
-    for record in (one, other):
-        spectrum = np.abs(np.fft.rfft(record - record.mean(), size)) ** 2
-        together = np.fft.irfft(spectrum, size)[:n]
-        rho.append(together / max(float(together[0]), 1e-300))
-    return n / max(1.0 + 2.0 * float(np.sum(rho[0][1:] * rho[1][1:])), 1.0)
-
-
-def _covariance(jacobian: Array, curvature: Array, residual: Array) -> tuple[Array, float]:
-    """Covariance of the parameters with errors that hang together in time, and how many samples tell something new.
-
-    Source: Newey, W.K., West, K.D. (1987), Econometrica 55, 703: sums of lagged products under a triangle; its width by
-    how far the residuals hang together.
-    """
-    n, k = jacobian.shape
-    scale = np.sqrt(np.maximum(np.sum(jacobian**2, axis=0), 1e-300))
-    bread = curvature / np.outer(scale, scale)
-    if np.linalg.eigvalsh(bread)[0] < 1e-3:
-        return np.full((k, k), np.nan), 0.0
-    bread = np.asarray(np.linalg.inv(bread), dtype=np.float64)
-    size = 1 << int(np.ceil(np.log2(2 * n)))
-    spectrum = np.abs(np.fft.rfft(residual, size)) ** 2
-    together = np.fft.irfft(spectrum, size)[: max(n // 4, 2)]
-    rho = together / max(together[0], 1e-300)
-    first = int(np.argmax(rho < 0.05)) if (rho < 0.05).any() else rho.size - 1
-    lags = int(min(max(3 * first, 4, round(n ** (1.0 / 3.0))), n // 4))
-    moment = jacobian / scale * residual[:, None]
-    meat = moment.T @ moment
-    for lag in range(1, lags + 1):
-        part = moment[lag:].T @ moment[:-lag]
-        meat += (1.0 - lag / (lags + 1.0)) * (part + part.T)
-    independent = n / max(1.0 + 2.0 * float(np.sum(rho[1 : first + 1])), 1.0)
-    few = independent / max(independent - k, 1.0)
-    plain = bread * float(residual @ residual) / max(n - k, 1)
-    made = bread @ meat @ bread
-    covariance = few * np.where(np.eye(k) > 0, np.maximum(made, plain), made)
-    return covariance / np.outer(scale, scale), independent
+    fit = linear_part(x[good], task.value[good], fast.doubt_at((task.time + shift)[good]), task.relation)
+    return float(fit.weight @ fit.residual**2 / fit.weight.sum())

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
-from numpy.typing import NDArray
 
+from boostwright.logs.timebase.clock_answer import ClockBound, ClockOffset, NoOffset, answered, blur_of
 from boostwright.logs.timebase.clock_fit import Fit, place_clock
+from boostwright.logs.timebase.clock_lag import Blur
 from boostwright.logs.timebase.clock_search import RELATIONS, Candidate, candidates
 from boostwright.logs.timebase.sampling import Sampling
 
-__all__ = ["ClockOffset", "NoOffset", "clock_offset"]
-
-Array = NDArray[np.float64]
+__all__ = ["ClockBound", "ClockOffset", "NoOffset", "clock_offset"]
 
 _MOST_UNEXPLAINED = 0.5
 _MOST_BY_CHANCE = 0.05  # probability that other records fit as well somewhere
@@ -21,55 +18,10 @@ _APART = 5.0  # natural logarithm of how much likelier the best shift must be th
 _TWICE = 2.0
 _REFINED = 5  # further candidates that are refined
 _FEWEST = 12  # samples of the slower record
+_FEW = 5.0  # happenings that any two pulls may have alike, own estimate
+_SHORT = 40.0  # s: as long as a pull with what goes before and after it
+_NOISE = 0.2  # of the samples that must tell something new where what is left over is noise, own estimate
 _UNSURE = 1.0  # periods of the slower record beyond which a standard error is called no answer
-
-
-@dataclass(frozen=True)
-class ClockOffset:
-    """Two clocks compared.
-
-    time of the first = time of the second + offset + drift * (time of the second - middle)
-
-    offset          [s]
-    standard_error  [s]  of the offset, at the middle of what they have in common
-    drift           [-]  seconds a second, 0 where it was not looked for; drift_error its standard error
-    middle          [s]  on the second's clock
-    common          [s]  length in common
-    period          [s]  of the slower record
-    unexplained     [-]  share of the variance that the match leaves
-    relation        key of ``RELATIONS``
-    scale           what one unit of the second is in the first's, 1 for "same"
-    words           a sentence for the user
-    """
-
-    offset: float
-    standard_error: float
-    drift: float
-    drift_error: float
-    middle: float
-    common: float
-    period: float
-    unexplained: float
-    relation: str
-    scale: float
-    words: str
-
-    def to_first(self, time: Array) -> Array:
-        """Times on the second's clock as the first's clock shows them, both [s]."""
-        return time + self.offset + self.drift * (time - self.middle)
-
-
-@dataclass(frozen=True)
-class NoOffset:
-    """Why no offset is given, as a code and a sentence.
-
-    reason   "too-short", "nothing-in-common", "several-fit" or "too-vague"
-    shifts   [s]  the best ones where several fit
-    """
-
-    reason: str
-    words: str
-    shifts: tuple[float, ...] = ()
 
 
 def clock_offset(
@@ -79,16 +31,22 @@ def clock_offset(
     *,
     limits: tuple[float, float] | None = None,
     drift: bool | None = None,
-) -> ClockOffset | NoOffset:
+    delay: float = 0.0,
+    own_lag: float = 0.0,
+) -> ClockOffset | ClockBound | NoOffset:
     """How far the clock of the second record stands from the first's.
 
     relation  key of ``RELATIONS``
     limits    [s]  smallest and largest offset thought possible, None: any with half of the shorter record in common
     drift     look for a difference in pace; None: where they have five minutes in common
+    delay     [s]  by which either instrument may be late without blurring anything, as far as is known
+    own_lag   [s]  of quick instruments: where no lag shows, as much of it as would not have been seen is in the band
     Only fresh samples are compared. Every shift is tried; the best is refined by least squares on the samples of the
     slower record. The standard error allows for errors that hang together in time (Newey and West,
-    1987) and for coarse stamps; a delay of one instrument behind the other cannot be told from a difference of clocks
-    and is part of the offset. Raises KeyError for an unknown relation.
+    1987) and for coarse stamps. Where one instrument averages and the other does not, that shows in what they leave
+    over, and its delay is taken out; a delay that blurs nothing cannot be told from a difference of clocks and is part
+    of the offset. A figure is given only where it is told to half a sample of the slower record, else a bound. Raises
+    KeyError for an unknown relation.
     """
     told = RELATIONS[relation]
     if min(first.time.size, second.time.size) < _FEWEST:
@@ -128,29 +86,16 @@ def clock_offset(
             f"the shift is known to {best.standard_error:.2g} s only, more than a sample of the slower record "
             f"({slow:.2g} s): what they have in common changes too little.",
         )
-    return _answer(best, relation)
-
-
-def _answer(fit: Fit, relation: str) -> ClockOffset:
-    words = (
-        f"add {fit.offset:.3f} s to the second file's time (give or take {2.0 * fit.standard_error:.2g} s, two "
-        f"standard errors); {fit.common:.0f} s in common, of which {1.0 - fit.unexplained:.1%} of the variance agrees"
-    )
-    if fit.drift_error > 0.0:
-        words += f"; its clock gains {-fit.drift * 1e6:.0f} +- {2e6 * fit.drift_error:.0f} parts in a million"
-    return ClockOffset(
-        fit.offset,
-        fit.standard_error,
-        fit.drift,
-        fit.drift_error,
-        fit.middle,
-        fit.common,
-        fit.period,
-        fit.unexplained,
-        relation,
-        fit.scale,
-        words + ".",
-    )
+    blur = None if relation == "similar" else blur_of(first, second, relation, best)
+    if best.common < _SHORT and best.happenings < _FEW and _hangs_together(best, blur):
+        return NoOffset(
+            "nothing-in-common",
+            f"in the {best.common:.0f} s of the best shift ({best.offset:.2f} s) little happens but a rise as in any "
+            "other pull, and what the records differ by is no noise: nothing shows that it is the same one. Use a "
+            "longer stretch, or say about where it lies.",
+            (best.offset,),
+        )
+    return answered(first, second, relation, best, blur, delay, own_lag)
 
 
 def _nothing(found: list[Candidate], told: str) -> str:
@@ -199,6 +144,13 @@ def _chance(
     return float(shifts * min(max(fit.unexplained, 1e-12), 1.0) ** (0.5 * freedom))
 
 
+def _hangs_together(fit: Fit, blur: Blur | None) -> bool:
+    """Whether what is left over is no noise of samples, even with a lag of one instrument taken out."""
+    samples = fit.common / fit.period
+    independent = max(fit.independent, 0.0 if blur is None else blur.independent)
+    return independent < _NOISE * samples
+
+
 def _unlikely(fit: Fit) -> float:
     """Falls as a fit becomes likelier: logarithm of what it leaves over, by the length it stands on."""
     return fit.common * float(np.log(max(fit.unexplained, 1e-12)))
@@ -216,7 +168,8 @@ def _rivals(fits: list[Fit], slow: float) -> tuple[float, ...]:
         if abs(one.offset - best.offset) <= max(4.0 * slow, 6.0 * best.standard_error):
             continue
         ratio = max(one.unexplained, 1e-12) / max(best.unexplained, 1e-12)
-        worse = 0.5 * min(best.independent, one.independent) * np.log(max(ratio, 1e-12))
+        # where the best leaves what hangs together in nothing, a rival of the same instruments would have too
+        worse = 0.5 * best.independent * np.log(max(ratio, 1e-12))
         if (worse < _APART or ratio < _TWICE) and one.common > 0.5 * best.common:
             out.append(one.offset)
     return tuple(out)

@@ -25,6 +25,8 @@ _MOST = 1 << 17  # points of a record in the search
 _OVERLAP = 0.5  # of the shorter record that must lie on the other
 _LIVELY = 0.1  # of a record's own variance that its part on the other must have
 _REACH = 4.0  # widths of the kernel
+_USUAL = 4.0  # times what nine in ten bends between samples stay below: beyond it is a jump
+_DRAWN = 0.29  # standard deviation of a number drawn evenly between 0 and 1
 
 
 @dataclass(frozen=True)
@@ -42,11 +44,16 @@ class Candidate:
 
 @dataclass(frozen=True, eq=False)
 class Smooth:
-    """A record smoothed on an even grid: time of its first point [s], step [s], values, NaN where nothing is near."""
+    """A record smoothed on an even grid.
+
+    start [s] time of the first point, step [s]; value (n,), NaN where nothing is near; doubt (n,), unit of the value:
+    how far it may be from what happened between two samples, 0 where they join smoothly
+    """
 
     start: float
     step: float
     value: Array
+    doubt: Array
 
     def at(self, time: Array) -> tuple[Array, Array, Array]:
         """Value, slope [1/s] and its change [1/s2] at times, by cubic pieces; NaN outside."""
@@ -65,6 +72,12 @@ class Smooth:
         slope = (m0 + u * (2.0 * p2 + 3.0 * u * p3)) / self.step
         bend = (2.0 * p2 + 6.0 * u * p3) / self.step**2
         return tuple(np.where(inside, one, np.nan) for one in (value, slope, bend))  # type: ignore[return-value]
+
+    def doubt_at(self, time: Array) -> Array:
+        """The doubt of the grid points beside times."""
+        row = np.clip(np.floor((time - self.start) / self.step), 0, self.value.size - 2).astype(np.intp)
+        made: Array = np.maximum(self.doubt[row], self.doubt[row + 1])
+        return made
 
 
 def smoothed(sampling: Sampling, step: float, width: float) -> Smooth:
@@ -89,7 +102,31 @@ def smoothed(sampling: Sampling, step: float, width: float) -> Smooth:
     total = gaussian_filter1d(there * (value - middle), sigma, mode="constant", truncate=_REACH)
     with np.errstate(invalid="ignore", divide="ignore"):
         made = np.where((weight > 0.95) & (there > 0.0), middle + total / weight, np.nan)
-    return Smooth(float(t[0]), step, made)
+    return Smooth(float(t[0]), step, made, _doubt(sampling, grid, max(width, step)))
+
+
+def _doubt(sampling: Sampling, grid: Array, width: float) -> Array:
+    """How far the straight line between two samples may be off, on the grid.
+
+    A bend between samples that is far beyond the usual ones (of the noise, of the quantity's own curves) is a jump or a
+    kink of which only the samples on either side are known. A value drawn evenly from between them has a standard
+    deviation of 0.29 of the step.
+    """
+    from scipy.ndimage import maximum_filter1d
+
+    t, v = sampling.time, sampling.value
+    made = np.zeros(grid.size)
+    if v.size < 8:
+        return made
+    bend = np.abs(np.diff(v, 2))
+    if not bend.any():
+        return made
+    beyond = bend - _USUAL * float(np.quantile(bend[bend > 0.0], 0.9))
+    reach = max(round(1.5 * width / (grid[1] - grid[0])), 1) if grid.size > 1 else 1
+    for k in np.flatnonzero(beyond > 0.0) + 1:
+        a, b = np.searchsorted(grid, (t[k - 1], t[k + 1]))
+        made[a : b + 1] = np.maximum(made[a : b + 1], _DRAWN * bend[k - 1])
+    return np.asarray(maximum_filter1d(made, 2 * reach + 1)) if made.any() else made
 
 
 def candidates(
@@ -149,7 +186,10 @@ def _over_shifts(a: Smooth, b: Smooth, relation: str) -> tuple[Array, Array, Arr
             left = np.where(qxy > 0.0, left, np.inf)
         else:
             left = np.where(cxy > 0.0, 1.0 - cxy * cxy / (vx * vy), np.inf)
-        lively = (vx / n > _LIVELY * np.nanvar(a.value)) & (vy / n > _LIVELY * np.nanvar(b.value))
+        wanted = _LIVELY * np.nanvar(a.value), _LIVELY * np.nanvar(b.value)
+        if relation == "same":  # a short pull of one file is little beside all the other did
+            wanted = min(wanted), min(wanted)
+        lively = (vx / n > wanted[0]) & (vy / n > wanted[1])
         left = np.where(lively & (n > 0), left, np.inf)
     shift = a.start - b.start + a.step * np.arange(-(b.value.size - 1), a.value.size)
     made: Array = np.where(np.isnan(left), np.inf, left)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from boostwright.logs.timebase.clock_offset import ClockOffset, NoOffset, clock_offset
+from boostwright.logs.timebase.clock_answer import ClockBound, ClockOffset, NoOffset
+from boostwright.logs.timebase.clock_offset import clock_offset
 from boostwright.logs.timebase.sampling import Sampling
 
 __all__ = ["Tried", "clocks_by_common_quantity", "pairs_in_common"]
@@ -30,14 +31,19 @@ _SAME = (
     "boost",
     "throttle_position",
     "pedal_position",
-    "lambda",
-    "air_fuel_ratio",
     "shaft_speed",
     "mass_flow_air",
     "torque",
     "power",
     "torque_wheel",
     "power_wheel",
+)
+_PROBES = ("lambda", "air_fuel_ratio")
+_OWN = 0.04  # s: lag of a quick instrument, own estimate
+_GAS = 0.4  # s: gas on its way to a probe, and the probe's own delay, own estimate
+_UNLIKE = 0.02  # s: of pick-ups on wheel, roller and engine, and of what lies between them, own estimate
+_ALIKE = (
+    0.1  # s: by which quantities that only rise and fall together do so one after the other, own estimate
 )
 
 
@@ -47,7 +53,7 @@ class Tried:
 
     first: str
     second: str
-    result: ClockOffset | NoOffset
+    result: ClockOffset | ClockBound | NoOffset
 
 
 def pairs_in_common(
@@ -64,6 +70,8 @@ def pairs_in_common(
     for a, b in (("engine_speed", s) for s in _SPEEDS):
         out += [(a, b, "proportional")] if a in first and b in second else []
         out += [(b, a, "proportional")] if b in first and a in second else []
+    if not out:  # where gas passes a probe is another place in each car, and another delay
+        out = [(name, name, "same") for name in _PROBES if name in first and name in second]
     for a in _EFFORT:
         out += [(a, b, "similar") for b in _EFFORT if a in first and b in second and a != b]
     return out
@@ -93,24 +101,26 @@ def clocks_by_common_quantity(
         for a, b, kind in pairs:
             if kind == relation:
                 tried.append(Tried(a, b, _compared(first[a], second[b], relation, limits)))
-        answered = any(isinstance(one.result, ClockOffset) for one in tried)
-        if answered or (tried and relation == "proportional"):
+        figure = any(isinstance(one.result, ClockOffset) for one in tried)
+        if figure or (tried and relation == "proportional"):
             break  # where one quantity in both finds nothing, what only rises and falls alike proves nothing
     return tuple(sorted(tried, key=_order))
 
 
 def _compared(
     first: Sampling, second: Sampling, relation: str, limits: tuple[float, float] | None
-) -> ClockOffset | NoOffset:
+) -> ClockOffset | ClockBound | NoOffset:
     """One pair; of one quantity in both files the numbers may still differ by a factor, as a dyno's engine speed that
     is reckoned from its roller does: that is taken where it leaves much less over, and said."""
-    plain = clock_offset(first, second, relation, limits=limits)
+    delay = _GAS if first.name in _PROBES else _UNLIKE if relation == "proportional" else 0.0
+    own = _ALIKE if relation == "similar" else _OWN
+    plain = clock_offset(first, second, relation, limits=limits, delay=delay, own_lag=own)
     if relation != "same":
         return plain
-    scaled = clock_offset(first, second, "proportional", limits=limits)
-    if not isinstance(scaled, ClockOffset) or not 1.0 / _LARGEST < scaled.scale < _LARGEST:
+    scaled = clock_offset(first, second, "proportional", limits=limits, delay=delay, own_lag=own)
+    if isinstance(scaled, NoOffset) or not 1.0 / _LARGEST < scaled.scale < _LARGEST:
         return plain
-    if isinstance(plain, ClockOffset) and not (
+    if not isinstance(plain, NoOffset) and not (
         scaled.unexplained < _MUCH_LESS * plain.unexplained and abs(scaled.scale - 1.0) > _FACTOR
     ):
         return plain
@@ -128,4 +138,6 @@ def _relation(
 def _order(one: Tried) -> tuple[int, float]:
     if isinstance(one.result, ClockOffset):
         return 0, one.result.standard_error
-    return 1, 0.0
+    if isinstance(one.result, ClockBound):
+        return 1, one.result.high - one.result.low
+    return 2, 0.0

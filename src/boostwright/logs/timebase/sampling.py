@@ -7,7 +7,7 @@ no sample of them. A channel stays as slow as it was sampled; between two sample
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,6 +37,7 @@ _STANDS = 0.95  # of them with nothing moving in the rows beside them
 _ADJACENT = 0.01  # of the changes that follow one in the row before, where every row is a sample
 _FAR_APART = 0.25  # s between rows, common practice of diagnostic ports
 _TELL = 50_000
+_APART = 0.1  # of the rows of two channels that may be the same, where they are asked by turns
 _PILE = 0.3  # of the runs that are as short as the shortest, where a pace is behind them
 
 
@@ -53,6 +54,7 @@ class Sampling:
     cycle   rows from sample to sample; slips: how often the cycle lost its place
     gaps    [s]  stretches without a sample, longer than 2.5 periods: (begin, end) each
     stamp_error [s] standard error of a stamp, 0 where stamps are fine
+    late    [s]  how much older than its stamp a sample may be: a row, where the logger asks one channel after another
     words   a sentence or two for the user
     """
 
@@ -68,6 +70,7 @@ class Sampling:
     gaps: tuple[tuple[float, float], ...]
     stamp_error: float
     words: str
+    late: float = 0.0
 
     @property
     def rate(self) -> float:
@@ -88,10 +91,30 @@ def samplings(channels: Channels, names: Iterable[str] | None = None) -> dict[st
         stamps = judge_stamps(time)
         changes = {name: _changes(one.value) for name, one in group.items() if _without_blanks(one)}
         polled = polled_rows(changes, time.size)
+        late = _row_by_turns(time, polled)
         for name in group:
             if name in wanted:
-                out[name] = _judged(name, group[name], stamps, polled.get(name), changes.get(name))
+                made = _judged(name, group[name], stamps, polled.get(name), changes.get(name))
+                out[name] = replace(made, late=late) if late > 0.0 else made
     return {name: out[name] for name in (channels.names if names is None else names)}
+
+
+def _row_by_turns(time: Array, polled: Mapping[str, Polled]) -> float:
+    """Length of a row [s] where channels that are renewed in different rows show that they are asked by turns, else 0.
+
+    Slow channels of a logger that reads all at once are renewed in the same row.
+    """
+    known = [one.fresh for one in polled.values() if one.known and one.cycle > 1]
+    steps = np.diff(time)
+    steps = steps[steps > 0.0]
+    if len(known) < 2 or not steps.size:
+        return 0.0
+    for k, one in enumerate(known):
+        for other in known[k + 1 :]:
+            both = np.count_nonzero(one & other)
+            if both < _APART * min(np.count_nonzero(one), np.count_nonzero(other)):
+                return float(np.median(steps))
+    return 0.0
 
 
 def sampling_of(series: Series, name: str = "channel") -> Sampling:
