@@ -96,3 +96,30 @@ def test_torque_is_named_by_what_the_log_is_of_and_has_no_bias() -> None:
     for kit in KITS:
         for score in _scores()[kit, "torque"]:
             assert abs(float(np.median(score))) < 0.6
+
+
+@pytest.mark.parametrize("example", ["hill_climb_estate", "transverse_three"])
+def test_torque_on_a_hill(example: str) -> None:
+    """Uphill at 4 to 10 % torque comes back where the height is logged, and with the slope stated on the rest of the
+    hill; without either it is off by a fifth, and the answer says what it assumed."""
+    build = read_build(EXAMPLES / example)
+    requests = [SimulateRequest("hill-climb", kit, seed=4) for kit in ("standalone", "port")]
+    for made in simulate_many(build, requests):
+        (log,) = made.logs
+        true = made.run.channels
+        assert true["altitude"][-1] - true["altitude"][0] > 50.0
+        for pull in made.pulls:
+            steep = float(np.interp(pull.start + 1.0, made.run.time, true["road_slope"]))
+            stated = None if made.request.instruments == "standalone" else steep
+            worked = work_out_log(build, log.channels, DeriveRequest(load="road", slope=stated))
+            found = worked.made["torque_from_road"]
+            time = log.recorded.true_time(found.time)
+            inside = (time > pull.start + 0.5) & (time < pull.stop - 0.2) & np.isfinite(found.result.value)
+            truth = np.interp(time[inside], made.run.time, true["torque"])
+            error = found.result.value[inside] - truth
+            assert abs(np.median(error / truth)) < 0.03
+            assert np.mean(np.abs(error) < BAND * found.result.sigma[inside]) > 0.88
+        if stated is not None:
+            level = work_out_log(build, log.channels, DeriveRequest(load="road")).made["torque_from_road"]
+            assert "level within 2 % assumed" in level.result.flags["road"]
+            assert np.nanmedian(level.result.value[inside] / truth) < 0.9

@@ -81,6 +81,7 @@ def _data() -> tuple[np.ndarray, dict[str, np.ndarray]]:
         "humidity": np.full_like(time, 0.55),
         "ethanol_share": np.full_like(time, 0.08),
         "knock_level": 0.4 + 0.3 * data["engine_speed"] / 680.0 + 0.02 * np.sin(9 * time),
+        "altitude": 400.0 + 0.3 * time,
         "latitude": np.deg2rad(47.0 + 1e-4 * time),
         "longitude": np.deg2rad(8.0 + 1e-4 * time),
         "knock_retard": np.where(full & (np.sin(time) > 0.97), np.deg2rad(2.0), 0.0),

@@ -50,6 +50,16 @@ _Humidity = Annotated[
     float | None,
     typer.Option(metavar="SHARE", help="Relative humidity, 0 to 1.", show_default=False, min=0.0, max=1.0),
 ]
+_Slope = Annotated[
+    str | None,
+    typer.Option(
+        "--slope",
+        metavar="SLOPE",
+        show_default=False,
+        help='Slope of the road, "6 %" uphill, for torque from the acceleration of the car. Default: from the logged '
+        "altitude, else level.",
+    ),
+]
 _Load = Annotated[
     str,
     typer.Option(
@@ -106,6 +116,7 @@ def derive(
     barometer: _Pressure = None,
     air_temperature: _Temperature = None,
     humidity: _Humidity = None,
+    slope: _Slope = None,
     load: _Load = "",
     correction: _Correction = "",
     bands: _Bands = True,
@@ -136,13 +147,17 @@ def derive(
     for place, option in ((csv, "--csv"), (to, "--to")):
         if place is not None:
             check_output_folder(place, option)
-    pressure, temperature = _quantity(barometer, "pressure"), _quantity(air_temperature, "temperature")
+    pressure = _quantity(barometer, "pressure", "--barometer")
+    temperature = _quantity(air_temperature, "temperature", "--air-temperature")
     told = ImportOptions(maps=tuple(map or ()), units=tuple(unit or ()))
     opened = open_log_place(log, build, told, part)
     if opened.build is not None:
         say_compiling(needs_compiling())
     say_search_compiling()
-    request = DeriveRequest(pressure, temperature, humidity, load, correction, bands and plot is not None)
+    uphill = _quantity(slope, "dimensionless", "--slope")
+    request = DeriveRequest(
+        pressure, temperature, humidity, uphill, load, correction, bands and plot is not None
+    )
     result = task(opened, request)
     text = derived_json(result)
     folder = to if to is not None else (opened.folder if opened.kept else None)
@@ -161,13 +176,13 @@ def derive(
         print(f"Written: CSV in {csv}", file=sys.stderr)
 
 
-def _quantity(text: str | None, kind: str) -> float | None:
-    """A stated pressure (absolute) or temperature in SI. Raises UnitError."""
+def _quantity(text: str | None, kind: str, option: str) -> float | None:
+    """A stated pressure (absolute), temperature or slope in SI. Raises UnitError."""
     if text is None:
         return None
     from boostwright.units import parse_quantity
 
-    found = parse_quantity(text, kind, key=f"--{'barometer' if kind == 'pressure' else 'air-temperature'}")
+    found = parse_quantity(text, kind, key=option)
     if found.basis == "gauge":
         raise typer.BadParameter("--barometer is an absolute pressure.")
     return found.value_si

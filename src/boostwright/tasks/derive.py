@@ -55,6 +55,8 @@ __all__ = [
 Array = NDArray[np.float64]
 
 _GIVEN = "given"
+_SLOPE_ERROR = 0.005
+"""By which a stated slope of a road can be off; own estimate: roads are not even."""
 _BAND_SAMPLES = 200
 _VAGUE = {
     "compressor_efficiency": 0.25,
@@ -72,6 +74,7 @@ class DeriveRequest:
     """What is asked for.
 
     pressure [Pa] absolute, temperature [K], humidity [-] of the day where the user says them, None where not
+    slope       [-] of the road, rise over way, where the user says it; else from a logged height, else level
     load        what the engine pulls: 'road', or 'roller' without a brake; '' takes what the log shows
                 (``load_of_log``), else the build's dyno.kind
     correction  standard to correct power by, '' for the build's
@@ -82,6 +85,7 @@ class DeriveRequest:
     pressure: float | None = None
     temperature: float | None = None
     humidity: float | None = None
+    slope: float | None = None
     load: str = ""
     correction: str = ""
     bands: bool = False
@@ -283,6 +287,9 @@ def _facts(
             notes.append(f"The build cannot be predicted, so nothing of the model is used: {error}")
     facts = facts_for(here, prediction, request.load)
     stated = facts.day
+    if request.slope is not None and facts.vehicle is not None:
+        uphill = Number(request.slope, _SLOPE_ERROR, "as stated")
+        facts = replace(facts, vehicle=replace(facts.vehicle, slope=uphill))
     load, why = (request.load, "") if request.load else load_of_log(samples, facts)
     facts = replace(
         facts,

@@ -231,7 +231,7 @@ def _vehicle(section: Section) -> VehicleFacts | None:
         mass=_number(section, "mass", 0.03),
         drag_area=_number(section, "drag_area", 0.10),
         rolling=_number(section, "rolling_resistance", 0.3),
-        slope=Number(0.0, 0.005, "level road assumed"),
+        slope=None,
         wheel_inertia=_number(section, "wheel_inertia", 0.33),
         rolling_radius=_number(section, "rolling_radius", 0.02),
         engine_inertia=_number(section, "engine_inertia", 0.33),

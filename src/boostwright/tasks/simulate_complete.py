@@ -11,6 +11,7 @@ from boostwright.build import Build
 from boostwright.components.fuel_blend import fuel_card
 from boostwright.logs.made.readings import stream
 from boostwright.logs.made.true_run import TrueRun
+from boostwright.physics.gas.standard_atmosphere import pressure_altitude
 from boostwright.tasks.simulate_extra import extra_channels, slipped
 from boostwright.tasks.simulate_scenes import Car, Scene
 from boostwright.tasks.simulate_stretches import stretches_of
@@ -61,9 +62,21 @@ def complete_run(
     whole = dict(channels)
     cold = facts.get("scenario") == "dyno-day" and stream(seed, "start").random() < _COLD
     whole |= extra_channels(build, fuel_card(build), time, channels, seed, cold)
+    whole |= _way(scenes, phase, time, whole)
     stretches = stretches_of(scenes, phase, time, whole)
     for index, scene in enumerate(scenes):
         here = np.flatnonzero(phase == index)
         if scene.slip > 0.0 and here.size:
             slipped(whole, float(time[here[0]]), float(time[here[-1]]), time, scene.slip)
     return TrueRun(time, whole, stretches, {**facts, "start": "cold" if cold else "warm"})
+
+
+def _way(
+    scenes: tuple[Scene, ...], phase: NDArray[np.int64], time: Array, channels: Mapping[str, Array]
+) -> dict[str, Array]:
+    """Slope and height of the road (n,). The engine's air stays that of the start: a run climbs some hundred metres."""
+    slope = np.array([scene.slope for scene in scenes])[phase]
+    climb = slope * channels["vehicle_speed"]
+    climbed = np.concatenate(([0.0], np.cumsum(0.5 * (climb[1:] + climb[:-1]) * np.diff(time))))
+    start = float(pressure_altitude(channels["pressure_amb"][0]))
+    return {"road_slope": slope, "altitude": start + climbed}

@@ -65,4 +65,5 @@ def _phase(scene: Scene) -> Phase:
         speed=scene.speed,
         end_speed=scene.end_speed,
         ramp=scene.ramp,
+        slope=scene.slope,
     )

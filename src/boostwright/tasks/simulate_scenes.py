@@ -6,7 +6,7 @@ Spans and speeds are chosen so that a stretch either is a pull by any reading of
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -53,6 +53,7 @@ class Scene:
     ramp      [rad/s2] of a brake
     slip      share by which the driven wheels outrun the road or roller in the middle of it
     why_not   why it is no pull though it resembles one
+    slope     rise over way of the road, uphill positive; where means is "road"
     """
 
     kind: str
@@ -65,6 +66,7 @@ class Scene:
     ramp: float = 0.0
     slip: float = 0.0
     why_not: str = ""
+    slope: float = 0.0
 
 
 class _Day:
@@ -73,7 +75,7 @@ class _Day:
     def __init__(self, car: Car, random: np.random.Generator) -> None:
         self.car, self.random = car, random
         self.scenes: list[Scene] = []
-        self.in_gear = 0
+        self.in_gear, self.slope = 0, 0.0
 
     def draw(self, low: float, high: float) -> float:
         """A number between two."""
@@ -84,8 +86,8 @@ class _Day:
         return int(self.random.integers(low, high))
 
     def add(self, *scenes: Scene) -> None:
-        """What is done next."""
-        self.scenes += scenes
+        """What is done next, on the road as steep as it is there."""
+        self.scenes += [replace(one, slope=self.slope) if one.means == "road" else one for one in scenes]
         for scene in scenes:
             self.in_gear = 0 if scene.means in ("key-on", "idle") else scene.gear or self.in_gear
 
@@ -296,10 +298,12 @@ def _through_gears(day: _Day, first: int) -> int:
 
 
 def _hill_climb(day: _Day) -> None:
-    """Corners: full throttle between them, some stretches long enough to be pulls, most not."""
+    """Corners: full throttle between them, some stretches long enough to be pulls, most not. Steep as mountain roads
+    are (common practice, 4 to 10 %)."""
     day.start()
     gear = 2
     for corner in range(day.whole(4, 7)):
+        day.slope = day.draw(0.04, 0.10)
         gear = day.whole(2, min(4, day.car.gears) + 1)
         long = corner % 2 == 0
         low = day.car.highest * day.draw(0.40, 0.48)
@@ -310,6 +314,7 @@ def _hill_climb(day: _Day) -> None:
             Scene("pull", "road", 60.0, 1.0, gear, 0.0, high, 0.0, 0.0, why),
             Scene("lift", "road", day.draw(1.5, 3.5), 0.0, gear, end_speed=0.42 * day.car.highest),
         )
+    day.slope = 0.0
     day.add(Scene("coast", "road", 5.0, 0.0, gear, end_speed=1.6 * day.car.idle))
     day.idle()
 
@@ -318,7 +323,7 @@ SCENARIOS: dict[str, tuple[str, Callable[[_Day], None]]] = {
     "one-pull": ("key on, idle, one pull and its lift-off", _one_pull),
     "dyno-day": ("pulls on the dyno with cool-downs, perhaps a lifted one, part throttle or slip", _dyno_day),
     "road": ("traffic, pulls in several gears, gear changes", _road),
-    "hill-climb": ("full throttle between corners, long and short", _hill_climb),
+    "hill-climb": ("uphill, full throttle between corners, long and short", _hill_climb),
 }
 """Scenario -> what it is, and how it is put together."""
 

@@ -19,6 +19,7 @@ from boostwright.logs.derived import (
     fuel_flow,
     pressures,
     probe,
+    road,
     taps,
     temperatures,
     weather,
@@ -54,6 +55,7 @@ CATALOGUE: Mapping[str, Quantity] = MappingProxyType(
             charge,
             exhaust_side,
             egt,
+            road,
             engine_load,
             weather,
         )

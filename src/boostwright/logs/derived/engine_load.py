@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from boostwright.logs.derived.facts import DynoFacts, Number, VehicleFacts
 from boostwright.logs.derived.pace import GearPace, paces
+from boostwright.logs.derived.road import uphill
 from boostwright.logs.derived.rows import Missing, Need, Quantity, Rows
 from boostwright.logs.derived.slopes import UNSEEN, slope_of
 from boostwright.logs.derived.uncertain import Uncertain, through, where_valid
@@ -230,10 +231,9 @@ def _on_road(rows: Rows) -> Uncertain:
         rows.fact("drag of the air", car.drag_area),
         rows.get("pressure_amb"),
         rows.get("temperature_amb"),
-        rows.fact("slope of the road", car.slope),
+        uphill(rows),
     )
-    words = "still air and a level road assumed: 1 % of slope is worth as much as 0.1 m/s2"
-    return _driven(rows, _at_engine(rows, wheel, slope, car.engine_inertia)).with_flag("road", words)
+    return _driven(rows, _at_engine(rows, wheel, slope, car.engine_inertia))
 
 
 def _driven(rows: Rows, found: Uncertain) -> Uncertain:

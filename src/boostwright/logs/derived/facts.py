@@ -261,14 +261,15 @@ class DrivelineFacts:
 class VehicleFacts:
     """The car on the road.
 
-    mass [kg]; drag_area [m2]; rolling, slope [-]; wheel_inertia [kg m2] of all wheels at rolling_radius [m];
+    mass [kg]; drag_area [m2]; rolling [-]; slope [-] of the road where it is stated
+    wheel_inertia [kg m2] of all wheels at rolling_radius [m];
     engine_inertia [kg m2]
     """
 
     mass: Number
     drag_area: Number
     rolling: Number
-    slope: Number
+    slope: Number | None
     wheel_inertia: Number
     rolling_radius: Number
     engine_inertia: Number

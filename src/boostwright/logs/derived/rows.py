@@ -1,7 +1,7 @@
 """Instants of a log at which quantities are worked out: channels, facts of the car, and quantities by name.
 
-A quantity stands at the samples of the slowest channel that goes into it, never between them. What changes with the
-weather only (``OF_THE_DAY``) sets no pace.
+A quantity stands at the samples of the slowest channel that goes into it, never between them. What changes with
+weather and place only (``OF_THE_DAY``) sets no pace.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ __all__ = ["OF_THE_DAY", "Missing", "Need", "Quantity", "Rows", "sensor_kind"]
 
 Array = NDArray[np.float64]
 
-OF_THE_DAY = frozenset({"pressure_amb", "temperature_amb", "humidity"})
-"""Channels that change with the weather only: read between their samples however far apart they lie."""
+OF_THE_DAY = frozenset({"pressure_amb", "temperature_amb", "humidity", "altitude"})
+"""Channels that change with weather and place only: read between their samples however far apart they lie."""
 
 _KINDS = (
     ("pressure_amb", "barometer"),

@@ -58,7 +58,10 @@ def _dry(rows: Rows) -> Uncertain:
 
 
 def _outside(relation: Relation, pressure: Array, temperature: Array, factor: Array) -> str:
-    """Why the standard itself would not take the test, from the medians; '' where it would."""
+    """Why the standard itself would not take the test, from the medians; '' where it would.
+
+    temperature (n,) as the standard counts it, degC + 273
+    """
     middle_p, middle_t, middle_f = (float(np.nanmedian(x)) for x in (pressure, temperature, factor))
     reasons = []
     within = relation.valid.get("dry_pressure")
@@ -68,7 +71,7 @@ def _outside(relation: Relation, pressure: Array, temperature: Array, factor: Ar
         )
     within = relation.valid.get("temperature")
     if within is not None and not within.holds(middle_t):
-        reasons.append(f"{middle_t - 273.15:.0f} degC is outside 15 to 35 degC")
+        reasons.append(f"{middle_t - 273.0:.1f} degC is outside 15 to 35 degC")
     limits = power_correction.FACTOR_LIMITS.get(relation.__name__, Interval())
     if not limits.holds(middle_f):
         reasons.append(f"a factor of {middle_f:.3f} is outside {limits.low:g} to {limits.high:g}")
@@ -84,7 +87,9 @@ def _factor(rows: Rows) -> Uncertain:
     found = through(lambda p, t: formula(p, t - 273.15 + 273.0), pressure, temperature)
     if not np.isfinite(found.value).any():
         return found
-    reason = _outside(relation, rows.get("pressure_amb").value, temperature.value, found.value)
+    reason = _outside(
+        relation, rows.get("pressure_amb").value, temperature.value - 273.15 + 273.0, found.value
+    )
     if reason:
         found = found.only(np.zeros(rows.time.shape, dtype=bool))
         words = f"not valid by {facts.method}: {reason}; no corrected figure is given"

@@ -200,6 +200,7 @@ _LIST = (
     Channel("power_wheel", "power", "W", "power at the wheels or hubs", -1e5, 1.5e6),
     Channel("engine_load", "dimensionless", "1", "load as the controller counts it", 0.0, 4.0),
     Channel("humidity", "dimensionless", "1", "relative humidity", 0.0, 1.05),
+    Channel("altitude", "length", "m", "height above the sea", -500.0, 6000.0),
     Channel("latitude", "angle", "rad", "latitude", -1.6, 1.6),
     Channel("longitude", "angle", "rad", "longitude", -3.2, 3.2),
 )

@@ -38,6 +38,7 @@ _QUIET = (
     "knock",
     "ethanol",
     "fuel_trim",
+    "altitude",
     "latitude",
     "longitude",
     "humidity",
