@@ -55,6 +55,8 @@ __all__ = [
 Array = NDArray[np.float64]
 
 _GIVEN = "given"
+_STEEPEST = 0.3
+"""Of roads: the steepest streets of the world are little more (common practice)."""
 _SLOPE_ERROR = 0.005
 """By which a stated slope of a road can be off; own estimate: roads are not even."""
 _BAND_SAMPLES = 200
@@ -255,6 +257,13 @@ def _refuse(request: DeriveRequest) -> None:
         )
     if request.load not in ("", "road", "roller"):
         raise LogError.of("--load", "is neither road nor roller.", "say which", request.load)
+    if request.slope is not None and not abs(request.slope) <= _STEEPEST:
+        raise LogError.of(
+            "--slope",
+            f"is steeper than {100 * _STEEPEST:.0f} %.",
+            'rise over way along the road, "6 %"; downhill is negative',
+            f"{100 * request.slope:.4g} %",
+        )
 
 
 def _given(request: DeriveRequest) -> Day:

@@ -211,10 +211,27 @@ def test_command_writes_everything_and_again(
 def test_command_says_what_it_cannot_use(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["derive", str(log), "--barometer", "98.3"]) == 2
     assert "unit" in capsys.readouterr().err
+    assert main(["derive", str(log), "--slope", "3 kPa"]) == 2
+    assert "--slope" in capsys.readouterr().err
+    assert main(["derive", str(log), "--slope", "6"]) == 2
+    assert '"6 %"' in capsys.readouterr().err
     assert main(["derive", str(log), "--load", "moon"]) == 2
     assert "road" in capsys.readouterr().err
     assert main(["derive", "no such log"]) == 2
     assert "no imported log" in capsys.readouterr().err
+
+
+def test_a_stated_slope_is_in_the_torque_and_in_the_words(estate: Path, tmp_path: Path) -> None:
+    columns = _columns(estate)
+    columns["Vehicle Speed (km/h)"] = columns["Engine Speed (rpm)"] * 0.03
+    place = open_log_place(_written(tmp_path, columns), estate)
+    middles = {}
+    for slope in (0.0, 0.05):
+        found = derive(place, DeriveRequest(load="road", slope=slope, model=False))
+        made = found.worked.made["torque_from_road"].result
+        assert f"slope of the road {100 * slope:.3g} %, as stated" in made.flags["road"]
+        middles[slope] = found.figures["torque_from_road"].middle
+    assert middles[0.05] > 1.05 * middles[0.0]
 
 
 def test_table_names_the_route_once_and_repeats_nothing(log: Path) -> None:
