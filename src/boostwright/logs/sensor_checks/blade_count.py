@@ -17,6 +17,9 @@ Array = NDArray[np.float64]
 _BLADES = range(5, 15)
 _TITLE = "shaft speed against the compressor's pressure ratio"
 
+_PRESSED, _CALM = 1.15, 12e3  # over the air's pressure; Pa/s
+_MOSTLY = 0.8  # of the rows in which the flow must be known
+
 
 def speed_demanded(lines: SpeedLines, flow: Array, pressure_ratio: Array) -> Array:
     """Corrected shaft speed [rad/s] a map needs; NaN outside its lines.
@@ -71,13 +74,15 @@ def check_blades(view: LogView) -> None:
     if not outlet:
         view.could_not(_TITLE, ("pressure_2_static",), "no pressure behind the compressor is logged")
         return
-    mask = view.boosted & np.isfinite(view.on("shaft_speed") + view.on(outlet))
+    mask = (view.boosted | _beyond_the_manifold(view, outlet)) & np.isfinite(
+        view.on("shaft_speed") + view.on(outlet)
+    )
     if mask.sum() * view.step < 1.0 or mask.sum() < 8:
         view.could_not(_TITLE, (), "the log has no steady stretch on boost")
         return
     share, flow_known = _shares(view, lines, outlet, mask)
     if share.size < 8:
-        view.could_not(_TITLE, (), "the pressure ratios lie outside the map")
+        view.could_not(_TITLE, (), "what the log has on boost lies outside the map")
         return
     view.did(_TITLE)
     middle = float(np.median(share))
@@ -85,7 +90,19 @@ def check_blades(view: LogView) -> None:
     allowed = float(np.hypot(lines.allowance + (0.0 if flow_known else 0.05), 0.02))
     z = abs(middle) / allowed
     if certainty_of_deviation(z) >= LEAST and scatter < 0.12:
-        _say(view, float(np.exp(middle)), z, scatter, mask)
+        _say(view, float(np.exp(middle)), z, (scatter, flow_known), mask)
+
+
+def _beyond_the_manifold(view: LogView, outlet: str) -> Mask:
+    """The outlet is pressed and calm where the manifold's pressure is not to be had, as beyond its full scale."""
+    lost = ~np.isfinite(view.load)
+    if not lost.any() or view.grid.size < 3:
+        return lost & False
+    pressure = view.absolute(outlet)
+    with np.errstate(invalid="ignore"):
+        calm = np.abs(np.gradient(pressure, view.step)) < _CALM
+        pressed = lost & calm & (pressure > _PRESSED * view.barometer[0]) & view.running
+    return view.lasting(pressed, 1.0, 0.3)
 
 
 def _shares(view: LogView, lines: SpeedLines, outlet: str, mask: Mask) -> tuple[Array, bool]:
@@ -108,11 +125,13 @@ def _shares(view: LogView, lines: SpeedLines, outlet: str, mask: Mask) -> tuple[
     demanded = speed_demanded(lines, corrected[at], ratio[at]) * np.sqrt(t1[at] / lines.temperature)
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.log(view.on("shaft_speed")[at] / demanded)
-    return share[np.isfinite(share)], bool(routes)
+    return share[np.isfinite(share)], bool(routes) and bool(np.isfinite(corrected[at]).mean() > _MOSTLY)
 
 
-def _say(view: LogView, ratio: float, z: float, scatter: float, mask: Mask) -> None:
-    counts = likely_counts(ratio, view.facts.blades)
+def _say(view: LogView, ratio: float, z: float, how_well: tuple[float, bool], mask: Mask) -> None:
+    """Name it; without the air flow a line's middle is taken, too far off to tell one count of blades from another."""
+    scatter, flow_known = how_well
+    counts = likely_counts(ratio, view.facts.blades) if flow_known or view.facts.blades else []
     words = ", or ".join(f"{n} blades counted as {m}" for n, m in counts)
     whole = next((f"{f:g}" for f in (2.0, 0.5, 8.0, 0.125, 60.0, 10.0) if abs(np.log(ratio / f)) < 0.06), "")
     if whole and not words:

@@ -43,6 +43,8 @@ FASTEST: dict[str, float] = {
 """Channel -> fastest change of the thing itself and its usual sensor, SI a second (wide bounds, common practice)."""
 
 _LONGEST = 10.0
+_THROTTLED = ("pressure_im", "boost")
+_SPIKE = 3  # samples
 
 
 @dataclass(frozen=True)
@@ -191,6 +193,8 @@ def _jumps(view: LogView, signal: Signal) -> None:
     limit = _limit(view, signal)
     apart = _apart(signal, limit) if limit is not None else []
     apart = [j for j in apart if not any(j.first < b.last and b.first < j.last for b in beyond)]
+    if signal.name in _THROTTLED:  # a throttle shut for a moment is no plug: it leaves the pulses, and lasts
+        apart = [j for j in apart if j.flat or j.last - j.first <= _SPIKE]
     rails = beyond + _at_one_level(apart)
     single = [j for j in apart if j not in rails]
     bad = np.zeros(signal.value.size, dtype=bool)
