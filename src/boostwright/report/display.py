@@ -98,6 +98,7 @@ _BY_NAME: dict[str, Shown] = {
             "cooler_effectiveness",
             "mechanical_efficiency",
             "residual_fraction",
+            "road_slope",
             "turbine_efficiency",
             "volumetric_efficiency",
         ),
