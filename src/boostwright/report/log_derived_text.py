@@ -208,7 +208,8 @@ def _missing(result: DeriveResult, width: int) -> list[str]:
         if len(names) > 1:
             lines.append(paragraph(f"- {words}: {_listed(names)}", width))
         else:
-            alone.append(f"{names[0]} ({words})")
+            option = f": {need.remedy}" if need.remedy.startswith("--") else ""  # what can be said at once
+            alone.append(f"{names[0]} ({words}{option})")
     if alone:
         lines.append(paragraph(f"- one thing each: {', '.join(alone)}", width))
     return [*lines, ""]
