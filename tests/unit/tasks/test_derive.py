@@ -304,7 +304,7 @@ def _written(folder: Path, columns: dict[str, np.ndarray]) -> Path:
 def test_a_key_on_reading_far_from_the_builds_barometer_is_said(
     estate: Path, tmp_path: Path, by: float, told: bool
 ) -> None:
-    """The log has no barometer: a manifold sensor 6 kPa off stands for it: too little to be accused, too much to be passed over."""
+    """No barometer: a manifold sensor 6 kPa off stands for it, too little to be accused, too much to be passed over."""
     columns = {name: values for name, values in _columns(estate).items() if "Exhaust" not in name}
     columns["Manifold Pressure (kPa abs)"] = columns["Manifold Pressure (kPa abs)"] + by + 101.3 - AIR
     found = derive(open_log_place(_written(tmp_path, columns), estate), DeriveRequest(model=False))
