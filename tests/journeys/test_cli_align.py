@@ -11,6 +11,7 @@ import pytest
 from made_logs_a import drive
 
 from boostwright.cli.main import main
+from boostwright.logs.records import LogError
 from boostwright.tasks.align_log import (
     ALIGNMENT,
     align_clocks,
@@ -106,6 +107,47 @@ def test_channels_of_both_on_one_clock(files) -> None:
     assert np.array_equal(speed.time, first.channels.read("engine_speed").time)
     there = np.interp(roller.time, speed.time, speed.value)
     assert np.corrcoef(there, roller.value)[0, 1] > 0.999
+
+
+def test_a_bound_is_no_figure_anywhere(files, capsys: pytest.CaptureFixture[str]) -> None:
+    """A dyno that shows means over 0.8 s may have smoothed afterwards, or be 0.4 s late: its file looks the same."""
+    build, car, _ = files
+    fine = np.arange(0.0, 200.0, 0.01)
+    marks = np.array([0, 12, 14, 25, 29, 60, 62, 73, 77, 110, 112, 122, 127, 200])
+    speed = np.interp(
+        fine, marks, [900, 900, 2000, 6400, 1100, 900, 2000, 6200, 1100, 900, 2000, 6300, 1100, 900]
+    )
+    mean = np.convolve(speed, np.full(81, 1 / 81), mode="same")
+    rng = np.random.default_rng(2)
+    time, dyno = fine[:-100:4], fine[400:-400:10]
+    first = [time, np.interp(time, fine, speed) + rng.normal(0.0, 4.0, time.size)]
+    second = [dyno - 4.0, np.interp(dyno, fine, mean) + rng.normal(0.0, 4.0, dyno.size)]
+    _write(car, "Time [s],Engine Speed [rpm]", first)
+    smoothed = _write(build.parent / "smoothed.csv", "Time [s],Engine Speed [rpm]", second)
+    assert main(["import", str(car), str(smoothed), "--build", str(build)]) == 0
+    capsys.readouterr()
+    assert main(["align", "car", "smoothed", "--build", str(build)]) == 3
+    told = " ".join(capsys.readouterr().out.split())
+    assert "no figure: between" in told
+    assert "Not kept: a bound" in told
+    assert main(["align", "car", "smoothed", "--build", str(build), "--json", "-"]) == 3
+    clock = json.loads(capsys.readouterr().out)["clock"]
+    assert not clock["found"]
+    assert clock["bounded"]
+    (only,) = clock["tried"]
+    assert "offset" not in only
+    assert only["reason"] == "bound-lag"
+    assert only["low"] <= 4.0 <= only["high"]
+    assert not read_clocks(build / "logs" / "car")
+    clocks = align_clocks(open_log_place("car", build), open_log_place("smoothed", build))
+    assert clocks.best is None
+    assert clocks.bound is not None
+    with pytest.raises(LogError, match="no figure"):
+        on_one_clock(
+            open_log_place("car", build).channels,
+            open_log_place("smoothed", build).channels,
+            clocks.bound.result,
+        )
 
 
 def test_files_that_were_not_there_together(files, capsys: pytest.CaptureFixture[str]) -> None:

@@ -73,10 +73,11 @@ def align(
 
     A channel that the logger asks now and then stays as slow as it is. The lag of an exhaust probe is undone where the
     log can carry it, else bounded; lambda is put back to when its mixture was drawn in. The offset of a second file is
-    found by a quantity that both have, with its uncertainty, and kept in the log's folder.
+    found by a quantity that both have, with its uncertainty, and kept in the log's folder. Where it is not told to half
+    a sample of the slower file only a bound is given, which is not kept.
 
-    Exit code 0: answered; 2: a log or an option cannot be used; 3: no offset of the second file could be told, with the
-    reasons.
+    Exit code 0: answered; 2: a log or an option cannot be used; 3: no offset of the second file could be told, or only
+    a bound, with the reasons.
     """
     from boostwright.cli.exit_codes import ExitCode
     from boostwright.cli.outputs import Outputs

@@ -7,7 +7,7 @@ import math
 from typing import Any
 
 from boostwright import __version__
-from boostwright.tasks.align_log import AlignedLog, ClockOffset, Clocks, LagUndone
+from boostwright.tasks.align_log import AlignedLog, ClockBound, ClockOffset, Clocks, LagUndone, NoOffset
 
 __all__ = ["SCHEMA_VERSION", "align_document", "align_json"]
 
@@ -80,6 +80,7 @@ def _clocks(clocks: Clocks) -> dict[str, Any]:
     return {
         "file": clocks.other,
         "found": clocks.best is not None,
+        "bounded": clocks.bound is not None,
         "stored": clocks.stored,
         "notes": list(clocks.notes),
         "tried": [
@@ -89,11 +90,17 @@ def _clocks(clocks: Clocks) -> dict[str, Any]:
     }
 
 
-def _result(result: Any) -> dict[str, Any]:
-    if not isinstance(result, ClockOffset):
+def _result(result: ClockOffset | ClockBound | NoOffset) -> dict[str, Any]:
+    """What one pair says; a bound has "low" and "high" but no "offset", so that nobody takes its middle for one."""
+    if isinstance(result, NoOffset):
         return {"reason": result.reason, "words": result.words, "shifts": list(result.shifts)}
-    keys = (
-        "offset", "standard_error", "drift", "drift_error", "middle", "common", "period", "unexplained", "scale",
+    keys: tuple[str, ...] = (
+        "low", "high", "drift", "drift_error", "middle", "common", "period", "unexplained", "scale",
     )  # fmt: skip
+    more: dict[str, Any] = (
+        {"reason": f"bound-{result.why}", "shifts": []} if isinstance(result, ClockBound) else {}
+    )
+    if isinstance(result, ClockOffset):
+        keys = ("offset", "standard_error", *keys, "lag", "unseen_lag")
     numbers = {key: _number(getattr(result, key)) for key in keys}
-    return {**numbers, "relation": result.relation, "words": result.words}
+    return {**numbers, **more, "relation": result.relation, "words": result.words}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from boostwright.report.prose import counted, paragraph
 from boostwright.report.text_table import TextColumn, render_table
-from boostwright.tasks.align_log import KINDS, AlignedLog, ClockOffset, Clocks
+from boostwright.tasks.align_log import KINDS, AlignedLog, ClockBound, ClockOffset, Clocks
 
 __all__ = ["align_text", "clocks_text"]
 
@@ -72,27 +72,26 @@ def clocks_text(clocks: Clocks, width: int) -> str:
     """The report, ending with a newline."""
     width = min(width, _WIDEST)
     lines = []
-    if clocks.best is None:
+    told = clocks.best or clocks.bound
+    if told is not None:
+        channels = f"by {told.second} with {told.first}"
+        lines.append(paragraph(f"{clocks.other} beside {clocks.log}, {channels}: {told.result.words}", width))
+    else:
         lines.append(
             paragraph(f"{clocks.other}: how its clock stands to that of {clocks.log} is not known.", width)
         )
-    else:
-        offset = clocks.best.result
-        lines.append(
-            paragraph(
-                f"{clocks.other} beside {clocks.log}, by {clocks.best.second} with {clocks.best.first}: {offset.words}",
-                width,
-            )
-        )
     lines += [paragraph(note, width) for note in clocks.notes]
-    rest = clocks.tried if clocks.best is None else clocks.tried[1:]
-    for one in rest:
-        told = one.result.words
+    for one in clocks.tried if told is None else clocks.tried[1:]:
+        says = one.result.words
         if isinstance(one.result, ClockOffset):
-            told = f"{one.result.offset:.3f} +- {2.0 * one.result.standard_error:.2g} s"
-        lines.append(paragraph(f"{one.second} with {one.first}: {told}", width, first="  - "))
+            says = f"{one.result.offset:.3f} s ({one.result.low:.3f} to {one.result.high:.3f})"
+        elif isinstance(one.result, ClockBound):
+            says = f"between {one.result.low:.3f} and {one.result.high:.3f} s"
+        lines.append(paragraph(f"{one.second} with {one.first}: {says}", width, first="  - "))
     if clocks.stored:
         lines.append(paragraph(f"Kept in {clocks.stored}.", width))
+    elif clocks.bound is not None:
+        lines.append(paragraph("Not kept: a bound is no figure that other answers could stand on.", width))
     elif clocks.best is not None:
         lines.append(paragraph("Not kept: the log was read from a file for this answer only.", width))
     return "\n".join(lines) + "\n"

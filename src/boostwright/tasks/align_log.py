@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -13,7 +15,7 @@ from boostwright.build.build import Build, Section
 from boostwright.logs.records import LogError
 from boostwright.logs.series import Channels, ChannelsInMemory, Series
 from boostwright.logs.timebase.aligned import TREATMENTS, Aligned, Treatment, put_in_time
-from boostwright.logs.timebase.clock_offset import ClockOffset, NoOffset
+from boostwright.logs.timebase.clock_offset import ClockBound, ClockOffset, NoOffset
 from boostwright.logs.timebase.common_quantity import Tried, clocks_by_common_quantity
 from boostwright.logs.timebase.facts import TimeFacts
 from boostwright.logs.timebase.lag import LagBound, LagUndone, ProbeLag
@@ -27,6 +29,7 @@ __all__ = [
     "KINDS",
     "TREATMENTS",
     "AlignedLog",
+    "ClockBound",
     "ClockOffset",
     "Clocks",
     "LagBound",
@@ -47,6 +50,8 @@ __all__ = [
 ALIGNMENT = "alignment.json"
 """File in a log's folder that says how the clocks of other files stand to its own."""
 _FORMAT = 1
+_ENOUGH = 50  # rows
+_FINE_STAMPS = 0.02  # s between samples, up to which steps of the stamps matter to nobody
 _OWN_BAND = 0.4  # of a time constant stated without a band, own estimate
 
 
@@ -73,7 +78,8 @@ class AlignedLog:
 class Clocks:
     """The clocks of two files.
 
-    log, other  names of the files; ``best`` has their channels and the offset, None where none was found
+    log, other  names of the files; ``best`` has their channels and the offset, None where no figure was found
+    bound       the narrowest bound and its channels where no figure was found, None where there is none either
     tried       every pair that was compared, the best first
     stored      where it was written, '' where it was not
     notes       what to know of it
@@ -85,6 +91,7 @@ class Clocks:
     tried: tuple[Tried, ...]
     stored: str
     notes: tuple[str, ...]
+    bound: Tried | None = None
 
 
 @dataclass(frozen=True)
@@ -146,7 +153,7 @@ def align_clocks(
 
     near      [s]  about how large the offset is, and how far it may be off; None: any
     quantity  channel of the log and of the other file, to compare these only
-    keep      write the answer beside the log, where the log is kept
+    keep      write the answer beside the log, where the log is kept; a bound is no answer to be kept
     Raises LogError where a channel named is not there, or they have none in common.
     """
     first, second = samplings(place.channels), samplings(other.channels)
@@ -162,7 +169,9 @@ def align_clocks(
     stored = ""
     if best is not None and keep and place.kept:
         stored = str(keep_clock(place, other, best))
-    return Clocks(place.name, other.name, best, tried, stored, (*_doubts(tried), *other.notes))
+    bound = tried[0] if isinstance(tried[0].result, ClockBound) else None
+    notes = (*_doubts(tried), *_whole_steps(place, first), *_whole_steps(other, second), *other.notes)
+    return Clocks(place.name, other.name, best, tried, stored, notes, bound)
 
 
 def _known(place: LogPlace, channel: str) -> None:
@@ -174,17 +183,36 @@ def _doubts(tried: tuple[Tried, ...]) -> list[str]:
     if not isinstance(tried[0].result, ClockOffset):
         return []
     best, out = tried[0].result, []
+    late = "more than both allow: one of the instruments is late behind the other."
     for one in tried[1:]:
-        if not isinstance(one.result, ClockOffset):
-            continue
-        apart = one.result.offset - best.offset
-        sure = 3.0 * math.hypot(one.result.standard_error, best.standard_error)
-        if abs(apart) > sure:
-            out.append(
-                f"{one.first} with {one.second} says {one.result.offset:.3f} s, {abs(apart):.2g} s apart, more than "
-                "both allow: one of the instruments is late behind the other."
-            )
+        if isinstance(one.result, ClockOffset):
+            apart = one.result.offset - best.offset
+            sure = 3.0 * math.hypot(one.result.standard_error, best.standard_error)
+            if abs(apart) > sure:
+                out.append(
+                    f"{one.first} with {one.second} says {one.result.offset:.3f} s, {abs(apart):.2g} s apart, {late}"
+                )
+        elif isinstance(one.result, ClockBound):
+            low, high = one.result.low, one.result.high
+            if max(low - best.high, best.low - high) > 0.0:
+                out.append(f"{one.first} with {one.second} says between {low:.3f} and {high:.3f} s, {late}")
     return out
+
+
+def _whole_steps(place: LogPlace, sampled: Mapping[str, Sampling]) -> list[str]:
+    """That stamps in whole steps as long as a row may have been cut off."""
+    for one in sampled.values():
+        step = one.period
+        if one.time.size < _ENOUGH or one.stamp_error > 0.0 or not step > _FINE_STAMPS:
+            continue
+        digit = 10.0 ** math.floor(math.log10(step) + 0.5)
+        off = one.time / digit
+        if digit > 0.5 * step and float(np.max(np.abs(off - np.round(off)))) < 1e-6:
+            return [
+                f"The times of {place.name} are whole steps of {digit:g} s. If its logger cuts them off, all its rows "
+                f"are up to that much later than they say, and so are its clock and the offset."
+            ]
+    return []
 
 
 def keep_clock(place: LogPlace, other: LogPlace, found: Tried) -> Path:
@@ -201,7 +229,8 @@ def keep_clock(place: LogPlace, other: LogPlace, found: Tried) -> Path:
 
 
 def _clock_document(one: StoredClock) -> dict[str, object]:
-    numbers = {key: getattr(one.offset, key) for key in ClockOffset.__dataclass_fields__}
+    known = {key: getattr(one.offset, key) for key in ClockOffset.__dataclass_fields__}
+    numbers = {key: None if value != value else value for key, value in known.items()}  # NaN is no JSON
     return {
         "file": one.other,
         "sha256": one.sha256,
@@ -210,6 +239,10 @@ def _clock_document(one: StoredClock) -> dict[str, object]:
         "channel_of_file": one.second,
         "offset": numbers,
     }
+
+
+def _clock_of(known: dict[str, Any]) -> ClockOffset:
+    return ClockOffset(**{key: math.nan if value is None else value for key, value in known.items()})
 
 
 def read_clocks(folder: Path) -> tuple[StoredClock, ...]:
@@ -226,7 +259,7 @@ def read_clocks(folder: Path) -> tuple[StoredClock, ...]:
                 int(one["part"]),
                 one["channel"],
                 one["channel_of_file"],
-                ClockOffset(**one["offset"]),
+                _clock_of(one["offset"]),
             )
             for one in document["clocks"]
         )
@@ -236,11 +269,20 @@ def read_clocks(folder: Path) -> tuple[StoredClock, ...]:
         ) from reason
 
 
-def on_one_clock(log: Channels, other: Channels, clock: ClockOffset) -> ChannelsInMemory:
+def on_one_clock(
+    log: Channels, other: Channels, clock: ClockOffset | ClockBound | NoOffset
+) -> ChannelsInMemory:
     """The log's channels, and those of the other file that it lacks, on the log's clock.
 
-    Where both have a channel the log's stands. Samples stay as they are; only their times move.
+    Where both have a channel the log's stands. Samples stay as they are; only their times move. Raises LogError for a
+    bound or no offset: times that are not known are not moved.
     """
+    if not isinstance(clock, ClockOffset):
+        raise LogError.of(
+            "second file",
+            f"cannot be put on the log's clock: {clock.words}",
+            "put it there by hand, knowing that",
+        )
     made = {name: log.read(name) for name in log.names}
     for name in other.names:
         if name not in made:

@@ -20,6 +20,7 @@ _REFINED = 5  # further candidates that are refined
 _FEWEST = 12  # samples of the slower record
 _FEW = 5.0  # happenings that any two pulls may have alike, own estimate
 _SHORT = 40.0  # s: as long as a pull with what goes before and after it
+_SLOWEST = 0.5  # s: lag from which a short rise is likelier another pull, own estimate
 _NOISE = 0.2  # of the samples that must tell something new where what is left over is noise, own estimate
 _UNSURE = 1.0  # periods of the slower record beyond which a standard error is called no answer
 
@@ -146,6 +147,8 @@ def _chance(
 
 def _hangs_together(fit: Fit, blur: Blur | None) -> bool:
     """Whether what is left over is no noise of samples, even with a lag of one instrument taken out."""
+    if blur is not None and abs(blur.spread) > _SLOWEST:
+        return True
     samples = fit.common / fit.period
     independent = max(fit.independent, 0.0 if blur is None else blur.independent)
     return independent < _NOISE * samples

@@ -25,7 +25,7 @@ _MOST = 1 << 17  # points of a record in the search
 _OVERLAP = 0.5  # of the shorter record that must lie on the other
 _LIVELY = 0.1  # of a record's own variance that its part on the other must have
 _REACH = 4.0  # widths of the kernel
-_USUAL = 4.0  # times what nine in ten bends between samples stay below: beyond it is a jump
+_USUAL = 2.5  # times what nine in ten bends between samples stay below: beyond it is a jump
 _DRAWN = 0.29  # standard deviation of a number drawn evenly between 0 and 1
 
 
