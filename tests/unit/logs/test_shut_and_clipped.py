@@ -50,3 +50,16 @@ def test_a_clipped_manifold_sensor_does_not_hide_the_blade_count() -> None:
     assert found["pressure_im"].code == "clipped"
     assert found["shaft_speed"].code in ("scale", "blade-count")
     assert not any("lies outside the map" in one.why for one in report.not_made)
+
+
+def test_a_clipped_outlet_is_not_called_stuck() -> None:
+    """It holds its full scale for a moment behind the lift-off, when the manifold is empty already.
+
+    The pipe behind the cooler then says what the wheel makes, so that the blades are counted all the same.
+    """
+    build = read_build(ESTATE)
+    faults = ("clipped pressure_2_static high=170kPa", "blade-count shaft_speed fitted=7 counted=6")
+    log = simulate(build, SimulateRequest("dyno-day", "standalone", faults, seed=81)).logs[0]
+    facts, _ = facts_of_build(build)
+    found = [(fault.code, fault.channels) for fault in check_sensors(log.channels, facts).faults]
+    assert sorted(found) == [("blade-count", ("shaft_speed",)), ("clipped", ("pressure_2_static",))]

@@ -68,9 +68,7 @@ def check_blades(view: LogView) -> None:
             "the build's map says which speed a pressure ratio needs",
         )
         return
-    outlet = next(
-        (n for n in ("pressure_2_static", "pressure_bp_static", "pressure_im") if n in view.signals), ""
-    )
+    outlet = _outlet(view)
     if not outlet:
         view.could_not(_TITLE, ("pressure_2_static",), "no pressure behind the compressor is logged")
         return
@@ -91,6 +89,14 @@ def check_blades(view: LogView) -> None:
     z = abs(middle) / allowed
     if certainty_of_deviation(z) >= LEAST and scatter < 0.12:
         _say(view, float(np.exp(middle)), z, (scatter, flow_known), mask)
+
+
+def _outlet(view: LogView) -> str:
+    """The pressure nearest to the compressor that is there on boost: one that is clipped is not."""
+    names = [n for n in ("pressure_2_static", "pressure_bp_static", "pressure_im") if n in view.signals]
+    on_boost = view.boosted
+    there = (n for n in names if on_boost.any() and np.isfinite(view.on(n)[on_boost]).mean() > _MOSTLY)
+    return next(there, names[0] if names else "")
 
 
 def _beyond_the_manifold(view: LogView, outlet: str) -> Mask:

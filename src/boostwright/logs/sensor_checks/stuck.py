@@ -45,6 +45,9 @@ _QUIET = (
 )
 
 
+_LEFT_OUT = 10.0  # per cent
+
+
 def _over_air(view: LogView, share: float) -> Array:
     return share * np.maximum(view.load - view.barometer[0], 0.0)
 
@@ -179,13 +182,14 @@ def _how_sure(view: LogView, signal: Signal, a: int, b: int) -> tuple[float, flo
 def _moved(signal: Signal, level: float, driven: Array) -> float:
     """How far it should have moved; where it stands at an end of its own range, only the way back from there counts.
 
-    A clipped channel and a closed throttle stand at an end too, as long as their cause is beyond it.
+    A clipped channel and a closed throttle stand at an end too, as long as their cause is beyond it. A tenth of the
+    time does not count: behind a lift-off the manifold is empty at once, and the pipe before it still full.
     """
     low, high = float(signal.value.min()), float(signal.value.max())
     bottom, top = (float(x) for x in np.percentile(driven, [3, 97]))
     start = float(np.median(driven[: max(3, driven.size // 50)]))
     if high > low and level == high:
-        return max(start - bottom, 0.0)
+        return max(start - float(np.percentile(driven, _LEFT_OUT)), 0.0)
     if high > low and level == low:
         return max(top - start, 0.0)
     return top - bottom
