@@ -140,40 +140,80 @@ def _seen(
         return None
     time, value = time[there], value[there]
     longest = min(_LONGEST, float(time[-1] - time[0]) / _STRETCHES)
-
-    noise = _noise(fast)
-    impulse = _impulse(fast)
-
-    def blurred(record: Sampling, plain: Smooth | None, moment: float, shape: _Shape) -> Smooth:
-        if moment >= 0.0:
-            return shape(plain or smoothed(record, step, finest), moment)
-        # freed from a lag noise grows, so it is smoothed first, and freed from that too
-        width = max(finest, _CALM * float(np.sqrt(-moment)))
-        return shape(smoothed(record, step, width), moment - (width**2 - finest**2))
-
-    phases = _phases(time + shift, fast)
-
-    def gain(moment: float, shape: _Shape) -> float:
-        made = blurred(impulse, None, moment, shape)
-        where = impulse.time[: _IMPULSE - 1, None] + phases
-        return float(np.sum(np.nan_to_num(made.at(where)[0]) ** 2) / phases.size)
-
-    def placed(moment: float, shape: _Shape) -> _Placed | None:
-        made = _place(time, value, relation, blurred(fast, base, moment, shape), shift, slow.period)
-        # what blurs a record blurs its noise away too, which is no sign of a lag
-        return None if made is None else replace(made, noise=made.fit.scale**2 * noise * gain(moment, shape))
-
-    none = placed(0.0, _first_order)
+    pair = _Pair(
+        time,
+        value,
+        slow.period,
+        fast,
+        relation,
+        shift,
+        base,
+        finest,
+        _noise(fast),
+        _phases(time + shift, fast),
+    )
+    none = pair.placed(0.0, _first_order)
     if none is None:
         return None
-    if none.noise > _NOISE_SHARE * none.left:  # two loggers may share noise, and curves may look like it
-        noise *= _NOISE_SHARE * none.left / none.noise
-        none = replace(none, noise=_NOISE_SHARE * none.left)
-    found = _least(lambda m: placed(m, _first_order), longest)
-    even = _least(lambda m: placed(m, _even), longest)
-    if found is None or even is None:
-        return None
-    own = finest**2 + _BETWEEN * fast.period**2
+    most = _NOISE_SHARE * none.left
+    if none.noise > most:  # two loggers may share noise, and curves may look like it
+        pair = replace(pair, noise=pair.noise * most / none.noise)
+        none = replace(none, noise=most)
+    found = _least(lambda m: pair.placed(m, _first_order), longest)
+    even = _least(lambda m: pair.placed(m, _even), longest)
+    return None if found is None or even is None else _judged(pair, none, found, even)
+
+
+@dataclass(frozen=True, eq=False)
+class _Pair:
+    """Samples of the slower record and the faster one under them.
+
+    time [s], value (n,) and period [s] of the slower one; fast the faster one, base the same under the finest bell [s];
+    shift [s] they are near to; noise the variance of the faster one's; phases [s] where between its samples it is read
+    """
+
+    time: Array
+    value: Array
+    period: float
+    fast: Sampling
+    relation: str
+    shift: float
+    base: Smooth
+    finest: float
+    noise: float
+    phases: Array
+
+    def blurred(self, record: Sampling, plain: Smooth | None, moment: float, shape: _Shape) -> Smooth:
+        """A record blurred by a second moment [s2]; freed from one where it is negative."""
+        step = self.base.step
+        if moment >= 0.0:
+            return shape(plain or smoothed(record, step, self.finest), moment)
+        # freed from a lag noise grows, so it is smoothed first, and freed from that too
+        width = max(self.finest, _CALM * float(np.sqrt(-moment)))
+        return shape(smoothed(record, step, width), moment - (width**2 - self.finest**2))
+
+    def gain(self, moment: float, shape: _Shape) -> float:
+        """What is let through of the variance of white noise."""
+        impulse = _impulse(self.fast)
+        made = self.blurred(impulse, None, moment, shape)
+        where = impulse.time[: _IMPULSE - 1, None] + self.phases
+        return float(np.sum(np.nan_to_num(made.at(where)[0]) ** 2) / self.phases.size)
+
+    def placed(self, moment: float, shape: _Shape) -> _Placed | None:
+        """The slower record on the faster one so blurred."""
+        fast = self.blurred(self.fast, self.base, moment, shape)
+        made = _place(self.time, self.value, self.relation, fast, self.shift, self.period)
+        if made is None:
+            return None
+        # what blurs a record blurs its noise away too, which is no sign of a lag
+        return replace(made, noise=made.fit.scale**2 * self.noise * self.gain(moment, shape))
+
+
+def _judged(
+    pair: _Pair, none: _Placed, found: tuple[float, _Placed], even: tuple[float, _Placed]
+) -> Blur | None:
+    """Whether a blur is one: beyond what its standard error, noise and sampling of the faster record may make."""
+    own = pair.finest**2 + _BETWEEN * pair.fast.period**2
     moment, best = found if found[1].score < even[1].score else even
     shape = _first_order if best is found[1] else _even
     sure = _spread(best)
@@ -181,22 +221,21 @@ def _seen(
         return None
     error, moment_error, independent, curvature = sure
     told = moment + own
-    change = abs(gain(moment + own, shape) - gain(moment - own, shape)) / (2.0 * own)
-    by_noise = _NOISE_OFF * best.fit.scale**2 * noise * change / curvature
-    off = float(np.linalg.norm([moment_error, by_noise, _DOUBTFUL * fast.period**2]))
-    if relation != "same":
+    change = abs(pair.gain(moment + own, shape) - pair.gain(moment - own, shape)) / (2.0 * own)
+    by_noise = _NOISE_OFF * best.fit.scale**2 * pair.noise * change / curvature
+    off = float(np.linalg.norm([moment_error, by_noise, _DOUBTFUL * pair.fast.period**2]))
+    if pair.relation != "same":
         off = float(np.hypot(off, _UNLIKE**2))
     gained = none.left - best.left
     # blurring takes the noise of the faster record out of what is left over, which no lag need explain
     by_chance = best.left * (2.0 * _CLEARLY / max(independent, 1.0) + _LEAST)
     if told > 0.0:
         by_chance += _NOISE_MOST * max(none.noise - best.noise, 0.0)
-        steps = _step_of(fast) ** 2 / 12.0  # hang together in time as nobody knows
-        by_chance += best.fit.scale**2 * steps if steps > 0.5 * noise else 0.0
+        steps = _step_of(pair.fast) ** 2 / 12.0  # hang together in time as nobody knows
+        by_chance += best.fit.scale**2 * steps if steps > 0.5 * pair.noise else 0.0
     unseen = float(np.sqrt(_SURE * off + np.sqrt(by_chance / curvature)))
-    noisy = (
-        best.noise > _NOISE_SHARE * best.left
-    )  # more noise than there is left over: it was reckoned wrongly
+    # more noise than there is left over: it was reckoned wrongly
+    noisy = best.noise > _NOISE_SHARE * best.left
     if abs(told) < _SURE * off or gained < by_chance or noisy:
         return Blur(best.shift, error, 0.0, 0.0, unseen, False, independent)
     size = float(np.sqrt(abs(told)))

@@ -13,6 +13,7 @@ __all__ = ["Tried", "clocks_by_common_quantity", "pairs_in_common"]
 
 _MUCH_LESS = 0.7  # of what is left over without a factor
 _FACTOR = 0.003  # from which a factor is one
+_A_PULL = 40.0  # s: as long as a pull with what goes before and after it
 _LARGEST = 1.25  # factor that a tyre, a ratio or a pick-up explains
 _SPEEDS = ("vehicle_speed_roller", "vehicle_speed", "vehicle_speed_gps", "wheel_speed")
 _EFFORT = (
@@ -88,8 +89,9 @@ def clocks_by_common_quantity(
 
     limits    [s]  as for ``clock_offset``
     quantity  channel of the first and of the second file, to use that pair only; compared as "same" for one name
-    Pairs of a weaker relation are tried only where no stronger one answers, and those that are only similar where there
-    is no other: of many such pairs one will always fit somehow.
+    Pairs of a weaker relation are tried only where no stronger one answers, none where engine speed in both finds none
+    or several places, and those that are only similar where there is no other: of many such pairs one will always fit
+    somehow.
     """
     if quantity is not None:
         relation = "same" if quantity[0] == quantity[1] else _relation(first, second, quantity)
@@ -104,7 +106,13 @@ def clocks_by_common_quantity(
         figure = any(isinstance(one.result, ClockOffset) for one in tried)
         # an instrument that averages in one pair may do so unseen in a weaker one
         late = any(isinstance(one.result, ClockBound) and one.result.why != "noise" for one in tried)
-        if figure or late or (tried and relation == "proportional"):
+        strange = any(
+            one.first == one.second == "engine_speed"
+            and isinstance(one.result, NoOffset)
+            and one.result.reason in ("nothing-in-common", "several-fit")
+            for one in tried
+        )
+        if figure or late or strange or (tried and relation == "proportional"):
             break  # where one quantity in both finds nothing, what only rises and falls alike proves nothing
     return tuple(sorted(tried, key=_order))
 
@@ -122,6 +130,8 @@ def _compared(
     scaled = clock_offset(first, second, "proportional", limits=limits, delay=delay, own_lag=own)
     if isinstance(scaled, NoOffset) or not 1.0 / _LARGEST < scaled.scale < _LARGEST:
         return plain
+    if isinstance(plain, NoOffset) and scaled.common < _A_PULL:
+        return plain  # with a factor left free one pull fits any other
     if not isinstance(plain, NoOffset) and not (
         scaled.unexplained < _MUCH_LESS * plain.unexplained and abs(scaled.scale - 1.0) > _FACTOR
     ):
