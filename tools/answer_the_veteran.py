@@ -462,10 +462,11 @@ A prediction is no proof that an engine will survive: see [cautions](../cautions
 END = """\
 ## Asked, and not answered here
 
-Bands on every input, a colder day and a spike (15), gains (19), fits (21, 22), templates and notches (23, 24). Logs and
-sensors (16 to 18) have pages of their own: [slow and late channels](align-a-log.md), [which sensors to trust](trust-a-log.md),
-[lambda under pressure](../explain/lambda-probe.md). Question 9, taper at the top, is half answered: *gate-pushed-open* and the share of the signal
-tell the exhaust forcing the valve, and a lost hose is `--set boost_control.signal_hose=lost`."""
+Bands on every input, a colder day and a spike (15), gains (19), fits (21, 22), templates and notches (23, 24). Logs
+and sensors (16 to 18) have pages of their own: [slow and late channels](align-a-log.md), [which sensors to
+trust](trust-a-log.md), [lambda under pressure](../explain/lambda-probe.md). Question 9, taper at the top, is half
+answered: *gate-pushed-open* and the share of the signal tell the exhaust forcing the valve, and a lost hose is
+`--set boost_control.signal_hose=lost`."""
 
 
 def page() -> str:
