@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests" / "suppo
 
 from made_logs_a import GAS_SHAPES, gas, two_clocks
 
-from boostwright.logs.timebase.clock_offset import ClockOffset, clock_offset
+from boostwright.logs.timebase.clock_offset import ClockBound, ClockOffset, clock_offset
 from boostwright.logs.timebase.lag_inverse import first_order, undo_first_order
 from boostwright.logs.timebase.sampling import Sampling, sampling_of
 
@@ -47,6 +47,7 @@ def peer_offset(first: Sampling, second: Sampling) -> float:
 def clocks(pairs: int) -> None:
     """Errors of both over the slower record's period, and coverage."""
     ours, theirs, score, spent, peer_spent = [], [], [], 0.0, 0.0
+    bounds: list[bool] = []
     for seed in range(5000, 5000 + pairs):
         one, two, relation, offset, _, middle = two_clocks(seed, 900.0)
         first, second = sampling_of(one), sampling_of(two)
@@ -58,13 +59,16 @@ def clocks(pairs: int) -> None:
         peer_spent += time.process_time() - begin
         if not isinstance(found, ClockOffset):
             print(f"pair {seed}: {found.words}")
+            if isinstance(found, ClockBound):
+                bounds.append(found.low <= offset - found.drift * (middle - found.middle) <= found.high)
             continue
         error = found.offset + found.drift * (middle - found.middle) - offset
         ours.append(abs(error) / found.period)
         theirs.append(abs(peer - offset) / found.period)
         score.append(abs(error) / found.standard_error)
     a, b, z = np.array(ours), np.array(theirs), np.array(score)
-    print(f"clock offset, {a.size} of {pairs} pairs answered; errors in periods of the slower record")
+    told = f"{a.size} of {pairs} pairs answered, {len(bounds)} with a bound, {sum(bounds)} of which hold"
+    print(f"clock offset, {told}; errors in periods of the slower record")
     for name, e in (("ours", a), ("correlation and parabola", b)):
         print(
             f"  {name:26s} median {np.median(e):.4f}  95 % {np.quantile(e, 0.95):.3f}  worst {e.max():.2f}  "

@@ -171,8 +171,7 @@ def _rivals(fits: list[Fit], slow: float) -> tuple[float, ...]:
         if abs(one.offset - best.offset) <= max(4.0 * slow, 6.0 * best.standard_error):
             continue
         ratio = max(one.unexplained, 1e-12) / max(best.unexplained, 1e-12)
-        # where the best leaves what hangs together in nothing, a rival of the same instruments would have too
-        worse = 0.5 * best.independent * np.log(max(ratio, 1e-12))
+        worse = 0.5 * min(best.independent, one.independent) * np.log(max(ratio, 1e-12))
         if (worse < _APART or ratio < _TWICE) and one.common > 0.5 * best.common:
             out.append(one.offset)
     return tuple(out)
