@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import math
 import shutil
 from pathlib import Path
 
@@ -125,3 +126,16 @@ def test_no_log_and_no_such_part_are_refused(log: Path, capsys: pytest.CaptureFi
     assert "no imported log and no file" in capsys.readouterr().err
     assert main(["pulls", str(log), "--part", "3"]) == 2
     assert "has no part 3" in capsys.readouterr().err
+
+
+def test_rows_that_are_only_counted_have_no_ramp(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A curve over engine speed, as a dyno prints: the stretch is a pull, its rate of rise is nobody's."""
+    file = tmp_path / "curve.csv"
+    rows = "\n".join(f"{n},100,{n / 100:.0f}" for n in range(2000, 6600, 100))
+    file.write_text(f"Engine Speed (rpm),Throttle (%),Boost (kPa)\n{rows}\n")
+    assert main(["pulls", str(file), "--json", "-"]) == 0
+    told = capsys.readouterr()
+    (pull,) = json.loads(told.out)["parts"][0]["pulls"]
+    assert [pull[name] for name in ("ramp", "ramp_error", "ramp_low", "ramp_high")] == [None] * 4
+    assert pull["speed_end"] - pull["speed_start"] == pytest.approx(4500 * math.pi / 30, rel=0.01)
+    assert "nan" not in told.err

@@ -99,10 +99,10 @@ def _pull_columns(pulls: tuple[Pull, ...]) -> list[TextColumn]:
         TextColumn(("gear",), "", tuple(p.gear or "-" for p in pulls)),
         TextColumn(("speed", "from"), "rpm", tuple(f"{p.speed_start / RPM:.0f}" for p in pulls)),
         TextColumn(("speed", "to"), "rpm", tuple(f"{p.speed_end / RPM:.0f}" for p in pulls)),
-        TextColumn(("ramp",), "rpm/s", tuple(f"{p.ramp / RPM:.0f}" for p in pulls)),
-        TextColumn(("+-",), "", tuple(f"{max(1.0, 2 * p.ramp_error / RPM):.0f}" for p in pulls)),
+        TextColumn(("ramp",), "rpm/s", tuple(_known(p.ramp / RPM) for p in pulls)),
+        TextColumn(("+-",), "", tuple(_known(2 * p.ramp_error / RPM, 1.0) for p in pulls)),
         TextColumn(("slowest to", "fastest"), "rpm/s", tuple(_between(p) for p in pulls)),
-        TextColumn(("speed by",), "", tuple(p.load for p in pulls), left=True),
+        TextColumn(("speed by",), "", tuple(p.load or "-" for p in pulls), left=True),
     ]  # fmt: skip
     for base, heading in _STATE:
         cells = tuple(_at_start(p, base) for p in pulls)
@@ -121,7 +121,14 @@ def _gears(words: str) -> str:
     return re.sub(r"([\d.]+) rad/m", lambda found: f"{float(found[1]) / RPM / 3.6:.1f} rpm per km/h", words)
 
 
+def _known(value: float, least: float = -math.inf) -> str:
+    """A whole number, ``least`` at least; a dash where there is none."""
+    return f"{max(least, value):.0f}" if math.isfinite(value) else "-"
+
+
 def _between(pull: Pull) -> str:
+    if not math.isfinite(pull.ramp_low):
+        return "-"
     return f"{pull.ramp_low / RPM:.0f} to {pull.ramp_high / RPM:.0f}"
 
 

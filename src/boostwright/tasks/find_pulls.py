@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, replace
 from typing import Any
@@ -90,7 +91,10 @@ def find_pulls(place: LogPlace, rules: PullRules | None = None, part: int = 0) -
     if part:
         place.of_part(part)
     wanted = (part,) if part else place.parts
-    parts = tuple(PartPulls(one, find_pulls_in(place.of_part(one).channels, facts, rules)) for one in wanted)
+    searches = [find_pulls_in(place.of_part(one).channels, facts, rules) for one in wanted]
+    if not place.timed:
+        searches = [_without_rates(one) for one in searches]
+    parts = tuple(PartPulls(one, search) for one, search in zip(wanted, searches, strict=True))
     asked = tuple(p.column for p in place.questions if p.part in wanted)
     notes = tuple(note for note in place.notes if "clocks of their own" not in note)
     return FoundPulls(
@@ -102,6 +106,16 @@ def find_pulls(place: LogPlace, rules: PullRules | None = None, part: int = 0) -
         notes,
         tuple(dict.fromkeys(asked)),
     )
+
+
+def _without_rates(search: PullSearch) -> PullSearch:
+    """The pulls of a log whose times are only counted rows: nothing of them has a rate."""
+    none = math.nan
+    pulls = (
+        replace(one, load="", ramp=none, ramp_error=none, ramp_low=none, ramp_high=none)
+        for one in search.pulls
+    )
+    return replace(search, pulls=tuple(pulls))
 
 
 def search_is_compiled() -> bool:

@@ -70,7 +70,8 @@ class Pull:
     gear                     label: a number, a letter, or "" where no road speed tells
     gear_ratio, gear_error   [rad/m], [-]  median ratio of engine to road speed and its spread; NaN without road speed
     load                     "even ramp" as a brake gives it, or "own torque" as a car or an inertia roller does
-    ramp, ramp_error         [rad/s2]  least squares over the pull, and its standard error by the noise of the speed
+    ramp, ramp_error         [rad/s2]  least squares over the pull, and its standard error by the noise of the speed;
+                             NaN, and no load, where the log has no time
     ramp_low, ramp_high      [rad/s2]  slope in the slowest and fastest tenth
     samples                  true samples of engine speed; step [s] between them
     certainty                "sure", "likely" or "guess"; doubts: why not sure, and what else to know
