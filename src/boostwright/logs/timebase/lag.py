@@ -90,7 +90,7 @@ class LagBound:
 
     reading_peak [K] the gas was at least as hot for a moment; highest [K] no temperature above this lasted ``lasting``
     [s] or longer
-    why    code: "slow", "sparse" or "short"; words: a sentence or two
+    why    code: "slow", "hottest-slow" (only where it was hottest), "sparse" or "short"; words: a sentence or two
     """
 
     name: str
@@ -120,8 +120,11 @@ def undo_lag(sampling: Sampling, lag: ProbeLag, flow: Array | None = None) -> La
     made = undo_first_order(t, y, tau, 0.8 * noise_of(y))
     slow = np.interp(made.time, t, tau) > SLOWEST
     value = np.where(slow, np.nan, made.value)
+    # no gas is cooler than what its probe shows at the highest: then the hottest moment is not among those undone
     if not np.isfinite(value).any():
         return _bound(sampling, lag, tau, "slow")
+    if tau[np.argmax(y)] > SLOWEST and np.nanmax(value) < np.max(y) - _SURE * made.noise:
+        return _bound(sampling, lag, tau, "hottest-slow")
     low = _other(made, t, y, tau, lag.low / lag.time_constant)
     high = _other(made, t, y, tau, lag.high / lag.time_constant)
     top = int(np.nanargmax(value))
@@ -195,6 +198,7 @@ def _bound(sampling: Sampling, lag: ProbeLag, tau: Array, why: str) -> LagBound:
         highest, lasting = max(highest, peak), (apart + 1) * period
     reasons = {
         "slow": f"a time constant of {float(np.min(tau)):.2g} s is too long to undo",
+        "hottest-slow": "where it read most the flow was so small that the probe is too slow to undo its lag",
         "sparse": f"one reading every {period:.2g} s is too few to undo a lag",
         "short": "so few readings cannot be undone",
     }

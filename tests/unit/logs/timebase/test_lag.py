@@ -110,6 +110,20 @@ def test_lag_that_follows_the_flow() -> None:
     assert "flow is so small" in found.words
 
 
+def test_no_peak_below_what_the_probe_showed() -> None:
+    """Gas is hottest where little of it flows and the probe is too slow: what can be undone is no peak of the log."""
+    flow = np.where((FINE > 8) & (FINE < 11), 0.25, 0.03)
+    true = np.where(FINE < 7, 1050.0, 950.0)
+    shown = first_order(FINE, true, 0.7 * (0.25 / flow) ** 0.5)
+    time = np.arange(0.0, 14.0, 0.05)
+    reading = sampling_of(Series(time, np.interp(time, FINE, shown)), "egt_reading")
+    found = undo_lag(reading, ProbeLag(0.7, 0.6, 0.8, "stated", 0.25), np.interp(reading.time, FINE, flow))
+    assert isinstance(found, LagBound)
+    assert found.why == "hottest-slow"
+    assert found.reading_peak == pytest.approx(1050.0, abs=2.0)
+    assert "at least 777 degC" in found.words
+
+
 @pytest.mark.parametrize(
     ("tau", "period", "why"),
     [(1.0, 0.2, "sparse"), (0.3, 0.9, "sparse"), (1.5, 0.02, "slow"), (4.0, 0.1, "slow")],
