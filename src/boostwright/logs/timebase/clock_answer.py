@@ -74,7 +74,8 @@ class ClockBound:
     low, high  [s]  between them lies the offset in 19 of 20 cases
     drift, drift_error [-]; middle, common, period [s]; unexplained [-]; relation, scale: as in ``ClockOffset``
     why        "noise": the records change too little or are too noisy; "lag": one instrument is late behind the other
-               by an amount of which only the most is known; "turns": a logger asks one channel after another
+               by an amount of which only the most is known; "turns": a logger asks one channel after another;
+               "receiver": a position receiver shows its speed late
     words      a sentence for the user
     """
 
@@ -148,6 +149,8 @@ def answered(
         )  # fmt: skip
     turns = 0.5 * (first.late + second.late)
     why = "noise" if half < error else "turns" if turns > half - turns else "lag"
+    if why == "turns" and "vehicle_speed_gps" in (first.name, second.name):
+        why = "receiver"
     return ClockBound(
         *ends, fit.drift, fit.drift_error, fit.middle, fit.common, fit.period, fit.unexplained,
         relation, fit.scale, why, _bound(fit, ends, why),
@@ -207,6 +210,7 @@ def _bound(fit: Fit, ends: tuple[float, float], why: str) -> str:
         "noise": "they change too little, or are too noisy, for more",
         "lag": "one file's instrument averages, and how much later that makes it does not show",
         "turns": "one file's logger asks one channel after another, so that a sample may be a row older than its stamp",
+        "receiver": "a position receiver shows its speed up to 0.3 s late, and by how much does not show",
     }[why]
     return (
         f"no figure: between {ends[0]:.3f} and {ends[1]:.3f} s are to be added to the second file's time, which is not "

@@ -42,6 +42,7 @@ _SAME = (
 _PROBES = ("lambda", "air_fuel_ratio")
 _OWN = 0.04  # s: lag of a quick instrument, own estimate
 _GAS = 0.4  # s: gas on its way to a probe, and the probe's own delay, own estimate
+_RECEIVER = 0.3  # s: by which a position receiver shows its speed late, common practice 0.05 to 0.3
 _UNLIKE = 0.02  # s: of pick-ups on wheel, roller and engine, and of what lies between them, own estimate
 _ALIKE = (
     0.1  # s: by which quantities that only rise and fall together do so one after the other, own estimate
@@ -122,6 +123,7 @@ def _compared(
 ) -> ClockOffset | ClockBound | NoOffset:
     """One pair; of one quantity in both files the numbers may still differ by a factor, as a dyno's engine speed that
     is reckoned from its roller does: that is taken where it leaves much less over, and said."""
+    first, second = _late_by_receiver(first), _late_by_receiver(second)
     delay = _GAS if first.name in _PROBES else _UNLIKE if relation == "proportional" else 0.0
     own = _ALIKE if relation == "similar" else _OWN
     plain = clock_offset(first, second, relation, limits=limits, delay=delay, own_lag=own)
@@ -138,6 +140,11 @@ def _compared(
         return plain
     words = f"{scaled.words[:-1]}; the first file's numbers are {scaled.scale:.3f} times the second's."
     return replace(scaled, words=words)
+
+
+def _late_by_receiver(one: Sampling) -> Sampling:
+    """A position receiver works its speed out before it shows it, and nothing is blurred by that."""
+    return replace(one, late=one.late + _RECEIVER) if one.name == "vehicle_speed_gps" else one
 
 
 def _relation(

@@ -54,7 +54,8 @@ class Sampling:
     cycle   rows from sample to sample; slips: how often the cycle lost its place
     gaps    [s]  stretches without a sample, longer than 2.5 periods: (begin, end) each
     stamp_error [s] standard error of a stamp, 0 where stamps are fine
-    late    [s]  how much older than its stamp a sample may be: a row, where the logger asks one channel after another
+    late    [s]  how much older than its stamp a sample may be: a row, where the logger asks one channel after another;
+            what a position receiver takes
     words   a sentence or two for the user
     """
 

@@ -8,7 +8,7 @@ from made_logs_a import drive, gas
 
 from boostwright.logs.series import ChannelsInMemory, Series
 from boostwright.logs.timebase.aligned import TREATMENTS, put_in_time
-from boostwright.logs.timebase.clock_offset import ClockOffset
+from boostwright.logs.timebase.clock_offset import ClockBound, ClockOffset, NoOffset
 from boostwright.logs.timebase.common_quantity import clocks_by_common_quantity, pairs_in_common
 from boostwright.logs.timebase.exhaust_flow import ExhaustFlow, exhaust_flow
 from boostwright.logs.timebase.facts import TimeFacts
@@ -192,3 +192,27 @@ def test_a_dyno_that_reckons_engine_speed_with_a_wrong_ratio() -> None:
     assert only.result.offset == pytest.approx(10.0, abs=0.02)
     assert only.result.scale == pytest.approx(1 / 1.04, rel=0.002)
     assert "times the second's" in only.result.words
+
+
+@pytest.mark.parametrize("late", [0.0, 0.15, 0.3])
+@pytest.mark.parametrize(("period", "told"), [(0.1, False), (1.0, True)])
+def test_a_position_receiver_may_show_its_speed_late(late: float, period: float, told: bool) -> None:
+    """How late does not show: a figure only where that is less than half of its own slow samples."""
+    speed = drive(np.random.default_rng(7), 300.0)
+    rng = np.random.default_rng(1)
+    time, receiver = np.arange(0.0, 300.0, 0.05), np.arange(10.0, 280.0, period)
+    car = 0.04 * speed(time) + rng.normal(0, 0.02, time.size)
+    seen = 0.04 * speed(receiver - late) + rng.normal(0, 0.02, receiver.size)
+    first = {"vehicle_speed": sampling_of(Series(time, car), "vehicle_speed")}
+    second = {"vehicle_speed_gps": sampling_of(Series(receiver - 10.0, seen), "vehicle_speed_gps")}
+    (only,) = clocks_by_common_quantity(first, second)
+    assert not isinstance(only.result, NoOffset)
+    assert only.result.low <= 10.0 <= only.result.high
+    assert only.result.high - only.result.low < 0.5
+    if told:
+        assert isinstance(only.result, ClockOffset)
+        assert abs(only.result.offset - 10.0) < 0.5 * period
+    else:
+        assert isinstance(only.result, ClockBound)
+        assert only.result.why == "receiver"
+        assert "receiver" in only.result.words
