@@ -202,7 +202,16 @@ def test_command_writes_several_kits_of_one_run(tmp_path: Path) -> None:
 
 def test_a_fault_goes_to_the_kits_that_log_its_channel(tmp_path: Path) -> None:
     """One that no kit logs is refused, whoever asks for it."""
-    command = ["simulate", str(ESTATE), "--scenario", "one-pull", "--to", str(tmp_path), "--instruments", "hobby"]
+    command = [
+        "simulate",
+        str(ESTATE),
+        "--scenario",
+        "one-pull",
+        "--to",
+        str(tmp_path),
+        "--instruments",
+        "hobby",
+    ]
     faults = ["--fault", "offset pressure_im by=8kPa", "--fault", "swapped egt_reading_2 with=egt_reading_3"]
     done = CliRunner().invoke(app, [*command, "--instruments", "standalone", *faults])
     assert done.exit_code == 0, done.output
