@@ -242,7 +242,8 @@ def _clock_document(one: StoredClock) -> dict[str, object]:
 
 
 def _clock_of(known: dict[str, Any]) -> ClockOffset:
-    return ClockOffset(**{key: math.nan if value is None else value for key, value in known.items()})
+    told: dict[str, Any] = {key: math.nan if value is None else value for key, value in known.items()}
+    return ClockOffset(**told)
 
 
 def read_clocks(folder: Path) -> tuple[StoredClock, ...]:
