@@ -76,12 +76,14 @@ browser:
 	else echo "No Chromium here: the tests of the screen will be skipped. Install Debian's package chromium, or name one:"; \
 	  echo "  BOOSTWRIGHT_CHROMIUM=/path/to/chromium make test"; fi
 
-# One short prediction first: it compiles the solver once, which the tests' processes would else do side by side. The
-# tests start the program some hundred times: bytecode is kept, whatever the environment says. A file of tests
-# goes to one process, so that what its tests share is made once; in the order of the folders, which has long ones first.
+# One short prediction first: it compiles the solver once, which the tests' processes would else do side by side; what
+# else they compile is made meanwhile. The tests start the program some hundred times: bytecode is kept, whatever the
+# environment says. A file of tests goes to one process, so that what its tests share is made once; in the order of
+# the folders, which has long ones first.
 test: export PYTHONDONTWRITEBYTECODE :=
 test: .venv/installed-dev browser
-	@$(BIN)/boostwright predict examples/hill_climb_estate --speeds "3000 rpm" >/dev/null || true
+	@$(BIN)/python tools/compile_ahead.py >/dev/null 2>&1 & \
+	  $(BIN)/boostwright predict examples/hill_climb_estate --speeds "3000 rpm" >/dev/null || true; wait
 	@$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile --no-loadscope-reorder
 
 check: .venv/installed-dev

@@ -124,14 +124,18 @@ def unnamed_controls(page: Any) -> list[str]:
     return wrong
 
 
-def serious_violations(page: Any) -> list[str]:
+def serious_violations(page: Any, *, colours_only: bool = False) -> list[str]:
     """What axe-core calls serious or critical, each with the first places. It is put into a page once, and hands out
-    what is violated only: its account of all that it found right takes longer than to find it."""
+    what is violated only: its account of all that it found right takes longer than to find it.
+
+    colours_only  of its rules those on colours, for a page whose structure was looked at in another theme
+    """
     from axe_playwright_python.sync_playwright import Axe
 
     if not page.evaluate("'axe' in window"):
         page.evaluate(Axe().axe_script)
-    found = page.evaluate("axe.run({ resultTypes: ['violations'] }).then((all) => all.violations)")
+    rules = ", runOnly: { type: 'tag', values: ['cat.color'] }" if colours_only else ""
+    found = page.evaluate(f"axe.run({{ resultTypes: ['violations']{rules} }}).then((all) => all.violations)")
     return [
         f"{rule['id']} ({rule['impact']}): {rule['help']}: "
         + " | ".join(f"{node['html'][:140]} {_measured(node)}" for node in rule["nodes"][:4])

@@ -12,7 +12,7 @@ from boostwright.numerics.object_code import Library, object_path, read_object, 
 from boostwright.solve.kernel.transient_layout import ANSWERS, STATE_COUNT, STIFF_COUNT
 from boostwright.solve.library import library_of, plain_python
 
-__all__ = ["needs_compiling", "rates_of", "run_rows", "valve_motion"]
+__all__ = ["compile_now", "needs_compiling", "rates_of", "run_rows", "valve_motion"]
 
 Array = NDArray[np.float64]
 Records = NDArray[np.void]
@@ -28,6 +28,11 @@ _FUNCTIONS = {
 def needs_compiling() -> bool:
     """True when the next run will first compile the transient kernel."""
     return not plain_python() and supported() and read_object(object_path(_NAME)) is None
+
+
+def compile_now() -> None:
+    """Make the machine code of the transient kernel, where it is not there already."""
+    _library()
 
 
 def _intermediate_code() -> dict[str, tuple[str, str]]:

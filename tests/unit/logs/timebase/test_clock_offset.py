@@ -16,7 +16,7 @@ from boostwright.logs.timebase.clock_offset import ClockBound, ClockOffset, NoOf
 from boostwright.logs.timebase.sampling import Sampling, sampling_of, samplings
 
 LOGS = Path(__file__).parents[3] / "data" / "logs"
-PAIRS = 320
+PAIRS = 200
 
 
 def sampled(time: np.ndarray, value: np.ndarray) -> Sampling:
