@@ -22,7 +22,7 @@ from boostwright.tasks.ready import cards_of
 
 ESTATE = Path(__file__).resolve().parents[2] / "examples" / "hill_climb_estate"
 SPEEDS = np.array([2400.0, 4000.0, 6000.0]) * np.pi / 30.0
-BUILDS, SAMPLES = 200, 120
+BUILDS, SAMPLES = 200, 80
 QUANTITIES = ("torque", "power", "boost", "egt_reading", "drive_pressure_ratio", "shaft_speed", "mass_flow_air",
               "peak_pressure", "temperature_im", "surge_margin")  # fmt: skip
 # key -> nominal, half width of the band as a share of it, unit and basis, shape
