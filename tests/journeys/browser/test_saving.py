@@ -119,9 +119,11 @@ def test_an_edit_outside_of_what_is_unsaved_is_asked_about(
 ) -> None:
     settled(page, 300.0)
     set_bore(page, "83.5 mm")
+    settled(page)
     field(page, "Stroke").fill("93 mm")
     field(page, "Stroke").press("Enter")
     settled(page)
+    until(lambda: field(page, "Stroke").input_value() == "93 mm", "stroke not taken")
     file = build / "build.toml"
     edited = file.read_text(encoding="utf-8").replace(
         'bore = "83 mm"', 'bore = "84 mm"  # the editor was here'
