@@ -21,6 +21,7 @@ HALF = 0.5
 _TOLD = 0.95  # probability with which it must be
 _SURE = 0.4  # of half a sample that a standard error may be: 2.5 of them lie within
 _UNSEEN = 0.5  # of a half sample: from there it is said what lag would not have been seen
+_HIDDEN = 0.75  # of a sample: a lag twice half a sample is seen nearly always where one so long may be there unseen
 _NAMED = 0.1  # of a sample: from there a delay that was taken out is named
 
 
@@ -123,9 +124,11 @@ def answered(
              for a bound
     """
     centroid, error = fit.offset, fit.standard_error
-    late = (0.0, 0.0)
+    late = (0.0, 0.0) if blur is None else blur.late
+    maybe = late[0] < 0.0 < late[1]  # either may be late: a lag that small is no ground for a bound
+    if maybe and max(-late[0], late[1]) <= _HIDDEN * fit.period:
+        own_lag, late = min(own_lag, max(-late[0], late[1])), (0.0, 0.0)
     if blur is not None and blur.spread != 0.0:
-        late = blur.late
         stamps = hypot(first.stamp_error, second.stamp_error)
         share = 0.5 * (late[0] + late[1]) / blur.spread
         centroid = blur.centroid
@@ -137,7 +140,7 @@ def answered(
     unseen = float("nan") if blur is None else blur.unseen
     told = told_to_half(half, error, fit.period)
     if late == (0.0, 0.0):
-        half += own_lag if blur is None else min(own_lag, unseen)
+        half += own_lag
     whole = half + 2.0 * error
     total = hypot(error, half / sqrt(3.0))
     ends = (offset - whole, offset + whole)

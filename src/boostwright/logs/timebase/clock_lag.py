@@ -24,9 +24,10 @@ _UNLIKE = (
 )
 _CARRIED = 0.5  # of a period: from there a lag shows on a record
 _CALM = 0.6  # of a lag that is to be undone: bell that keeps noise down
-_BETWEEN = 1.0 / 6.0  # of its period squared: second moment of the triangle of straight lines between samples
 _DOUBTFUL = 0.1  # of its period squared by which that may be off, own estimate
 _SURE = 3.0  # standard errors
+_TWO = 2.0  # of them: 19 of 20 cases
+_RATIO = 1.92  # natural logarithm of a likelihood ratio of one unknown in 19 of 20 cases
 _CLEARLY = 5.0  # natural logarithm of how much likelier one shape of lag must be
 _LONGEST = 2.0  # s
 _STRETCHES = 15.0  # lags that the common stretch must hold
@@ -39,6 +40,8 @@ _IMPULSE = 160  # samples
 _MOST = 8000  # samples that are used
 _POINTS = 400_000
 _FEWEST = 12
+_FEW = 3  # moments of a row
+_FLAT = 1e-300  # curvature of what does not change
 _SLOWEST = 1.7320508  # a running mean is late by this many standard deviations of its weights
 
 
@@ -53,6 +56,7 @@ class Blur:
     unseen    [s]  the smallest spread that would have been seen
     first_order  it averages as a first-order lag does: later by just the spread
     independent  samples of what is left over that tell something new
+    least, most  [s]  between them lies the spread in 19 of 20 cases, signed, whether it is seen or not
     """
 
     centroid: float
@@ -62,25 +66,34 @@ class Blur:
     unseen: float
     first_order: bool
     independent: float
+    least: float
+    most: float
 
     @property
     def late(self) -> tuple[float, float]:
         """Least and most [s] that the slower record's instrument is late behind the faster's.
 
         Spreads add as squares and delays as they are, so a small lag of the sharper instrument hides behind a large one
-        of the other and still counts. Smoothed afterwards, the blurred one is not late at all.
+        of the other and still counts. Smoothed afterwards, the blurred one is not late at all. Where no spread is seen
+        beyond doubt, either may be late by what could be there all the same.
         """
+        if self.spread == 0.0:
+            ends = (min(self.least, 0.0), max(self.most, 0.0))
+            shape = 1.0 if self.first_order or self.least <= 0.0 <= self.most else _SLOWEST
+            return shape * ends[0], shape * ends[1]
         size = abs(self.spread)
         if self.first_order:
             ends = (float(np.hypot(size, _OWN)) - _OWN, size)
         else:
             hidden = _OWN * max(1.0 - _OWN / max(size, 1e-9), 0.0)
-            ends = (-hidden, _SLOWEST * size + hidden)
+            ends = (-hidden, _SLOWEST * max(size, -self.least, self.most) + hidden)
         return ends if self.spread > 0.0 else (-ends[1], -ends[0])
 
     def turned(self) -> Blur:
         """The same with the records exchanged."""
-        return replace(self, centroid=-self.centroid, spread=-self.spread)
+        return replace(
+            self, centroid=-self.centroid, spread=-self.spread, least=-self.most, most=-self.least
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,6 +112,10 @@ class _Placed:
     def score(self) -> float:
         """What is left over without the faster record's noise, which every blur lets through differently."""
         return self.left - self.noise
+
+
+_Row = list[tuple[float, _Placed]]
+"""Second moments [s2] in order, and what each leaves over."""
 
 
 def relative_blur(
@@ -120,6 +137,8 @@ def relative_blur(
         back = _seen(fast, slow, relation, -shift, -drift, middle + shift)
         if back is not None and back.spread > 0.0:
             return back.turned()
+        if back is not None:
+            found = replace(found, least=min(found.least, -back.most))
     return replace(found, first_order=False)
 
 
@@ -159,9 +178,9 @@ def _seen(
     if none.noise > most:  # two loggers may share noise, and curves may look like it
         pair = replace(pair, noise=pair.noise * most / none.noise)
         none = replace(none, noise=most)
-    found = _least(lambda m: pair.placed(m, _first_order), longest)
-    even = _least(lambda m: pair.placed(m, _even), longest)
-    return None if found is None or even is None else _judged(pair, none, found, even)
+    found = _tried(lambda m: pair.placed(m, _first_order), longest)
+    even = _tried(lambda m: pair.placed(m, _even), longest, 0)
+    return None if len(found) < _FEW or len(even) < _FEW else _judged(pair, none, found, even)
 
 
 @dataclass(frozen=True, eq=False)
@@ -199,6 +218,15 @@ class _Pair:
         where = impulse.time[: _IMPULSE - 1, None] + self.phases
         return float(np.sum(np.nan_to_num(made.at(where)[0]) ** 2) / self.phases.size)
 
+    def between(self) -> float:
+        """Second moment [s2] by which straight lines between samples differ from the curve, where they are read.
+
+        At a share p of the way from one sample to the next the line lies off by half the bend times p (1 - p) squares
+        of the period. Source: error of linear interpolation.
+        """
+        share = self.phases / self.fast.period
+        return float(np.mean(share * (1.0 - share))) * self.fast.period**2
+
     def placed(self, moment: float, shape: _Shape) -> _Placed | None:
         """The slower record on the faster one so blurred."""
         fast = self.blurred(self.fast, self.base, moment, shape)
@@ -209,21 +237,23 @@ class _Pair:
         return replace(made, noise=made.fit.scale**2 * self.noise * self.gain(moment, shape))
 
 
-def _judged(
-    pair: _Pair, none: _Placed, found: tuple[float, _Placed], even: tuple[float, _Placed]
-) -> Blur | None:
+def _judged(pair: _Pair, none: _Placed, lagged: _Row, meant: _Row) -> Blur | None:
     """Whether a blur is one: beyond what its standard error, noise and sampling of the faster record may make."""
-    own = pair.finest**2 + _BETWEEN * pair.fast.period**2
+    own = pair.finest**2 + pair.between()
+    found, even = (min(row, key=lambda one: one[1].score) for row in (lagged, meant))
     moment, best = found if found[1].score < even[1].score else even
     shape = _first_order if best is found[1] else _even
     sure = _spread(best)
     if sure is None:
         return None
-    error, moment_error, independent, curvature = sure
+    error, moment_error, independent, straight = sure
+    curvature = _curvature(pair, moment, best, shape, own)
+    moment_error *= straight / curvature
     told = moment + own
     change = abs(pair.gain(moment + own, shape) - pair.gain(moment - own, shape)) / (2.0 * own)
     by_noise = _NOISE_OFF * best.fit.scale**2 * pair.noise * change / curvature
-    off = float(np.linalg.norm([moment_error, by_noise, _DOUBTFUL * pair.fast.period**2]))
+    doubtful = _DOUBTFUL * pair.fast.period**2
+    off = float(np.linalg.norm([moment_error, by_noise, doubtful]))
     if pair.relation != "same":
         off = float(np.hypot(off, _UNLIKE**2))
     gained = none.left - best.left
@@ -234,15 +264,62 @@ def _judged(
         steps = _step_of(pair.fast) ** 2 / 12.0  # hang together in time as nobody knows
         by_chance += best.fit.scale**2 * steps if steps > 0.5 * pair.noise else 0.0
     unseen = float(np.sqrt(_SURE * off + np.sqrt(by_chance / curvature)))
+    low, high = _reach(best, (lagged, meant), independent)
+    reach = (_root(low + own - doubtful), _root(high + own + doubtful))
+    better = (even[1].score - found[1].score) / max(best.left, 1e-300)
+    first_order = bool(0.5 * independent * better > _CLEARLY)
     # more noise than there is left over: it was reckoned wrongly
     noisy = best.noise > _NOISE_SHARE * best.left
     if abs(told) < _SURE * off or gained < by_chance or noisy:
-        return Blur(best.shift, error, 0.0, 0.0, unseen, False, independent)
-    size = float(np.sqrt(abs(told)))
-    better = (even[1].score - found[1].score) / max(best.left, 1e-300)
-    first_order = bool(0.5 * independent * better > _CLEARLY)
-    spread = float(np.copysign(size, told))
-    return Blur(best.shift, error, spread, off / (2.0 * size), unseen, first_order, independent)
+        return Blur(best.shift, error, 0.0, 0.0, unseen, first_order, independent, reach[0], reach[1])
+    spread = _root(told)
+    spread_error = max(off / (2.0 * abs(spread)), (reach[1] - reach[0]) / 4.0)
+    return Blur(best.shift, error, spread, spread_error, unseen, first_order, independent, reach[0], reach[1])
+
+
+def _root(moment: float) -> float:
+    """Spread [s] of a second moment [s2], both signed."""
+    return float(np.copysign(np.sqrt(abs(moment)), moment))
+
+
+def _reach(best: _Placed, rows: tuple[_Row, ...], independent: float) -> tuple[float, float]:
+    """Least and most second moment [s2] that leave no more over than chance and noise explain, of either shape.
+
+    As much more as 1.92 in the logarithm of likelihood, twice the noise of what two filters of the faster record's
+    noise leave over differently, and what that noise may be off by as a whole. Source: likelihood ratio of one unknown.
+    """
+    ends: list[float] = []
+    for row in rows:
+        moment = np.array([one[0] for one in row])
+        more = np.array([one[1].score - best.score for one in row])
+        noise = np.array([abs(one[1].noise - best.noise) for one in row])
+        by_chance = 2.0 * _TWO * np.sqrt(best.left * noise / max(independent, 1.0))
+        allowed = 2.0 * _RATIO * best.left / max(independent, 1.0) + np.hypot(by_chance, _NOISE_OFF * noise)
+        beyond = more - allowed
+        inside = np.flatnonzero(beyond <= 0.0)
+        if not inside.size:
+            continue
+        for k, step in ((int(inside[0]), -1), (int(inside[-1]), 1)):
+            n = k + step
+            if 0 <= n < moment.size:
+                share = beyond[k] / (beyond[k] - beyond[n])
+                ends.append(float(moment[k] + share * (moment[n] - moment[k])))
+            else:
+                ends.append(float(moment[k]))
+    return min(ends), max(ends)
+
+
+def _curvature(pair: _Pair, moment: float, best: _Placed, shape: _Shape, step: float) -> float:
+    """Half the second derivative of what is left over by the moment [unit2/s4].
+
+    By differences of what noise does not leave: the bends of noise, which a straight line by the moment takes for
+    something to hold on to, drop out of it.
+    """
+    ends = [pair.placed(moment + k * step, shape if moment > step else _first_order) for k in (-1.0, 1.0)]
+    middle = best if shape is _first_order or moment > step else pair.placed(moment, _first_order)
+    if middle is None or ends[0] is None or ends[1] is None:
+        return _FLAT
+    return max(0.5 * (ends[0].score + ends[1].score - 2.0 * middle.score) / step**2, _FLAT)
 
 
 def _first_order(base: Smooth, moment: float) -> Smooth:
@@ -316,27 +393,31 @@ def _place(
     return _Placed(shift, left, fit, slope[good], bend[good])
 
 
-def _least(placed: Callable[[float], _Placed | None], longest: float) -> tuple[float, _Placed] | None:
-    """The second moment that leaves the least over, by a row of them and a closer look beside the best."""
+def _tried(placed: Callable[[float], _Placed | None], longest: float, undone: int = 6) -> _Row:
+    """A row of second moments [s2] in order and what they leave over, finer beside the best; ``undone`` says how many
+    of them free the faster record from a blur."""
     sizes = longest * np.geomspace(0.01, 1.0, 9)
-    moments = np.concatenate([-(sizes[:6][::-1] ** 2), [0.0], sizes**2])
+    moments = np.concatenate([-(sizes[:undone][::-1] ** 2), [0.0], sizes**2])
     tried = [(float(m), placed(float(m))) for m in moments]
     known = [(m, p) for m, p in tried if p is not None]
-    if len(known) < 3:
-        return None
+    if len(known) < _FEW:
+        return known
     at = min(range(len(known)), key=lambda k: known[k][1].score)
     best = known[at]
     low, high = known[max(at - 1, 0)][0], known[min(at + 1, len(known) - 1)][0]
     for _ in range(9):
         for m in (0.5 * (low + best[0]), 0.5 * (best[0] + high)):
             one = placed(m)
-            if one is not None and one.score < best[1].score:
+            if one is None:
+                continue
+            known.append((m, one))
+            if one.score < best[1].score:
                 low, high = (low, best[0]) if m < best[0] else (best[0], high)
                 best = (m, one)
                 break
         else:
             low, high = 0.5 * (low + best[0]), 0.5 * (best[0] + high)
-    return best
+    return sorted(known, key=lambda one: one[0])
 
 
 def _spread(best: _Placed) -> tuple[float, float, float, float] | None:
