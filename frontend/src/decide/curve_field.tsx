@@ -1,10 +1,11 @@
 /** A value over engine speed (or pressure, voltage): its points side by side, and one handle that moves them all. */
 import { useState } from "preact/hooks";
-import { dragging, setChange } from "../lib/state";
+import { dragging, say, setChange } from "../lib/state";
 import type { Parameter } from "../lib/types";
 import { unitName } from "../lib/units";
 import { nameOf } from "./names";
 import { fieldId } from "./selection";
+import { TextBox } from "./text_box";
 import { listOf, parse, withList } from "./value_text";
 
 const unitIn = (text: string, key: string) => new RegExp(`\\b${key}\\s*=\\s*"([^"]*)"`).exec(text)?.[1] ?? "";
@@ -12,25 +13,25 @@ const unitIn = (text: string, key: string) => new RegExp(`\\b${key}\\s*=\\s*"([^
 export function CurveField(props: { parameter: Parameter; text: string; title: string; describedBy: string }) {
   const { parameter, text, title } = props;
   const axis = parameter.axis || "speed";
+  const putText = (typed: string) => {
+    if (typed !== text) setChange(parameter.key, typed || null);
+  };
   const along = listOf(text, axis);
   const values = listOf(text, "value");
   if (!along || !values || along.length !== values.length)
     return (
-      <input
-        id={fieldId(parameter.key)}
-        type="text"
-        aria-describedby={props.describedBy}
-        value={text}
-        spellcheck={false}
-        onBlur={(event) => event.currentTarget.value !== text && setChange(parameter.key, event.currentTarget.value || null)}
-      />
+      <TextBox field={`${parameter.key}#text`} id={fieldId(parameter.key)} describedBy={props.describedBy} text={text} put={putText} />
     );
   const unit = [unitName(unitIn(text, "value_unit")), unitIn(text, "value_basis")].filter(Boolean).join(" ");
   const axisUnit = unitName(unitIn(text, "unit"));
   const put = (index: number, typed: string) => {
     const number = Number(typed.replace(",", "."));
-    if (typed.trim() === "" || !Number.isFinite(number) || number === values[index]) return;
-    setChange(parameter.key, withList(text, "value", values.map((value, at) => (at === index ? number : value))));
+    if (typed.trim() === "" || !Number.isFinite(number)) {
+      say(`Not taken: “${typed}” is no number${unit ? ` (of ${unit})` : ""}.`);
+      return false;
+    }
+    if (number !== values[index]) setChange(parameter.key, withList(text, "value", values.map((value, at) => (at === index ? number : value))));
+    return true;
   };
   return (
     <>
@@ -40,14 +41,13 @@ export function CurveField(props: { parameter: Parameter; text: string; title: s
             <span>
               {at} {axisUnit}
             </span>
-            <input
+            <TextBox
+              field={`${parameter.key}#${index}`}
               id={index === 0 ? fieldId(parameter.key) : undefined}
-              type="text"
-              inputMode="decimal"
-              aria-label={`${title} at ${at} ${axisUnit}`}
-              value={String(values[index])}
-              onBlur={(event) => put(index, event.currentTarget.value)}
-              onKeyDown={(event) => event.key === "Enter" && put(index, event.currentTarget.value)}
+              decimal
+              label={`${title} at ${at} ${axisUnit}`}
+              text={String(values[index])}
+              put={(typed) => put(index, typed)}
             />
           </label>
         ))}
@@ -56,13 +56,7 @@ export function CurveField(props: { parameter: Parameter; text: string; title: s
       <Scale parameter={parameter} text={text} title={title} values={values} />
       <details class="as-text">
         <summary>Points as text</summary>
-        <input
-          type="text"
-          aria-label={`${title} as text`}
-          value={text}
-          spellcheck={false}
-          onBlur={(event) => event.currentTarget.value !== text && setChange(parameter.key, event.currentTarget.value || null)}
-        />
+        <TextBox field={`${parameter.key}#text`} label={`${title} as text`} text={text} put={putText} />
       </details>
     </>
   );

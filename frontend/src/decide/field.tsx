@@ -2,7 +2,7 @@
  * One value of the build: what it is called and means, what stands there, where it is from, how far it may be off, what
  * is wrong with it; typed, chosen or dragged.
  */
-import { useId, useRef, useState } from "preact/hooks";
+import { useId, useState } from "preact/hooks";
 import { FaultText } from "../frame/faults";
 import { words } from "../lib/format";
 import { changes, dragging, setChange, written } from "../lib/state";
@@ -12,7 +12,8 @@ import { CardChoice } from "./card_choice";
 import { change, takeBack } from "./along";
 import { CurveField, ToCurve } from "./curve_field";
 import { ALSO, nameOf } from "./names";
-import { fieldId } from "./selection";
+import { enter, fieldId } from "./selection";
+import { TextBox } from "./text_box";
 import { compose, parse, trackOf, type Track, type Written } from "./value_text";
 
 const NO_SLIDER = new Set(["text", "choice", "speeds"]);
@@ -29,7 +30,7 @@ export function Field({ parameter, section }: { parameter: Parameter; section: s
   const isCard = parameter.key.endsWith(".card") || (parameter.kind === "text" && parameter.key.endsWith("material"));
   const table = parameter.is_curve && (text?.trim().startsWith("{") ?? false);
   return (
-    <div class={`field${parameter.faults.length ? " has-fault" : ""}`} data-status={changed ? "changed" : parameter.status}>
+    <div class={`field${parameter.faults.length ? " has-fault" : ""}`} data-status={changed ? "changed" : parameter.status} onFocusIn={() => enter(parameter.key)}>
       <div class="field-head">
         <label class="field-name" for={fieldId(parameter.key)}>
           {title}
@@ -107,28 +108,20 @@ function Choice({ parameter, text, describedBy }: { parameter: Parameter; text: 
 }
 
 function Value({ parameter, text, title, describedBy }: { parameter: Parameter; text: string | null; title: string; describedBy: string }) {
-  const box = useRef<HTMLInputElement>(null);
-  const put = () => {
-    const typed = box.current?.value.trim() ?? "";
-    if (typed !== (text ?? "")) change(parameter, typed === "" ? null : typed);
+  const put = (typed: string) => {
+    const now = typed.trim();
+    if (now !== (text ?? "")) change(parameter, now === "" ? null : now);
   };
   return (
     <>
-      <input
-        ref={box}
+      <TextBox
+        field={parameter.key}
         id={fieldId(parameter.key)}
-        type="text"
-        aria-describedby={describedBy}
-        aria-invalid={parameter.faults.length > 0}
-        value={text ?? ""}
+        describedBy={describedBy}
+        invalid={parameter.faults.length > 0}
+        text={text ?? ""}
         placeholder={text === null ? parameter.shown || (parameter.example ? `for example ${parameter.example.replaceAll(/^"|"$/g, "")}` : "") : ""}
-        spellcheck={false}
-        autocomplete="off"
-        onBlur={put}
-        onKeyDown={(event) => {
-          if (event.key === "Enter") put();
-          if (event.key === "Escape" && box.current) box.current.value = text ?? "";
-        }}
+        put={put}
       />
       {!NO_SLIDER.has(parameter.kind) && !parameter.many && <Drag parameter={parameter} text={text ?? parameter.shown} title={title} />}
     </>

@@ -25,4 +25,11 @@ export function showKey(key: string): void {
   }, elsewhere ? 120 : 30);
 }
 
+/**
+ * The key whose field had the focus last. Its field stays in its place on the page, whatever group it now belongs to:
+ * it must not be taken away under a hand that types or drags.
+ */
+export let entered = "";
+export const enter = (key: string): void => void (entered = key);
+
 export const fieldId = (key: string): string => `field-${key.replaceAll(".", "-")}`;

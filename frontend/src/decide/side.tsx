@@ -1,11 +1,12 @@
 /** The fields of the part chosen in the gas path: what is written first, what is taken for granted folded below. */
 import { Fragment } from "preact";
+import { useRef } from "preact/hooks";
 import { form } from "../lib/state";
 import { changes } from "../lib/state";
 import type { Parameter, Section } from "../lib/types";
 import { Field } from "./field";
 import { sectionsOf } from "./parts";
-import { chosenPart } from "./selection";
+import { chosenPart, entered } from "./selection";
 
 /** Shown at once: what its owner wrote, changed or must give, and what has something wrong with it. */
 const first = (parameter: Parameter) =>
@@ -33,10 +34,17 @@ export function Side() {
   );
 }
 
+type Group = "shown" | "taken" | "rest";
+const groupOf = (parameter: Parameter): Group =>
+  first(parameter) ? "shown" : parameter.used && (parameter.status === "default" || parameter.status === "card" || parameter.status === "computed") ? "taken" : "rest";
+
 function SectionFields({ section, alone, open }: { section: Section; alone: boolean; open: boolean }) {
-  const shown = section.parameters.filter(first);
-  const taken = section.parameters.filter((parameter) => !first(parameter) && parameter.used && (parameter.status === "default" || parameter.status === "card" || parameter.status === "computed"));
-  const rest = section.parameters.filter((parameter) => !first(parameter) && !taken.includes(parameter));
+  const places = useRef(new Map<string, Group>());
+  // once open it is folded by hand only
+  const opened = useRef(open);
+  opened.current ||= open;
+  for (const parameter of section.parameters) if (parameter.key !== entered || !places.current.has(parameter.key)) places.current.set(parameter.key, groupOf(parameter));
+  const [shown, taken, rest] = (["shown", "taken", "rest"] as const).map((group) => section.parameters.filter((parameter) => places.current.get(parameter.key) === group)) as [Parameter[], Parameter[], Parameter[]];
   const body = (
     <>
       <p class="note">{section.words}</p>
@@ -49,7 +57,7 @@ function SectionFields({ section, alone, open }: { section: Section; alone: bool
   );
   if (alone) return body;
   return (
-    <details class="section" open={open}>
+    <details class="section" open={opened.current}>
       <summary>
         <h3>{section.title}</h3>
       </summary>

@@ -23,7 +23,7 @@ export function BuildPicker(props: { onClose?: () => void }) {
     );
   return (
     <Dialog title="Builds" onClose={props.onClose}>
-      {dirty.value && <p class="banner">{form.value?.name} has unsaved changes: they are dropped when another build is opened.</p>}
+      {dirty.value && <p class="banner">{form.value?.name} has unsaved changes: they are kept in this browser and are back when it is opened again.</p>}
       <Choices onDone={props.onClose} />
     </Dialog>
   );
@@ -62,7 +62,7 @@ function Choices(props: { onDone?: () => void }) {
   };
   return (
     <>
-      <FaultList faults={faults} />
+      <div role="alert">{faults.length > 0 && <FaultList faults={faults} />}</div>
       {found && (
         <>
           <h2>Builds in {found.root}</h2>

@@ -5,6 +5,7 @@ import { useKeys } from "../lib/keys";
 import { answerOffer, conflict, offered, picking, ready, save, slow, start, unreadable } from "../lib/running";
 import { dirty, notice, session } from "../lib/state";
 import type { Fault } from "../lib/types";
+import { putTyped } from "../lib/typing";
 import { AssumedDialog } from "./assumed_dialog";
 import { BuildPicker } from "./build_picker";
 import { ConflictDialog } from "./conflict_dialog";
@@ -30,6 +31,7 @@ export function Frame(props: { token: boolean }) {
   useEffect(() => {
     // the browser's own question, only while something is unsaved
     const guard = (event: BeforeUnloadEvent) => {
+      putTyped();
       if (dirty.peek()) event.preventDefault();
     };
     addEventListener("beforeunload", guard);

@@ -6,18 +6,22 @@ import type { Changes } from "./types";
 
 export interface Kept {
   changes: Changes;
+  /** What stood in the file under the same keys; where it no longer does, it has to be asked which counts. */
+  was: Changes;
   /** Milliseconds since 1970. */
   when: number;
 }
 
 const place = (build: string) => `boostwright.changes.${build}`;
 
-export function keep(build: string, changes: Changes): void {
-  const empty = Object.keys(changes).length === 0;
-  const text = JSON.stringify({ changes, when: Date.now() } satisfies Kept);
-  for (const store of [sessionStorage, localStorage]) {
+/** `offering`: the changes of another tab or day are still offered here, and must outlive those made meanwhile. */
+export function keep(build: string, changes: Changes, written: Changes, offering = false): void {
+  const keys = Object.keys(changes);
+  const was = Object.fromEntries(keys.map((key) => [key, written[key] ?? null]));
+  const text = JSON.stringify({ changes, was, when: Date.now() } satisfies Kept);
+  for (const store of offering ? [sessionStorage] : [sessionStorage, localStorage]) {
     try {
-      if (empty) store.removeItem(place(build));
+      if (keys.length === 0) store.removeItem(place(build));
       else store.setItem(place(build), text);
     } catch {
       // a full or forbidden store: the page itself still has them
@@ -25,22 +29,21 @@ export function keep(build: string, changes: Changes): void {
   }
 }
 
-/** What was kept, and whether by this very tab. */
-export function kept(build: string): (Kept & { here: boolean }) | null {
-  for (const store of [sessionStorage, localStorage]) {
-    const found = readKept(store.getItem(place(build)));
-    if (found) return { ...found, here: store === sessionStorage };
-  }
-  return null;
+/** What this very tab kept, and what another tab or day did. */
+export function kept(build: string): { mine: Kept | null; others: Kept | null } {
+  const [mine, any] = [sessionStorage, localStorage].map((store) => store.getItem(place(build)));
+  return { mine: readKept(mine ?? null), others: any === mine ? null : readKept(any ?? null) };
 }
 
 /** Anything may stand in a store; only text or null under a key counts. */
 export function readKept(text: string | null): Kept | null {
   try {
     const raw = JSON.parse(text ?? "null") as Partial<Kept> | null;
-    const entries = Object.entries(raw?.changes ?? {}).filter(([, value]) => value === null || typeof value === "string");
-    return entries.length > 0 ? { changes: Object.fromEntries(entries), when: Number(raw?.when) || 0 } : null;
+    const changes = texts(raw?.changes);
+    return Object.keys(changes).length > 0 ? { changes, was: texts(raw?.was), when: Number(raw?.when) || 0 } : null;
   } catch {
     return null;
   }
 }
+
+const texts = (raw: object | undefined): Changes => Object.fromEntries(Object.entries(raw ?? {}).filter(([, value]) => value === null || typeof value === "string")) as Changes;

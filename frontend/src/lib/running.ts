@@ -11,8 +11,9 @@
 import { effect, signal } from "@preact/signals";
 import { ApiError, Newest, buildInUse, faultsOf, get, online, post, useBuild } from "./api";
 import { keep, kept, type Kept } from "./keeping";
-import { bands, cardsVersion, changes, changesKey, cursor, dragging, faults, form, held, live, merged, say, session, settled, thresholds, written } from "./state";
+import { bands, cardsVersion, changes, changesKey, cursor, dragging, faults, form, formOf, held, live, merged, say, session, settled, thresholds, written } from "./state";
 import type { BuildForm, Changes, Fault, LiveAnswer, Prediction, Session } from "./types";
+import { putTyped } from "./typing";
 import { loadUnits } from "./units";
 
 const SETTLE = 250;
@@ -53,6 +54,7 @@ interface Question {
 
 async function answered({ turn, ...ask }: Question): Promise<void> {
   if (turn < asked) return; // it waited, and a newer one came
+  const build = buildInUse();
   const patience = setTimeout(() => {
     slow.value = true;
     get<Session>("/api/session").then(
@@ -62,7 +64,7 @@ async function answered({ turn, ...ask }: Question): Promise<void> {
   }, SLOW);
   try {
     const answer = await post<LiveAnswer>("/api/live", { ...ask, speeds: finer() });
-    if (turn < answeredTo) return;
+    if (turn < answeredTo || build !== buildInUse()) return;
     answeredTo = turn;
     roughDrawn = ask.rough;
     live.value = answer;
@@ -70,7 +72,9 @@ async function answered({ turn, ...ask }: Question): Promise<void> {
     faults.value = answer.faults ?? [];
     if (cursor.peek() === null) cursor.value = middle(answer.speeds);
   } catch (error) {
-    if (turn === asked && online.peek()) faults.value = faultsOf(error);
+    if (turn !== asked) return;
+    answeredTo = turn;
+    if (online.peek()) faults.value = faultsOf(error);
   } finally {
     clearTimeout(patience);
     slow.value = false;
@@ -109,12 +113,17 @@ const askExact = () => ask(changes.peek(), false);
 
 const settling = new Newest<Changes>(async (ask) => {
   if (roughDrawn) askExact();
+  const build = buildInUse();
   const results = await Promise.allSettled([
     post<BuildForm>("/api/build/check", { changes: ask }),
     post<Prediction>("/api/predict", { changes: ask }),
   ]);
+  if (build !== buildInUse()) return;
   const [checked, predicted] = results;
-  if (checked.status === "fulfilled") form.value = checked.value;
+  if (checked.status === "fulfilled") {
+    form.value = checked.value;
+    formOf.value = ask;
+  }
   if (predicted.status === "fulfilled") {
     const speedsBefore = finer();
     settled.value = predicted.value;
@@ -123,7 +132,8 @@ const settling = new Newest<Changes>(async (ask) => {
     // the first prediction, and one with other speeds, brings the finer points with it
     if (JSON.stringify(speedsBefore) !== JSON.stringify(finer())) askExact();
   }
-  else if (online.peek()) faults.value = faultsOf(predicted.reason);
+  // faults of values that have been mended meanwhile are none
+  else if (online.peek() && ask === changes.peek()) faults.value = faultsOf(predicted.reason);
 });
 
 function middle(speeds: readonly number[]): number | null {
@@ -135,7 +145,7 @@ function follow(): void {
   effect(() => {
     const now = changes.value;
     if (!ready.value) return;
-    if (!offered.peek()) keep(buildInUse() ?? "", now);
+    keep(buildInUse() ?? "", now, written.peek(), offered.peek() !== null);
     ask(now, dragging.peek());
     clearTimeout(timer);
     timer = setTimeout(() => settling.ask(now), SETTLE);
@@ -152,8 +162,8 @@ export function again(): void {
 export function answerOffer(use: boolean): void {
   const found = offered.peek();
   offered.value = null;
-  if (use && found) changes.value = merged(changes.peek(), found.changes, written.peek());
-  keep(buildInUse() ?? "", changes.peek());
+  if (use && found) putBack(found);
+  keep(buildInUse() ?? "", changes.peek(), written.peek());
 }
 
 let following = false;
@@ -170,41 +180,70 @@ export async function start(): Promise<void> {
   }
 }
 
+let opening = 0;
+let opened = 0;
 export async function openBuild(name: string): Promise<void> {
+  putTyped();
+  const before = buildInUse();
+  const turn = ++opening;
   useBuild(name);
   try {
     const read = await get<BuildForm>("/api/build");
+    if (turn !== opening) return; // another was picked meanwhile
     ready.value = false;
     held.value = [];
     bands.value = null;
     live.value = null;
     settled.value = null;
+    faults.value = [];
+    unreadable.value = null;
     cardsStamp = "";
     cardsVersion.value++;
     thresholds.value = {};
-    offered.value = null;
     changes.value = {};
     take(read);
-    const before = kept(name);
-    if (before?.here) {
-      changes.value = merged({}, before.changes, written.peek());
+    const { mine, others } = kept(name);
+    offered.value = others;
+    if (mine) {
+      putBack(mine);
       say("Your unsaved changes are back.");
-    } else offered.value = before;
+    }
     picking.value = false;
     ready.value = true;
   } catch (error) {
-    if (error instanceof ApiError && error.status === 404) {
-      useBuild(null);
-      picking.value = true;
-      return;
-    }
-    throw error;
+    if (turn !== opening) return;
+    // the one before is still the one on the page
+    const none = error instanceof ApiError && error.status === 404 && !ready.peek();
+    useBuild(none ? null : before);
+    if (!none) throw error;
+    picking.value = true;
+  } finally {
+    if (turn === opening) opened = turn;
   }
+}
+
+/** Lay changes that were kept over the file; where the file is not as it was under one of them, ask. */
+function putBack(found: Kept): void {
+  changes.value = merged(changes.peek(), found.changes, written.peek());
+  askAboutClashes(found.was);
+}
+
+/**
+ * True where the file has changed under a change: asked about. `seen` is what stood there as far as its owner knows;
+ * where both now say the same there is nothing to ask.
+ */
+function askAboutClashes(seen: Changes): boolean {
+  const [mine, theirs] = [changes.peek(), written.peek()];
+  const keys = Object.keys(seen).filter((key) => key in mine && (seen[key] ?? null) !== (theirs[key] ?? null));
+  if (keys.length > 0) conflict.value = { stamp, keys: keys.map((key) => ({ key, mine: mine[key] ?? null, theirs: theirs[key] ?? null, was: seen[key] ?? null })) };
+  return keys.length > 0;
 }
 
 /** The form as it stands in the file: remember what is written where. */
 function take(read: BuildForm): void {
+  age++;
   form.value = read;
+  formOf.value = {};
   const texts: Record<string, string | null> = {};
   for (const section of read.sections)
     for (const parameter of section.parameters) {
@@ -216,15 +255,20 @@ function take(read: BuildForm): void {
   stamp = read.stamp;
 }
 let stamp = "";
+/** Goes up with every reading and writing: what was asked of the file before tells nothing any more. */
+let age = 0;
 let brokenStamp = "";
 let cardsStamp = "";
 
 /** Once a second: is the file still the one that was read? */
 async function look(): Promise<void> {
-  if (picking.peek() || conflict.peek() || saving.peek()) return;
+  if (picking.peek() || conflict.peek() || saving.peek() || opening !== opened) return;
   const before = online.peek();
+  const then = age;
+  const overtaken = () => then !== age || conflict.peek() !== null || opening !== opened;
   try {
     const answer = await get<{ stamp: string; cards: string }>("/api/build/stamp");
+    if (overtaken()) return;
     if (answer.cards !== cardsStamp) {
       if (cardsStamp !== "") {
         cardsVersion.value++;
@@ -236,72 +280,101 @@ async function look(): Promise<void> {
     if (answer.stamp === stamp && unreadable.peek() === null) return;
     if (answer.stamp === brokenStamp && unreadable.peek() !== null) return;
     const read = await get<BuildForm>("/api/build");
+    if (overtaken()) return;
     if (!read.readable) {
       // an editor in the middle of a line: the last sound state stays until the file is sound again
       brokenStamp = answer.stamp;
       unreadable.value = read.faults;
       return;
     }
-    const was = written.peek();
     unreadable.value = null;
+    // what is being typed is a change too, and may be of what others have changed
+    putTyped();
+    const was = seenOf(changes.peek());
     take(read);
     // changes stay on top; those the file now has itself fall away
-    const kept = changes.peek();
-    const clashing = Object.keys(kept).filter((key) => (was[key] ?? null) !== (written.peek()[key] ?? null));
-    if (clashing.length > 0)
-      conflict.value = {
-        stamp: read.stamp,
-        keys: clashing.map((key) => ({ key, mine: kept[key] ?? null, theirs: written.peek()[key] ?? null, was: was[key] ?? null })),
-      };
-    else say("build.toml was changed outside and has been read again.");
-    changes.value = merged({}, kept, written.peek());
+    changes.value = merged({}, changes.peek(), written.peek());
+    if (!askAboutClashes(was)) say("build.toml was changed outside and has been read again.");
     again();
   } catch (error) {
     // that the server has gone the frame says by `online`
-    if (error instanceof ApiError) unreadable.value = error.faults;
+    if (error instanceof ApiError && !overtaken()) unreadable.value = error.faults;
   }
 }
 
+/** What stands in the file under these changes, as it was last read. */
+const seenOf = (of: Changes): Changes => Object.fromEntries(Object.keys(of).map((key) => [key, written.peek()[key] ?? null]));
+
+let saveAgain = false;
 /** Write the changes. Returns true when they are on disk. */
 export async function save(): Promise<boolean> {
-  if (saving.peek()) return false;
+  putTyped();
+  if (saving.peek()) {
+    saveAgain = true;
+    return false;
+  }
   saving.value = true;
-  const sent = changes.peek();
+  saveAgain = false;
+  age++;
+  const [build, sent, seen] = [buildInUse(), changes.peek(), seenOf(changes.peek())];
+  let done = false;
   try {
     const read = await post<BuildForm>("/api/build/save", { changes: sent, stamp });
-    take(read);
-    // what was typed while the file was being written stays unsaved
-    const meanwhile = Object.fromEntries(Object.entries(changes.peek()).filter(([key, text]) => sent[key] !== text));
-    changes.value = merged({}, meanwhile, written.peek());
+    done = true;
+    if (build === buildInUse()) saved(read, sent, seen);
     say("Saved to build.toml.");
-    return true;
   } catch (error) {
     const body = error instanceof ApiError && error.status === 409 ? (error.body as { conflict?: Conflict; stamp?: string } | null) : null;
-    if (body?.conflict) {
+    if (body?.conflict && build === buildInUse()) {
       conflict.value = { keys: body.conflict.keys, stamp: body.stamp ?? "" };
     } else {
       faults.value = faultsOf(error);
       say("Not saved: see the faults.");
     }
-    return false;
   } finally {
     saving.value = false;
   }
+  if (done && saveAgain) return save();
+  return done;
+}
+
+/** The file holds what was sent. What was typed, or taken back, while it was being written stays unsaved. */
+function saved(read: BuildForm, sent: Changes, seen: Changes): void {
+  take(read);
+  const now = changes.peek();
+  const typedSince = Object.entries(now).filter(([key, text]) => sent[key] !== text);
+  const takenBack = Object.keys(sent).filter((key) => !(key in now)).map((key) => [key, seen[key] ?? null] as const);
+  changes.value = merged({}, Object.fromEntries([...typedSince, ...takenBack]), written.peek());
 }
 
 /**
  * Answer to a conflict: "theirs" reads the file and keeps my other changes on top, "mine" writes mine over the keys I
- * changed, "drop" reads the file and forgets my changes.
+ * changed, "drop" reads the file and forgets my changes. What else was changed in the file meanwhile is asked about anew.
  */
 export async function settleConflict(how: "theirs" | "mine" | "drop"): Promise<void> {
   const open = conflict.peek();
-  const read = await get<BuildForm>("/api/build");
-  const mine = changes.peek();
+  if (!open) return;
+  let read: BuildForm;
+  try {
+    read = await get<BuildForm>("/api/build");
+  } catch {
+    return; // the frame says that the server has gone; the question stays
+  }
+  if (conflict.peek() !== open) return; // answered twice
+  if (!read.readable) {
+    brokenStamp = read.stamp;
+    unreadable.value = read.faults;
+    return;
+  }
+  unreadable.value = null;
+  putTyped();
+  const asked = new Set(open.keys.map((item) => item.key));
+  const kept = how === "drop" ? {} : Object.fromEntries(Object.entries(changes.peek()).filter(([key]) => how === "mine" || !asked.has(key)));
+  const unasked = seenOf(Object.fromEntries(Object.entries(kept).filter(([key]) => !asked.has(key))));
   take(read);
-  const clashing = new Set(open?.keys.map((item) => item.key));
-  const kept = how === "drop" ? {} : how === "mine" ? mine : Object.fromEntries(Object.entries(mine).filter(([key]) => !clashing.has(key)));
   changes.value = merged({}, kept, written.peek());
   conflict.value = null;
+  if (askAboutClashes(unasked)) return;
   if (how === "mine") await save();
   else again();
 }

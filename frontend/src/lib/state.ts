@@ -12,9 +12,12 @@
  */
 import { computed, signal } from "@preact/signals";
 import type { BuildForm, Changes, Fault, LiveAnswer, Prediction, Session } from "./types";
+import { forgetTyped, typed } from "./typing";
 
 export const session = signal<Session | null>(null);
 export const form = signal<BuildForm | null>(null);
+/** The changes that lay over the file when the server made `form`. */
+export const formOf = signal<Changes>({});
 export const changes = signal<Changes>({});
 export const live = signal<LiveAnswer | null>(null);
 export const settled = signal<Prediction | null>(null);
@@ -48,7 +51,8 @@ export const thresholds = signal<Record<string, number | null>>({});
 /** Goes up when a card of the build was added or changed: lists of cards are read again. */
 export const cardsVersion = signal(0);
 
-export const dirty = computed(() => Object.keys(changes.value).length > 0);
+/** True while something would be lost if the page went: changes, or a text half-typed. */
+export const dirty = computed(() => Object.keys(changes.value).length > 0 || typed.value !== null);
 /** Bands, if they belong to the case in hand. */
 export const bandsNow = computed(() => (bands.value && bands.value.of === changesKey(changes.value) ? bands.value : null));
 
@@ -84,11 +88,13 @@ export function dropChange(key: string): void {
 }
 
 export function dropAll(): void {
+  forgetTyped();
   changes.value = {};
   say("Changes dropped: the curves are those of the file again.");
 }
 
 export function replaceChanges(by: Changes): void {
+  forgetTyped();
   changes.value = merged({}, by, written.value);
 }
 
