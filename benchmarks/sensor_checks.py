@@ -192,17 +192,18 @@ class Count:
         )
 
 
-def own(sound: int, faulty: int, verbose: bool) -> Count:
+def own(sound: int, faulty: int, verbose: bool, first: int = 0) -> Count:
     """The tests' own invented runs."""
     count = Count("own invented runs", verbose)
-    for seed in range(sound):
+    for seed in range(first, first + sound):
         log, run, words = clean_log(seed)
         count.of_sound(count.check(log, run.facts if seed % 3 else None), words)
     for name, fault in FAULTS.items():
         for k in range(faulty):
-            log, run = faulty_log(fault, 1000 + 17 * k)
+            seed = first + 1000 + 17 * k
+            log, run = faulty_log(fault, seed)
             channels = {fault.channel, *(fault.swap or ())}
-            count.of_faulty(count.check(log, run.facts), (fault.code,), channels, f"{name}, {1000 + 17 * k}")
+            count.of_faulty(count.check(log, run.facts), (fault.code,), channels, f"{name}, {seed}")
     return count
 
 
@@ -263,10 +264,11 @@ def main() -> None:
         "--seeds", type=int, default=2, help="runs a scenario of the simulator; 0 leaves it out"
     )
     parser.add_argument("--first", type=int, default=0, help="seed of the first of them")
+    parser.add_argument("--first-own", type=int, default=0, help="the same for our own runs")
     parser.add_argument("--all", action="store_true", help="print what is missed, too")
     arguments = parser.parse_args()
     real(arguments.all).show()
-    own(arguments.sound, arguments.faulty, arguments.all).show()
+    own(arguments.sound, arguments.faulty, arguments.all, arguments.first_own).show()
     for truth in ("model", "second") if arguments.seeds else ():
         simulated(arguments.first, arguments.seeds, truth, arguments.all).show()
 

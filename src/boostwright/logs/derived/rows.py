@@ -184,9 +184,11 @@ class Rows:
         late = self.facts.lags.get(sensor_kind(name))
         if late is None or name in OF_THE_DAY:
             return found
-        slope, error = sampled.slopes(min(_LAG_WINDOW, late))
+        window = min(_LAG_WINDOW, late)
+        near = sampled.around(self.time, window)
+        slope, error = near.slopes(window)
         slope = np.sign(slope) * np.hypot(slope, error)  # a slope that noise hides may be that steep
-        moved = late * self._thinner(name) * np.interp(self.time, *_known(sampled.time, slope))
+        moved = late * self._thinner(name) * np.interp(self.time, *_known(near.time, slope))
         moved = moved / np.sqrt(3.0)
         kind, _, number = name.rpartition("_")
         if not number.isdigit() or kind not in _IN_SETS:
@@ -203,26 +205,36 @@ class Rows:
         speed, pressure = self.samples.find("engine_speed"), self.samples.find("pressure_im")
         if sensor_kind(name) != "exhaust_temperature" or speed is None:
             return 1.0
-        flow, most = speed.at(self.time, anywhere=True), speed.value
+        flow = speed.at(self.time, anywhere=True)
         if pressure is not None and pressure.basis == "absolute":
             flow = flow * pressure.at(self.time, anywhere=True)
-            most = most * pressure.at(speed.time, anywhere=True)
-        highest = float(np.max(most))
+        highest = self.samples.once("highest flow", self._highest_flow)
         if highest <= 0.0:
             return 1.0
         return np.asarray(np.sqrt(1.0 / np.clip(flow / highest, 1.0 / _SLOWEST**2, 1.0)))
 
+    def _highest_flow(self) -> float:
+        """Engine speed times manifold pressure at the log's highest; engine speed alone where no such pressure is absolute."""
+        speed, pressure = self.samples.find("engine_speed"), self.samples.find("pressure_im")
+        if speed is None:
+            return 0.0
+        most = speed.value
+        if pressure is not None and pressure.basis == "absolute":
+            most = most * pressure.at(speed.time, anywhere=True)
+        return float(np.max(most))
+
     def _at_its_instant(self, found: Uncertain, name: str, sampled: Sampled) -> Uncertain:
         """With what a channel moves between the instant of its sample and the one it stands for."""
-        bent = bent_between(sampled.sampling, self.time)
+        near = sampled.around(self.time)
+        bent = bent_between(near.sampling, self.time)
         stamp = sampled.sampling.stamp_error
         if stamp > 0.0:
-            bent = np.hypot(bent, stamp * np.interp(self.time, sampled.time, sampled.rates))
+            bent = np.hypot(bent, stamp * np.interp(self.time, near.time, near.rates))
         if np.any(bent > 0.1 * sampled.noise):
             found = found.with_error(f"{NOISE}the instant of {name}", bent)
         if sampled.age == 0.0:
             return found
-        moved = sampled.age * np.interp(self.time, sampled.time, sampled.rates)
+        moved = sampled.age * np.interp(self.time, near.time, near.rates)
         found = found.with_error("age of a row, its channels asked in turn", 0.5 * moved)
         return found.with_error(f"age of {name} in its row", moved / np.sqrt(12.0))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, TypeVar
 
@@ -89,6 +89,20 @@ class Sampled:
         """Samples to either side of one that a line over ``window`` [s] is put through."""
         half = FEWEST_IN_A_LINE // 2
         return max(round(0.5 * window / self.period), half) if np.isfinite(self.period) else half
+
+    def around(self, time: Array, window: float = 0.0) -> Sampled:
+        """The samples that a reading at instants (m,) and a slope over ``window`` [s] there hang on.
+
+        So that what is worked out of a long log block by block goes through its samples once, not once a block.
+        """
+        pad = 4 * self.half_window(window) + 8
+        begin = max(int(np.searchsorted(self.time, np.min(time))) - pad, 0)
+        end = int(np.searchsorted(self.time, np.max(time), side="right")) + pad
+        if begin == 0 and end >= self.time.size:
+            return self
+        cut = slice(begin, end)
+        part = replace(self.sampling, time=self.time[cut], value=self.value[cut])
+        return Sampled(part, self.noise, self.basis)
 
     def slopes(self, window: float) -> tuple[Array, Array]:
         """Rate of change at each sample [its unit/s], and its standard error by the samples' noise and their stamps.
