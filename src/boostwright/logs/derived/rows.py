@@ -214,7 +214,7 @@ class Rows:
         return np.asarray(np.sqrt(1.0 / np.clip(flow / highest, 1.0 / _SLOWEST**2, 1.0)))
 
     def _highest_flow(self) -> float:
-        """Engine speed times manifold pressure at the log's highest; engine speed alone where no such pressure is absolute."""
+        """Engine speed times manifold pressure at the most; engine speed alone where no such pressure is absolute."""
         speed, pressure = self.samples.find("engine_speed"), self.samples.find("pressure_im")
         if speed is None:
             return 0.0
