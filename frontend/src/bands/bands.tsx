@@ -1,5 +1,5 @@
 /** Bands: how far the answers can be off, what makes them so, and what to measure first. */
-import { useEffect } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import { fixed, sentence, words } from "../lib/format";
 import { basisOf, decimalsOf, kindOf, toUser, unitName, unitOf, withUnit } from "../lib/units";
 import { WorkState } from "../work/progress";
@@ -30,7 +30,7 @@ export default function BandsPage() {
         </label>
         <label class="add">
           <span>Seed: the same one, the same samples</span>
-          <input type="number" min={0} max={2147483647} step={1} value={seed.value} onChange={(event) => (seed.value = Math.min(2147483647, Math.max(0, Math.round(Number(event.currentTarget.value) || 0))))} />
+          <Seed />
         </label>
         <button type="button" class="main" disabled={banding.running.value} onClick={draw}>
           Draw bands
@@ -45,6 +45,16 @@ export default function BandsPage() {
       <div class="work-answer">{found ? <Answer found={found} /> : <p class="waiting">{banding.running.value ? "The bands appear here." : "No bands drawn yet. A thousand samples take a few seconds."}</p>}</div>
     </div>
   );
+}
+
+/** What is half-typed stays while a draw begins or ends. */
+function Seed() {
+  const [typed, setTyped] = useState<string | null>(null);
+  const put = (text: string) => {
+    seed.value = Math.min(2147483647, Math.max(0, Math.round(Number(text) || 0)));
+    setTyped(null);
+  };
+  return <input type="number" min={0} max={2147483647} step={1} value={typed ?? seed.value} onInput={(event) => setTyped(event.currentTarget.value)} onChange={(event) => put(event.currentTarget.value)} />;
 }
 
 function Answer({ found }: { found: Banded }) {

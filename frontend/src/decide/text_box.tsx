@@ -1,7 +1,7 @@
 /** A text field of the build: it shows what stands there, and what is typed over it until that is put. */
 import { useComputed } from "@preact/signals";
 import { useRef, useState } from "preact/hooks";
-import { forgetTyped, putTyped, typed, typing } from "../lib/typing";
+import { forgetTyped, forgotten, putTyped, typed, typing } from "../lib/typing";
 
 interface Props {
   /** The field's own name among all: the key, and the point of a curve. */
@@ -19,11 +19,11 @@ interface Props {
 
 export function TextBox({ field, text, put, ...rest }: Props) {
   const typedHere = useComputed(() => (typed.value?.field === field ? typed.value.text : null)).value;
-  const [refused, setRefused] = useState<{ text: string; over: string } | null>(null);
+  const [refused, setRefused] = useState<{ text: string; over: string; since: number } | null>(null);
   const latest = useRef(put);
   latest.current = put;
-  const take = (now: string) => setRefused(latest.current(now) === false ? { text: now, over: text } : null);
-  const standing = refused?.over === text ? refused.text : null;
+  const take = (now: string) => setRefused(latest.current(now) === false ? { text: now, over: text, since: forgotten.peek() } : null);
+  const standing = refused?.over === text && refused.since === forgotten.value ? refused.text : null;
   return (
     <input
       id={rest.id}

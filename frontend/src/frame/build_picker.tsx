@@ -2,7 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { faultsOf, get, post } from "../lib/api";
 import { Dialog } from "../lib/dialog";
-import { openBuild } from "../lib/running";
+import { openBuild } from "../lib/file";
 import { dirty, form } from "../lib/state";
 import type { Fault } from "../lib/types";
 import { FaultList } from "./faults";

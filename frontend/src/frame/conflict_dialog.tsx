@@ -1,6 +1,6 @@
 /** The file was changed outside where something is unsaved here: shown side by side, and asked. */
 import { Dialog } from "../lib/dialog";
-import { conflict, settleConflict } from "../lib/running";
+import { conflict, settleConflict } from "../lib/file";
 
 const text = (value: string | null) => (value === null ? <i>not written</i> : <code>{value}</code>);
 

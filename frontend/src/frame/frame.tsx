@@ -2,7 +2,8 @@
 import { useEffect, useState } from "preact/hooks";
 import { faultsOf, online } from "../lib/api";
 import { useKeys } from "../lib/keys";
-import { answerOffer, conflict, offered, picking, ready, save, slow, start, unreadable } from "../lib/running";
+import { ready, slow } from "../lib/running";
+import { answerOffer, conflict, offered, picking, save, start, unreadable } from "../lib/file";
 import { dirty, notice, session } from "../lib/state";
 import type { Fault } from "../lib/types";
 import { putTyped } from "../lib/typing";

@@ -1,7 +1,7 @@
 /** Bottom right, as on a drawing sheet: which build, what state it is in, what it rests on. */
 import { faultsNow } from "../decide/fault_box";
 import { dropAll, dirty, changes, form, live, session, settled } from "../lib/state";
-import { save, saving } from "../lib/running";
+import { save, saving } from "../lib/file";
 
 const day = () => new Date().toISOString().slice(0, 10);
 

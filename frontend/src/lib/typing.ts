@@ -5,7 +5,8 @@
  * typed                    the field's name, its text, and what makes it a change
  * typing(field, ...)       at every key; another field that was left half-typed is put first
  * putTyped(field?)         make it a change: when the field is left, on Enter, before a save and before the page goes
- * forgetTyped(field?)      drop it: Escape
+ * forgetTyped(field?)      drop it: Escape; without a field, when all changes are dropped
+ * forgotten                goes up with each of these
  */
 import { signal } from "@preact/signals";
 
@@ -15,6 +16,7 @@ export interface Typed {
   put: (text: string) => void;
 }
 export const typed = signal<Typed | null>(null);
+export const forgotten = signal(0);
 
 const isOf = (field: string | undefined) => field === undefined || typed.peek()?.field === field;
 
@@ -32,4 +34,5 @@ export function putTyped(field?: string): void {
 
 export function forgetTyped(field?: string): void {
   if (isOf(field)) typed.value = null;
+  if (field === undefined) forgotten.value++;
 }

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from form import Held, field, part, save, set_bore, type_over, unsaved, until, written
-from screen import settled
+from screen import go, settled
 
 ANSWERS = ("/api/live", "/api/build/check", "/api/predict")
 
@@ -88,6 +88,10 @@ def test_a_point_that_is_no_number_stays_to_be_mended(page: Any) -> None:
     page.keyboard.press("Enter")
     assert field(page, "Boost target at 3500 rpm").input_value() == "181"
     assert field(page, "Boost target at 5000 rpm").input_value() == "177"
+    type_over(page, "Boost target at 3500 rpm", "")
+    page.keyboard.press("Delete")
+    page.get_by_role("button", name="Drop changes").click()
+    assert field(page, "Boost target at 3500 rpm").input_value() == "180"
 
 
 @pytest.mark.parametrize("by", ["keys", "mouse"])
@@ -160,6 +164,20 @@ def test_a_field_stays_under_the_hand_that_gives_it_its_first_value(page: Any) -
     assert 0.72 > seen[0] > seen[1] > seen[2]
     settled(page)
     assert "2 changes unsaved" in unsaved(page)
+
+
+def test_a_seed_half_typed_when_its_draw_begins_and_ends(page: Any) -> None:
+    settled(page, 300.0)
+    go(page, "Bands")
+    page.get_by_role("main").get_by_role("combobox").first.select_option("200")
+    page.get_by_role("button", name="Draw bands").click()
+    seed = page.get_by_role("spinbutton")
+    seed.click()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("12")
+    page.get_by_role("heading", name="About the bands").wait_for(timeout=120_000)
+    page.keyboard.type("3")
+    assert seed.input_value() == "123"
 
 
 def test_faults_of_a_value_that_was_mended_meanwhile_do_not_come_back(page: Any) -> None:
