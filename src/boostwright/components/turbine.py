@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from boostwright.cards.card import Card
 from boostwright.cards.turbine import choked_swallowing
 from boostwright.components.how_known import EXACT, HowKnown, known_one_number, known_turbine_card
-from boostwright.numerics.uniform_grid import pack_surface
+from boostwright.numerics.uniform_grid import pack_into
 from boostwright.physics.turbo import turbine as relations
 
 __all__ = [
@@ -71,14 +71,23 @@ def _drive(log_ratio: Array) -> Array:
 
 
 def pack_turbine(flow: Array, efficiency: Array) -> Array:
-    """Packed table for the kernel.
+    """Packed table for the kernel, or many of them.
 
-    flow        (nx, ny) [kg sqrt(K)/(s Pa)] m sqrt(T)/p over sqrt(1 - 1/ratio) at the nodes of ``turbine_grid``
-    efficiency  (nx, ny) [-]
-    Returns one row, see solve.kernel.turbine.
+    flow        (nx, ny) or (k, nx, ny) [kg sqrt(K)/(s Pa)] m sqrt(T)/p over sqrt(1 - 1/ratio) at the nodes of
+                ``turbine_grid``
+    efficiency  the same shape [-]
+    Returns one row (m,), see solve.kernel.turbine, or (k, m).
     """
-    head = np.array([_RATIO_NODES, _BLADE_NODES, _LOG_RATIO_END, _BLADE_END], dtype=float)
-    return np.concatenate([head, pack_surface(flow), pack_surface(efficiency)])
+    head = (_RATIO_NODES, _BLADE_NODES, _LOG_RATIO_END, _BLADE_END)
+    size = 4 * _RATIO_NODES * _BLADE_NODES
+    many, start = flow.shape[:-2], len(head)
+    table = np.empty((*many, start + 2 * size))
+    table[..., :start] = head
+    # splitting the last axis gives a view: what is packed stands in the table
+    surfaces = table[..., start:].reshape(*many, 2, _RATIO_NODES, _BLADE_NODES, 4)
+    pack_into(surfaces[..., 0, :, :, :], flow)
+    pack_into(surfaces[..., 1, :, :, :], efficiency)
+    return table
 
 
 def turbine_from_one_number(

@@ -7,17 +7,29 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["finer_grid", "hermite_weights", "node_values", "pack_surface", "surfaces_at"]
+__all__ = ["finer_grid", "hermite_weights", "node_values", "pack_into", "pack_surface", "surfaces_at"]
 
 Array = NDArray[np.float64]
 
 
 def pack_surface(values: Array) -> Array:
     """Packed surface (nx*ny*4,) through ``values`` (nx, ny) on a uniform grid, slopes by central differences."""
-    along_x = np.gradient(values, axis=0, edge_order=2)
-    along_y = np.gradient(values, axis=1, edge_order=2)
-    cross = np.gradient(along_x, axis=1, edge_order=2)
-    return np.ascontiguousarray(np.stack([values, along_x, along_y, cross], axis=-1).ravel())
+    packed = np.empty((*values.shape, 4))
+    pack_into(packed, values)
+    return packed.ravel()
+
+
+def pack_into(packed: Array, values: Array) -> None:
+    """Write many surfaces, as ``pack_surface`` packs each, to packed (..., nx, ny, 4) from ``values`` (..., nx, ny)."""
+    packed[..., 0] = values
+    packed[..., 1] = _slopes(values, -2)
+    packed[..., 2] = _slopes(values, -1)
+    packed[..., 3] = _slopes(packed[..., 1], -1)
+
+
+def _slopes(values: Array, axis: int) -> Array:
+    """Central differences of second order at the nodes, one-sided ones at both ends."""
+    return np.asarray(np.gradient(values, axis=axis, edge_order=2))
 
 
 def node_values(packed: Array, nx: int, ny: int) -> Array:
