@@ -130,6 +130,7 @@ def test_a_bound_is_no_figure_anywhere(files, capsys: pytest.CaptureFixture[str]
     told = " ".join(capsys.readouterr().out.split())
     assert "no figure: between" in told
     assert "Not kept: a bound" in told
+    assert "say it with --lag" in told
     assert main(["align", "car", "smoothed", "--build", str(build), "--json", "-"]) == 3
     clock = json.loads(capsys.readouterr().out)["clock"]
     assert not clock["found"]
@@ -138,6 +139,29 @@ def test_a_bound_is_no_figure_anywhere(files, capsys: pytest.CaptureFixture[str]
     assert "offset" not in only
     assert only["reason"] == "bound-lag"
     assert only["low"] <= 4.0 <= only["high"]
+    assert main(["align", "car", "smoothed", "--build", str(build), "--lag", "0"]) == 0  # smoothed afterwards
+    (kept,) = read_clocks(build / "logs" / "car")
+    assert abs(kept.offset.offset - 4.0) < 0.05
+
+
+@pytest.mark.parametrize("late", [0.0, 0.3])
+def test_who_knows_how_late_an_instrument_is_gets_a_figure(
+    files, late: float, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A plain delay looks like another offset of the clocks: only its maker knows it."""
+    build, car, _ = files
+    rng = np.random.default_rng(3)
+    speed = drive(rng, 150.0)
+    time, dyno = np.arange(0.0, 150.0, 0.05), np.arange(10.0, 140.0, 0.1)
+    _write(
+        car, "Time [s],Engine Speed [rpm]", [time, speed(time) + rng.normal(0.0, 150.0, time.size).round(-1)]
+    )
+    shown = speed(dyno - late) + rng.normal(0.0, 150.0, dyno.size)
+    noisy = _write(build.parent / "noisy.csv", "Time [s],Engine Speed [rpm]", [dyno - 10.0, shown])
+    assert main(["align", str(car), str(noisy), "--lag", str(late), "--json", "-"]) == 0
+    (only,) = json.loads(capsys.readouterr().out)["clock"]["tried"]
+    assert abs(only["offset"] - 10.0) < 0.05
+    assert only["lag"] == pytest.approx(late)
     assert not read_clocks(build / "logs" / "car")
     clocks = align_clocks(open_log_place("car", build), open_log_place("smoothed", build))
     assert clocks.best is None

@@ -49,6 +49,15 @@ _Near = Annotated[
     ),
 ]
 _Within = Annotated[float, typer.Option(min=0.0, metavar="SECONDS", help="How far --near may be off.")]
+_Lag = Annotated[
+    float | None,
+    typer.Option(
+        metavar="SECONDS",
+        show_default=False,
+        help="How much later the second file's instrument shows things than the log's, if you know it (0: no later); "
+        "without it that is looked for.",
+    ),
+]
 _Json = Annotated[
     str | None,
     typer.Option(
@@ -67,6 +76,7 @@ def align(
     quantity: _Quantity = None,
     near: _Near = None,
     within: _Within = 10.0,
+    lag: _Lag = None,
     json: _Json = None,
 ) -> None:
     """Say how each channel of a log was sampled and put it in time; with a second file, find how its clock stands.
@@ -99,6 +109,7 @@ def align(
             open_log_place(second, build),
             near=None if near is None else (near, within),
             quantity=(first, other or first) if first else None,
+            lag=lag,
         )
         text += "\n" + clocks_text(clocks, output_width())
     outputs.write(text, lambda: align_json(aligned, clocks), lambda: "", lambda _f, _o: [])

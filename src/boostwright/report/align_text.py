@@ -9,6 +9,7 @@ from boostwright.tasks.align_log import KINDS, AlignedLog, ClockBound, ClockOffs
 __all__ = ["align_text", "clocks_text"]
 
 _WIDEST = 110
+_BY_LAG = ("lag", "receiver")
 _OF_ITS_OWN = ("lag-undone", "lag-bound", "put-back", "not-put-back")
 
 
@@ -92,6 +93,14 @@ def clocks_text(clocks: Clocks, width: int) -> str:
         lines.append(paragraph(f"Kept in {clocks.stored}.", width))
     elif clocks.bound is not None:
         lines.append(paragraph("Not kept: a bound is no figure that other answers could stand on.", width))
+        if isinstance(clocks.bound.result, ClockBound) and clocks.bound.result.why in _BY_LAG:
+            lines.append(
+                paragraph(
+                    "Where you know how much later the second file's instrument shows things (by its maker, or 0), say "
+                    "it with --lag.",
+                    width,
+                )
+            )
     elif clocks.best is not None:
         lines.append(paragraph("Not kept: the log was read from a file for this answer only.", width))
     return "\n".join(lines) + "\n"

@@ -147,12 +147,15 @@ def align_clocks(
     *,
     near: tuple[float, float] | None = None,
     quantity: tuple[str, str] | None = None,
+    lag: float | None = None,
     keep: bool = True,
 ) -> Clocks:
     """How far another file's clock stands from a log's, by a quantity both have.
 
     near      [s]  about how large the offset is, and how far it may be off; None: any
     quantity  channel of the log and of the other file, to compare these only
+    lag       [s]  how much later the other file's instrument shows things than the log's, where that is known; None:
+              it is looked for
     keep      write the answer beside the log, where the log is kept; a bound is no answer to be kept
     Raises LogError where a channel named is not there, or they have none in common.
     """
@@ -161,7 +164,7 @@ def align_clocks(
     if quantity is not None:
         _known(place, quantity[0])
         _known(other, quantity[1])
-    tried = clocks_by_common_quantity(first, second, limits=limits, quantity=quantity)
+    tried = clocks_by_common_quantity(first, second, limits=limits, quantity=quantity, lag=lag)
     if not tried:
         has = f"it has {', '.join(second) or 'none'}; the log has {', '.join(first) or 'none'}"
         raise LogError.of(other.name, f"has no quantity in common with {place.name}.", has)

@@ -21,7 +21,10 @@ HALF = 0.5
 _TOLD = 0.95  # probability with which it must be
 _SURE = 0.4  # of half a sample that a standard error may be: 2.5 of them lie within
 _UNSEEN = 0.5  # of a half sample: from there it is said what lag would not have been seen
-_HIDDEN = 0.75  # of a sample: a lag twice half a sample is seen nearly always where one so long may be there unseen
+_HIDDEN = (
+    1.0  # of a sample: a lag twice half a sample is seen nearly always where one so long may be there unseen
+)
+_QUICK = 0.08  # s: as late instruments of engine speed hardly are, own estimate
 _NAMED = 0.1  # of a sample: from there a delay that was taken out is named
 
 
@@ -115,6 +118,7 @@ def answered(
     blur: Blur | None,
     delay: float = 0.0,
     own_lag: float = 0.0,
+    known: float | None = None,
 ) -> ClockOffset | ClockBound:
     """A fit as an answer: delays that show taken out, and a figure only where it is told to half a sample.
 
@@ -122,12 +126,11 @@ def answered(
     delay    [s]  by which either instrument may be late without its showing, whatever they show
     own_lag  [s]  of a quick instrument, as far as it would not have been seen: it widens the answer, but is no ground
              for a bound
+    known    [s]  how late the second instrument is behind the first, where the user says so
     """
     centroid, error = fit.offset, fit.standard_error
-    late = (0.0, 0.0) if blur is None else blur.late
-    maybe = late[0] < 0.0 < late[1]  # either may be late: a lag that small is no ground for a bound
-    if maybe and max(-late[0], late[1]) <= _HIDDEN * fit.period:
-        own_lag, late = min(own_lag, max(-late[0], late[1])), (0.0, 0.0)
+    turns = 0.5 * (first.late + second.late) + delay
+    late, own_lag = _late(fit, blur, own_lag, known, turns)
     if blur is not None and blur.spread != 0.0:
         stamps = hypot(first.stamp_error, second.stamp_error)
         share = 0.5 * (late[0] + late[1]) / blur.spread
@@ -139,8 +142,7 @@ def answered(
     offset = centroid + lag
     unseen = float("nan") if blur is None else blur.unseen
     told = told_to_half(half, error, fit.period)
-    if late == (0.0, 0.0):
-        half += own_lag
+    half += own_lag
     whole = half + 2.0 * error
     total = hypot(error, half / sqrt(3.0))
     ends = (offset - whole, offset + whole)
@@ -150,14 +152,31 @@ def answered(
             offset, total, fit.drift, fit.drift_error, fit.middle, fit.common, fit.period, fit.unexplained,
             relation, fit.scale, words, *ends, lag, unseen,
         )  # fmt: skip
-    turns = 0.5 * (first.late + second.late)
-    why = "noise" if half < error else "turns" if turns > half - turns else "lag"
+    why = "noise" if half < error else "turns" if first.late + second.late > half else "lag"
     if why == "turns" and "vehicle_speed_gps" in (first.name, second.name):
         why = "receiver"
     return ClockBound(
         *ends, fit.drift, fit.drift_error, fit.middle, fit.common, fit.period, fit.unexplained,
         relation, fit.scale, why, _bound(fit, ends, why),
     )  # fmt: skip
+
+
+def _late(
+    fit: Fit, blur: Blur | None, own_lag: float, known: float | None, turns: float
+) -> tuple[tuple[float, float], float]:
+    """Least and most [s] that the second instrument is behind the first, and a lag that only widens the answer.
+
+    turns  [s]  by which the answer is uncertain already
+    """
+    if known is not None:
+        return (known, known), 0.0
+    if blur is None:
+        return (0.0, 0.0), own_lag
+    low, high = blur.late
+    hidden = max(-low, high)
+    if low <= 0.0 <= high and hidden <= max(_HIDDEN * fit.period - turns, _QUICK):  # either may be late
+        return (0.0, 0.0), min(own_lag, hidden)
+    return (low, high), 0.0
 
 
 def told_to_half(half: float, error: float, period: float) -> bool:

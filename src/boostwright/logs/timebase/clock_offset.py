@@ -34,6 +34,7 @@ def clock_offset(
     drift: bool | None = None,
     delay: float = 0.0,
     own_lag: float = 0.0,
+    lag: float | None = None,
 ) -> ClockOffset | ClockBound | NoOffset:
     """How far the clock of the second record stands from the first's.
 
@@ -42,6 +43,8 @@ def clock_offset(
     drift     look for a difference in pace; None: where they have five minutes in common
     delay     [s]  by which either instrument may be late without blurring anything, as far as is known
     own_lag   [s]  of quick instruments: where no lag shows, as much of it as would not have been seen is in the band
+    lag       [s]  how much later the second instrument shows things than the first, where that is known: it is not
+              looked for then
     Only fresh samples are compared. Every shift is tried; the best is refined by least squares on the samples of the
     slower record. The standard error allows for errors that hang together in time (Newey and West,
     1987) and for coarse stamps. Where one instrument averages and the other does not, that shows in what they leave
@@ -87,7 +90,7 @@ def clock_offset(
             f"the shift is known to {best.standard_error:.2g} s only, more than a sample of the slower record "
             f"({slow:.2g} s): what they have in common changes too little.",
         )
-    blur = None if relation == "similar" else blur_of(first, second, relation, best)
+    blur = None if relation == "similar" or lag is not None else blur_of(first, second, relation, best)
     if best.common < _SHORT and best.happenings < _FEW and _hangs_together(best, blur):
         return NoOffset(
             "nothing-in-common",
@@ -96,7 +99,7 @@ def clock_offset(
             "longer stretch, or say about where it lies.",
             (best.offset,),
         )
-    return answered(first, second, relation, best, blur, delay, own_lag)
+    return answered(first, second, relation, best, blur, delay, own_lag, lag)
 
 
 def _nothing(found: list[Candidate], told: str) -> str:

@@ -41,6 +41,7 @@ _SAME = (
 )
 _PROBES = ("lambda", "air_fuel_ratio")
 _OWN = 0.04  # s: lag of a quick instrument, own estimate
+_OWN_ROAD = 0.3  # s: of a road speed, which its control unit smooths, own estimate
 _GAS = 0.4  # s: gas on its way to a probe, and the probe's own delay, own estimate
 _RECEIVER = 0.3  # s: by which a position receiver shows its speed late, common practice 0.05 to 0.3
 _UNLIKE = 0.02  # s: of pick-ups on wheel, roller and engine, and of what lies between them, own estimate
@@ -85,11 +86,13 @@ def clocks_by_common_quantity(
     *,
     limits: tuple[float, float] | None = None,
     quantity: tuple[str, str] | None = None,
+    lag: float | None = None,
 ) -> tuple[Tried, ...]:
     """Offsets by the pairs in common, the best answer first, then the rest in the order they were tried.
 
     limits    [s]  as for ``clock_offset``
     quantity  channel of the first and of the second file, to use that pair only; compared as "same" for one name
+    lag       [s]  how late the second file's instrument is behind the first's, where that is known
     Pairs of a weaker relation are tried only where no stronger one answers, none where engine speed in both finds none
     or several places, and those that are only similar where there is no other: of many such pairs one will always fit
     somehow.
@@ -103,7 +106,7 @@ def clocks_by_common_quantity(
     for relation in ("same", "proportional", "similar"):
         for a, b, kind in pairs:
             if kind == relation:
-                tried.append(Tried(a, b, _compared(first[a], second[b], relation, limits)))
+                tried.append(Tried(a, b, _compared(first[a], second[b], relation, limits, lag)))
         figure = any(isinstance(one.result, ClockOffset) for one in tried)
         # an instrument that averages in one pair may do so unseen in a weaker one
         late = any(isinstance(one.result, ClockBound) and one.result.why != "noise" for one in tried)
@@ -119,17 +122,29 @@ def clocks_by_common_quantity(
 
 
 def _compared(
-    first: Sampling, second: Sampling, relation: str, limits: tuple[float, float] | None
+    first: Sampling,
+    second: Sampling,
+    relation: str,
+    limits: tuple[float, float] | None,
+    lag: float | None,
 ) -> ClockOffset | ClockBound | NoOffset:
     """One pair; of one quantity in both files the numbers may still differ by a factor, as a dyno's engine speed that
     is reckoned from its roller does: that is taken where it leaves much less over, and said."""
-    first, second = _late_by_receiver(first), _late_by_receiver(second)
+    if lag is None:
+        first, second = _late_by_receiver(first), _late_by_receiver(second)
     delay = _GAS if first.name in _PROBES else _UNLIKE if relation == "proportional" else 0.0
-    own = _ALIKE if relation == "similar" else _OWN
-    plain = clock_offset(first, second, relation, limits=limits, delay=delay, own_lag=own)
+    road = first.name in _SPEEDS or second.name in _SPEEDS
+    own = _ALIKE if relation == "similar" else _OWN_ROAD if road else _OWN
+
+    def compared(relation: str, lag: float | None) -> ClockOffset | ClockBound | NoOffset:
+        return clock_offset(first, second, relation, limits=limits, delay=delay, own_lag=own, lag=lag)
+
+    plain = compared(relation, lag)
     if relation != "same":
         return plain
-    scaled = clock_offset(first, second, "proportional", limits=limits, delay=delay, own_lag=own)
+    scaled = compared(
+        "proportional", 0.0 if lag is None else lag
+    )  # whether one is late is asked once it is needed
     if isinstance(scaled, NoOffset) or not 1.0 / _LARGEST < scaled.scale < _LARGEST:
         return plain
     if isinstance(plain, NoOffset) and scaled.common < _A_PULL:
@@ -137,6 +152,9 @@ def _compared(
     if not isinstance(plain, NoOffset) and not (
         scaled.unexplained < _MUCH_LESS * plain.unexplained and abs(scaled.scale - 1.0) > _FACTOR
     ):
+        return plain
+    scaled = compared("proportional", lag)
+    if isinstance(scaled, NoOffset):
         return plain
     words = f"{scaled.words[:-1]}; the first file's numbers are {scaled.scale:.3f} times the second's."
     return replace(scaled, words=words)
