@@ -11,6 +11,7 @@ import pytest
 from boostwright.logs.importers.kind import MDF, TEXT, kind_of_file
 from boostwright.logs.records import LogError
 from boostwright.tasks.import_log import import_logs
+from tests.support.forked_reading import forks_for_readings
 from tests.support.read_log import read_back
 
 DATA = Path(__file__).resolve().parents[1] / "data" / "logs"
@@ -98,7 +99,10 @@ def test_every_cut_of_a_log_reads_or_is_refused(tmp_path: Path, name: str) -> No
 
 @pytest.mark.filterwarnings("ignore")
 @pytest.mark.parametrize("name", ["kit_multirate.mf4", "kit_multirate_3.mdf", "truck_idle_can_raw.mf4"])
-def test_every_cut_of_a_measurement_file_reads_or_is_refused(tmp_path: Path, name: str) -> None:
+def test_every_cut_of_a_measurement_file_reads_or_is_refused(
+    tmp_path: Path, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    forks_for_readings(monkeypatch)
     data = (DATA / name).read_bytes()
     rng = random.Random(name)
     for number, cut in enumerate(sorted(rng.randrange(len(data)) for _ in range(6))):
@@ -110,7 +114,10 @@ def test_every_cut_of_a_measurement_file_reads_or_is_refused(tmp_path: Path, nam
 
 @pytest.mark.filterwarnings("ignore")
 @pytest.mark.parametrize("name", ["kit_multirate.mf4", "kit_multirate_3.mdf", "truck_idle_can_raw.mf4"])
-def test_a_measurement_file_with_wrong_bytes_reads_or_is_refused(tmp_path: Path, name: str) -> None:
+def test_a_measurement_file_with_wrong_bytes_reads_or_is_refused(
+    tmp_path: Path, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    forks_for_readings(monkeypatch)
     data = bytearray((DATA / name).read_bytes())
     rng = random.Random(name)
     for number in range(6):
