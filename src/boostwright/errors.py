@@ -6,6 +6,7 @@ Each class is also the Python exception a caller would expect (``ValueError``, `
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 __all__ = [
@@ -17,7 +18,15 @@ __all__ = [
     "OutOfDomain",
     "UnitError",
     "UnknownPart",
+    "printable",
 ]
+
+_CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
+
+
+def printable(text: str) -> str:
+    """A text from a user's file that is safe to show: control characters, which can drive a terminal, as ``\\x1b``."""
+    return _CONTROLS.sub(lambda found: f"\\x{ord(found.group()):02x}", text)
 
 
 @dataclass(frozen=True)
@@ -53,7 +62,7 @@ class Fault:
             lines.append(f"  Allowed: {self.allowed}")
         if self.remedy:
             lines.append(f"  Remedy: {self.remedy}")
-        return "\n".join(lines)
+        return printable("\n".join(lines))
 
 
 class BoostwrightError(Exception):

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from boostwright.errors import Fault, FaultyInput
+from boostwright.errors import Fault, FaultyInput, printable
 
 __all__ = ["Column", "LogError", "Note", "Notes", "Rows", "Table"]
 
@@ -60,6 +60,7 @@ class Notes:
 
     def add(self, code: str, text: str, place: str = "", count: int = 1, *, harm: bool = False) -> None:
         """Count one more of a kind; the text tells kinds of one code apart."""
+        text, place = printable(text), printable(place)
         kept = self._kinds.setdefault((code, text), _Kept(text, harm))
         kept.count += count
         if place and len(kept.places) < _PLACES:

@@ -7,7 +7,7 @@ from collections.abc import Collection
 
 from boostwright.report.prose import counted
 from boostwright.report.text_table import TextColumn, render_table
-from boostwright.tasks.import_log import ImportedLog, ImportResult, Proposal
+from boostwright.tasks.import_log import NO_NUMBER, ImportedLog, ImportResult, Proposal
 
 __all__ = ["import_text"]
 
@@ -26,10 +26,14 @@ def _log(log: ImportedLog, width: int) -> str:
     rows = sum(table.rows for table in entry.tables)
     seconds = max((table.end for table in entry.tables), default=0.0)
     parts = len({table.table.part for table in entry.tables})
-    told = f"{entry.file_name} -> {entry.folder}"
+    timed = any(table.table.time_name for table in entry.tables)
+    known = timed or not any(note.code == "ask-time" for note in entry.notes)
     lines = [
-        told,
-        f"  {counted(rows, 'row')}, {seconds:.1f} s" + (f", {parts} parts" if parts > 1 else "") + ".",
+        f"{entry.file_name} -> {entry.folder}",
+        f"  {counted(rows, 'row')}"
+        + (f", {seconds:.1f} s" if known else "")
+        + (f", {parts} parts" if parts > 1 else "")
+        + ".",
     ]
     if not log.new:
         lines.append("  This very file had been imported before; it was not read again.")
@@ -105,10 +109,15 @@ def _taken(log: ImportedLog, width: int) -> list[str]:
 
 
 def _rest(log: ImportedLog, width: int) -> list[str]:
-    names = list(dict.fromkeys(p.column for p in log.proposals if p.status == "none"))
-    if not names:
-        return []
-    return _wrapped(f"Kept, but no channel of ours: {', '.join(names)}.", width, "  ", "    ")
+    none = [p for p in log.proposals if p.status == "none"]
+    filled = dict.fromkeys(p.column for p in none if p.reason != NO_NUMBER)
+    empty = [one for one in dict.fromkeys(p.column for p in none) if one not in filled]
+    lines = (
+        _wrapped(f"Kept, but no channel of ours: {', '.join(filled)}.", width, "  ", "    ") if filled else []
+    )
+    if empty:
+        lines += _wrapped(f"Without a single number, so not used: {', '.join(empty)}.", width, "  ", "    ")
+    return lines
 
 
 def _notes(log: ImportedLog, width: int) -> list[str]:

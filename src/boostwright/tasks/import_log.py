@@ -20,7 +20,7 @@ from boostwright.logs.mapping.answers import (
 from boostwright.logs.mapping.facts import Raw, facts_of
 from boostwright.logs.mapping.kept import earlier_of_shape, read_mapping, save_mapping
 from boostwright.logs.mapping.names import CHANNELS
-from boostwright.logs.mapping.proposal import ASKED, Proposal
+from boostwright.logs.mapping.proposal import ASKED, NO_NUMBER, Proposal
 from boostwright.logs.mapping.propose import propose, shape_of
 from boostwright.logs.records import LogError
 from boostwright.logs.store.keep import Kept, keep_log
@@ -30,6 +30,7 @@ from boostwright.logs.store.writer import StoredTable
 
 __all__ = [
     "CHANNELS",
+    "NO_NUMBER",
     "FailedImport",
     "ImportOptions",
     "ImportResult",

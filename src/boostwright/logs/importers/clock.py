@@ -31,7 +31,11 @@ _DATES = re.compile(r"^(?:date|datum|fecha|data|dato|dag)$")
 _STEPS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}
 _FINE, _COARSE = 5e-6, 15.0  # steps between rows that a log may have [s]
 _CURVE_ROWS = 8  # even steps from which on a file without a time looks like a curve
-_COUNTERS = (65536.0, 32768.0, 4294967296.0, 2147483648.0, 16777216.0, 1e5, 1e6, 1e7, 3600.0, 86400.0, 60.0)
+_COUNTERS = (65536.0, 32768.0, 4294967296.0, 2147483648.0, 16777216.0, 1e5, 1e6, 1e7)
+"""Where counters of a column's own unit end."""
+_SECONDS = (65.536, 4294.967296, 4294967.296, 86400.0, 604800.0)
+"""[s] Where counters of another unit end, written as seconds: 16 and 32 bits of ms, 32 of us; a day, and the week that
+position receivers count by."""
 
 
 @dataclass(frozen=True)
@@ -87,8 +91,24 @@ def find_time(layout: Layout, unit: str = "", rate: float | None = None) -> Time
         if (is_time or (bare and k == 0 and _even(values))) and _rises(values):
             return _number_time(layout, k, columns[k], unit)
     text = "no column is a time: rows are counted."
-    question = "" if rate else _ask_rate(layout, columns, kinds)
+    question = "" if rate else _unfit(layout, named, columns) + _ask_rate(layout, columns, kinds)
     return TimeColumn(-1, -1, 1.0 / rate if rate else 1.0, False, text, question, "rows")
+
+
+def _unfit(layout: Layout, named: list[int], columns: list[list[str]]) -> str:
+    """Why a column with the name of a time is none, a sentence and a blank; '' where there is no such column."""
+    if not named:
+        return ""
+    steps = np.diff(_numbers(columns[named[0]], layout))
+    if not steps.size:
+        what = "holds no number"
+    elif not steps.any():
+        what = "stays the same from row to row"
+    elif (steps <= 0).mean() >= 0.9:
+        what = "falls from row to row: the rows stand in reverse order (sort them and import the file again)"
+    else:
+        what = "jumps to and fro: the rows stand in no order (sort them by it and import the file again)"
+    return f"{layout.header.names[named[0]]} is not taken for the time, since it {what}. "
 
 
 def _ask_rate(layout: Layout, columns: list[list[str]], kinds: list[list[str]]) -> str:
@@ -242,8 +262,7 @@ class Clock:
             )
         if self._time.unit in ("clock", "rows"):
             return 0.0
-        for count in _COUNTERS[:-3]:
-            period = count * self._time.scale
+        for period in (*(count * self._time.scale for count in _COUNTERS), *_SECONDS):
             if (
                 0 <= period + jump <= max(20 * step, 2.0 * self._time.scale)
                 and abs(now) < 0.05 * period

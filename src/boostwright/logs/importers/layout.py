@@ -23,6 +23,7 @@ _LINES = 400
 _SCORED = 120  # lines that ways of writing are tried on
 _TWO_NUMBERS = re.compile(r"\d\s+[-+\d]")
 _MOST_COLUMNS = 4000
+_FEWEST_ROWS, _FEWEST_COLUMNS = 10, 3  # of a table above another that is kept as a part of its own
 
 
 @dataclass(frozen=True)
@@ -106,7 +107,13 @@ def find_layout(lines: list[Line], place: str, separator: str = "", decimal: str
             place, f"has {width} fields in a row; up to {_MOST_COLUMNS} are read.", "split the log"
         )
     first = _first_row(kinds, width, lines)
+    own = _rows_of_another_width(rows, kinds, first, width)
+    if own:
+        return find_layout(lines[: first + own], place, separator, decimal)
     header = read_header(lines, rows, kinds, first, width, point)
+    above = _table_above(lines[: header.first_line], place, separator, decimal)
+    if above is not None:
+        return above
     _refuse_comma_for_both(header, rows, first, width, mark, point, place)
     sample = tuple(
         tuple(row) for row, kind in zip(rows[first:], kinds[first:], strict=True) if _is_data(kind)
@@ -128,6 +135,29 @@ def find_layout(lines: list[Line], place: str, separator: str = "", decimal: str
         reasons,
         question,
     )
+
+
+def _rows_of_another_width(rows: list[list[str]], kinds: list[list[str]], first: int, width: int) -> int:
+    """Rows at the beginning that are as wide as the names above them and not as wide as most; 0 for few or none."""
+    wide = len(rows[first])
+    if wide == width or first == 0 or len(rows[first - 1]) != wide or not rows[first - 1][-1]:
+        return 0
+    count = 0
+    while first + count < len(rows) and len(rows[first + count]) == wide and _is_data(kinds[first + count]):
+        count += 1
+    return count if _FEWEST_ROWS <= count < len(rows) - first else 0
+
+
+def _table_above(lines: list[Line], place: str, separator: str, decimal: str) -> Layout | None:
+    """The table of another recording above this one, as where files were glued; None where only words stand there."""
+    if len(lines) < _FEWEST_ROWS:
+        return None
+    try:
+        found = find_layout(lines, place, separator, decimal)
+    except LogError:
+        return None
+    bare = [row for row in found.sample if all(cell_kind(cell, found.decimal) != "text" for cell in row)]
+    return found if found.columns >= _FEWEST_COLUMNS and len(bare) >= _FEWEST_ROWS else None
 
 
 def _word(mark: str) -> str:

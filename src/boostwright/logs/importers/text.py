@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ from boostwright.logs.importers.blocks import Block, Marks, TextBytes, read_bloc
 from boostwright.logs.importers.cells import cell_kind, with_unit
 from boostwright.logs.importers.clock import Clock, find_time
 from boostwright.logs.importers.encoding import Encoding, detect_encoding
+from boostwright.logs.importers.header import Header
 from boostwright.logs.importers.layout import Layout, find_layout, lines_of
 from boostwright.logs.importers.long_form import LongForm, find_long_form, pivot
 from boostwright.logs.importers.odd import OddReader, Other
@@ -62,10 +63,11 @@ def read_text(
     source = TextBytes(path, encoding)
     try:
         place, line, part, tables = source.start, 1, 0, 0
+        before: Header | None = None
         place, line = _past_zeros(source, place, line, notes)
         while place < source.size:
             try:
-                stretch = _Stretch(source, encoding, place, line, part, notes, options, wide)
+                stretch = _Stretch(source, encoding, place, line, part, notes, options, wide, before)
             except LogError as error:
                 if part == 0:
                     raise
@@ -79,7 +81,7 @@ def read_text(
             yield from stretch.rows()
             if stretch.part == part and stretch.next_byte is None and part == 0 and not stretch.some:
                 raise LogError.of(path.name, "has a header and no rows.", "export the log again")
-            part = stretch.part
+            part, before = stretch.part, stretch.layout.header
             if stretch.next_byte is None:
                 return
             place, line = stretch.next_byte, stretch.next_line
@@ -89,7 +91,7 @@ def read_text(
                 notes.add("rest-not-read", text, f"line {line}", harm=True)
                 return
             notes.add(
-                "another-table", "Another header begins: what follows is a part of its own.", f"line {line}"
+                "another-table", "Another table begins: what follows is a part of its own.", f"line {line}"
             )
     finally:
         source.close()
@@ -142,6 +144,7 @@ class _Stretch:
         notes: Notes,
         options: TextOptions,
         wide: frozenset[int],
+        before: Header | None,
     ) -> None:
         self._source, self._notes = source, notes
         head = source.read(place, _HEAD)
@@ -150,6 +153,7 @@ class _Stretch:
             lines = lines[:-1] if not head.endswith((b"\n", b"\r")) else lines
         self.layout = find_layout(lines, source.place, options.separator, options.decimal)
         self._lines = lines
+        self._name_as(before)
         self._say_layout()
         self.long: LongForm | None = find_long_form(self.layout)
         self.time = find_time(self.layout, options.time_unit, options.rate)
@@ -164,6 +168,17 @@ class _Stretch:
         self._states: dict[int, list[str]] = {}
         self._odd = OddReader(self.layout, encoding, notes, self._words, self._states, place)
         self._table = self._new_table()
+
+    def _name_as(self, before: Header | None) -> None:
+        """With the names of the part before, where none stand here and it has as many columns."""
+        own = self.layout.header
+        if own.found or before is None or not before.found or len(before.names) != len(own.names):
+            return
+        named = replace(before, first_line=own.first_line, doubles=(), unnamed=0)
+        if find_time(replace(self.layout, header=named)).column >= 0:
+            self.layout = replace(self.layout, header=named)
+            text = "A part without a header has as many columns as the one before: it is given its names and units."
+            self._notes.add("names-before", text, f"line {self.layout.data_line}")
 
     def _say_layout(self) -> None:
         header = self.layout.header

@@ -23,7 +23,7 @@ from boostwright.logs.mapping.meaning import (
     unit_behind,
 )
 from boostwright.logs.mapping.names import CHANNELS, Channel, channel_of
-from boostwright.logs.mapping.proposal import ASKED, NONE, PROPOSED, Choice, Proposal
+from boostwright.logs.mapping.proposal import ASKED, NO_NUMBER, NONE, PROPOSED, Choice, Proposal
 from boostwright.logs.mapping.rules import Candidate
 from boostwright.logs.mapping.unit_words import UnitWord, folded
 from boostwright.logs.mapping.units_by_value import (
@@ -58,7 +58,7 @@ def judge(facts: Facts, context: Context) -> Proposal:
     if facts.raw.states:
         return _proposal(facts, NONE, None, 0.9, f"holds words: {', '.join(facts.raw.states[:4])}")
     if not facts.values.size:
-        return _proposal(facts, NONE, None, 0.9, "holds no number at all")
+        return _proposal(facts, NONE, None, 0.9, NO_NUMBER)
     said = named(facts)
     word = facts.word or said.unit or _unit_of_name(facts.raw.name)
     return _widened(_judged(facts, context, said, word), facts, said, word)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-__all__ = ["ASKED", "NONE", "PROPOSED", "REUSED", "SAID", "Choice", "Proposal", "settled"]
+__all__ = ["ASKED", "NONE", "NO_NUMBER", "PROPOSED", "REUSED", "SAID", "Choice", "Proposal", "settled"]
 
 PROPOSED, ASKED, SAID, REUSED, NONE = "proposed", "asked", "said", "reused", "none"
+NO_NUMBER = "holds no number at all"
+"""Reason of a column that is empty, or holds only signs for no value."""
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from boostwright.logs.mapping.units_by_value import fitting_units, in_si
 __all__ = ["propose", "shape_of"]
 
 _CLOSE = 1e-6
+_SPOKEN_AGAINST = 0.5  # sureness below which numbers contradict what is asked
 
 
 def shape_of(raws: Sequence[Raw]) -> str:
@@ -31,16 +32,40 @@ def shape_of(raws: Sequence[Raw]) -> str:
 def propose(raws: Sequence[Raw]) -> tuple[Proposal, ...]:
     """A proposal for each raw column, in their order."""
     facts = [facts_of(raw) for raw in raws]
-    context = Context(_anchor(facts, "engine_speed"), _anchor(facts, "throttle_position"))
-    proposals = [judge(one, context) for one in facts]
-    _speeds(facts, proposals)
     by_part: dict[int, list[int]] = defaultdict(list)
-    for index, proposal in enumerate(proposals):
-        by_part[proposal.part].append(index)
+    for index, one in enumerate(facts):
+        by_part[one.raw.part].append(index)
+    contexts = {part: _context([facts[k] for k in indices]) for part, indices in by_part.items()}
+    proposals = [judge(one, contexts[one.raw.part]) for one in facts]
+    _as_in_other_parts(proposals)
     for indices in by_part.values():
+        _speeds(facts, proposals, indices)
         _number_tracks(proposals, indices)
         _settle_claims(facts, proposals, indices)
     return tuple(_with_codes(one, proposal) for one, proposal in zip(facts, proposals, strict=True))
+
+
+def _context(facts: list[Facts]) -> Context:
+    """What settles other columns of the same part; parts have clocks of their own, so no other part's will do."""
+    return Context(_anchor(facts, "engine_speed"), _anchor(facts, "throttle_position"))
+
+
+def _as_in_other_parts(proposals: list[Proposal]) -> None:
+    """A column that one part of the file settles and another leaves open without speaking against it is the same."""
+    settled_by: dict[tuple[int, str, str], dict[Choice, int]] = defaultdict(dict)
+    for one in proposals:
+        if one.status == PROPOSED and one.choice is not None:
+            settled_by[one.group, one.column, one.raw_unit].setdefault(one.choice, one.part)
+    for index, one in enumerate(proposals):
+        found = settled_by.get((one.group, one.column, one.raw_unit), {})
+        if one.status != ASKED or one.confidence < _SPOKEN_AGAINST or len(found) != 1:
+            continue
+        ((choice, part),) = found.items()
+        if choice in one.choices:
+            reason = f"{one.reason}; as in part {part} of the file"
+            proposals[index] = replace(
+                one, status=PROPOSED, choice=choice, reason=reason, question="", choices=(), confidence=0.9
+            )
 
 
 def _with_codes(one: Facts, proposal: Proposal) -> Proposal:
@@ -69,17 +94,20 @@ def _anchor(facts: list[Facts], channel: str) -> Facts | None:
     return best[1] if best else None
 
 
-def _speeds(facts: list[Facts], proposals: list[Proposal]) -> None:
+def _speeds(facts: list[Facts], proposals: list[Proposal], indices: list[int]) -> None:
     """A road speed without a unit settled by another one: they are the same car's."""
     known = [
-        (one, proposal.choice.unit)
-        for one, proposal in zip(facts, proposals, strict=True)
-        if proposal.taken and proposal.choice and proposal.choice.channel.startswith("vehicle_speed")
+        (facts[k], choice.unit)
+        for k in indices
+        if proposals[k].taken
+        and (choice := proposals[k].choice)
+        and choice.channel.startswith("vehicle_speed")
     ]
     if not known:
         return
     other, unit = known[0]
-    for index, (one, proposal) in enumerate(zip(facts, proposals, strict=True)):
+    for index in indices:
+        one, proposal = facts[index], proposals[index]
         if (
             proposal.status != ASKED
             or not proposal.choice

@@ -27,6 +27,7 @@ _SIBLINGS = {
     "pressure_2_static": ("pressure_bp_static", "pressure_im"),
 }
 _WINDOW = 15
+_BESIDE = 6  # samples to either side of a flat top
 _ONE_BYTE = 255e3
 """[Pa] the highest intake pressure one byte in kPa can say (SAE J1979, from memory)."""
 
@@ -123,11 +124,24 @@ def _quiet_top(signal: Signal, runs: list[tuple[int, int]], flat: NDArray[np.boo
     noise, twitch = _scatter_elsewhere(signal.value, flat)
     if twitch < 0.5 or noise <= 0.0:
         return 0.0
+    begin, end = max(runs, key=lambda run: run[1] - run[0])
+    noise = min(
+        noise,
+        _scatter(signal.value[max(begin - _BESIDE, 0) : begin]),
+        _scatter(signal.value[end : end + _BESIDE]),
+    )
     if signal.quantum > 0.0 and noise < 0.6 * signal.quantum:
         return 0.0
     alike = min(0.7, signal.quantum / (2.0 * noise)) if signal.quantum > 0.0 else 0.1
-    longest = max(b - a for a, b in runs)
-    return certainty_of_chance(len(signal.value) * max(alike, 0.05) ** min(longest - 1, 40), 0.97)
+    return certainty_of_chance(len(signal.value) * max(alike, 0.05) ** min(end - begin - 1, 40), 0.97)
+
+
+def _scatter(value: Array) -> float:
+    """Standard deviation from second differences; infinite for too few samples to tell.
+
+    Beside the flat top, where a reading that has settled tells its own scatter, and one that moves what it moves.
+    """
+    return float(np.sqrt(np.mean(np.diff(value, 2) ** 2) / 6.0)) if value.size >= _BESIDE else np.inf
 
 
 def _scatter_elsewhere(value: Array, flat: NDArray[np.bool_]) -> tuple[float, float]:

@@ -203,6 +203,8 @@ def _frozen(view: LogView, signal: Signal, a: int, b: int, inside: NDArray[np.bo
     low, high = float(value.min()), float(value.max())
     if value[a] in (low, high) or value.size < 3 * 15 or b - a < 25:
         return 0.0
+    if signal.noise < 0.6 * signal.quantum:
+        return 0.0  # steps coarser than its scatter: it stands still wherever it lies in the middle of one
     rest = np.ones(value.size - 1, dtype=bool)
     rest[a:b] = False
     running = np.interp(signal.time[1:], view.grid, view.running.astype(float)) > 0.5
