@@ -4,7 +4,7 @@
  *
  * start()                session, units, build; then everything follows by itself
  * openBuild(name)        another build
- * save()                 write the changes; a conflict is put into `conflict` and asked about by the frame
+ * save()                 write the changes; where others changed the same keys `conflict` is set, and asked about by the frame
  * settleConflict(how)    the answer to it
  * answerOffer(use)       changes of another tab or day: used or dropped
  */
@@ -166,19 +166,24 @@ async function look(): Promise<void> {
       unreadable.value = read.faults;
       return;
     }
-    unreadable.value = null;
-    // what is being typed is a change too, and may be of what others have changed
-    putTyped();
-    const was = seenOf(changes.peek());
-    take(read);
-    // changes stay on top; those the file now has itself fall away
-    changes.value = merged({}, changes.peek(), written.peek());
-    if (!askAboutClashes(was)) say("build.toml was changed outside and has been read again.");
+    if (takeOthers(read)) say("build.toml was changed outside and has been read again.");
     again();
   } catch (error) {
     // that the server has gone the frame says by `online`
     if (error instanceof ApiError && !overtaken()) unreadable.value = error.faults;
   }
+}
+
+/** The file as others have left it, with my changes on top; false where it has to be asked which count. */
+function takeOthers(read: BuildForm): boolean {
+  unreadable.value = null;
+  // what is being typed is a change too, and may be of what others have changed
+  putTyped();
+  const was = seenOf(changes.peek());
+  take(read);
+  // those the file now has itself fall away
+  changes.value = merged({}, changes.peek(), written.peek());
+  return !askAboutClashes(was);
 }
 
 /** What stands in the file under these changes, as it was last read. */
@@ -193,28 +198,39 @@ export async function save(): Promise<boolean> {
     return false;
   }
   saving.value = true;
-  saveAgain = false;
-  age++;
-  const [build, sent, seen] = [buildInUse(), changes.peek(), seenOf(changes.peek())];
-  let done = false;
   try {
-    const read = await post<BuildForm>("/api/build/save", { changes: sent, stamp });
-    done = true;
-    if (build === buildInUse()) saved(read, sent, seen);
-    say("Saved to build.toml.");
-  } catch (error) {
-    const body = error instanceof ApiError && error.status === 409 ? (error.body as { conflict?: Conflict; stamp?: string } | null) : null;
-    if (body?.conflict && build === buildInUse()) {
-      conflict.value = { keys: body.conflict.keys, stamp: body.stamp ?? "" };
-    } else {
-      faults.value = faultsOf(error);
-      say("Not saved: see the faults.");
+    for (;;) {
+      saveAgain = false;
+      const done = await saveOnce();
+      if (!done || !saveAgain) return done;
     }
   } finally {
     saving.value = false;
   }
-  if (done && saveAgain) return save();
-  return done;
+}
+
+const TRIES = 3;
+async function saveOnce(tried = 1): Promise<boolean> {
+  age++;
+  const [build, sent, seen] = [buildInUse(), changes.peek(), seenOf(changes.peek())];
+  try {
+    const read = await post<BuildForm>("/api/build/save", { changes: sent, stamp });
+    if (build === buildInUse()) saved(read, sent, seen);
+    say("Saved to build.toml.");
+    return true;
+  } catch (error) {
+    if (error instanceof ApiError && error.status === 409 && build === buildInUse()) {
+      // others were at the file since it was read: what they changed elsewhere stands, and mine is laid over it
+      const read = await get<BuildForm>("/api/build").catch(() => null);
+      if (read?.readable && build === buildInUse()) {
+        if (!takeOthers(read)) return false;
+        if (tried < TRIES) return saveOnce(tried + 1);
+      }
+    }
+    faults.value = faultsOf(error);
+    say("Not saved: see the faults.");
+    return false;
+  }
 }
 
 /** The file holds what was sent. What was typed, or taken back, while it was being written stays unsaved. */

@@ -134,6 +134,29 @@ def test_an_edit_outside_of_the_very_value_that_is_half_typed_is_asked_about(pag
     until(lambda: (page.wait_for_timeout(50), '"83.5 mm"' in written(build, "bore"))[1], "not saved")
 
 
+@pytest.mark.parametrize("same", [False, True])
+def test_a_save_that_comes_before_an_edit_outside_was_noticed(page: Any, build: Path, same: bool) -> None:
+    settled(page, 300.0)
+    looks = Held(page, "/api/build/stamp", late=True)
+    looks.wait()
+    key = 'bore = "83 mm"' if same else 'stroke = "92 mm"'
+    replace_in(build, key, key.replace('"8', '"9').replace("2 mm", "1 mm"))
+    set_bore(page, "83.5 mm")
+    save(page)
+    dialog = page.get_by_role("dialog", name=OUTSIDE)
+    if same:
+        dialog.wait_for()
+        assert '"93 mm"' in written(build, "bore")
+        assert dialog.get_by_role("rowheader").all_inner_texts() == ["engine.bore"]
+        dialog.get_by_role("button", name="Write mine").click()
+    until(lambda: (page.wait_for_timeout(50), '"83.5 mm"' in written(build, "bore"))[1], "not saved")
+    assert ('"92 mm"' if same else '"91 mm"') in written(build, "stroke")
+    looks.let_go()
+    settled(page)
+    assert dialog.count() == 0
+    assert "as saved" in unsaved(page)
+
+
 def test_a_second_edit_outside_while_the_first_is_asked_about(page: Any, build: Path) -> None:
     settled(page, 300.0)
     set_bore(page, "83.5 mm")
