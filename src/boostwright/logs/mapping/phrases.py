@@ -20,6 +20,8 @@ _TABLE = (
     (r"\b(demande|souhait)[\s_-]*(du[\s_-]*)?conducteur\b", " pedal "),
     (r"\brichiesta[\s_-]*(del[\s_-]*)?(guidatore|pilota)\b", " pedal "),
     (r"\bacc(el(erator)?)?[\s_.-]*(?=pedal|pdl|pos\b)", " pedal "),
+    (r"(?<=\bpedale )acc(el)?\b", " "),
+    (r"\btb[\s_-]*(?=angle|pos|opening)", " throttle "),
     (r"\bgas[\s_-]*(?=pedal|pedaal)", " "),
     (r"\bpedal[\s_-]*foot\b|\bfoot[\s_-]*pedal\b", " pedal "),
     (r"\bdes[\s_'-]+(?=gaz|roue|inject|cylind|tours|motor|turbo|verdicht|lade|kuehl|oel|abgas|fahr|kraft)", " "),
