@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from boostwright.build import read_build
 from boostwright.logs.sensor_checks.facts import SensorFacts
@@ -12,6 +13,7 @@ from boostwright.logs.sensor_checks.run import check_sensors
 from boostwright.logs.series import ChannelsInMemory, Series
 from boostwright.tasks.check_sensors import facts_of_build
 from boostwright.tasks.simulate import SimulateRequest, simulate
+from tests.support.sensor_faults_c import clean_log
 
 ESTATE = Path(__file__).parents[3] / "examples" / "hill_climb_estate"
 RPM = np.pi / 30.0
@@ -63,3 +65,10 @@ def test_a_clipped_outlet_is_not_called_stuck() -> None:
     facts, _ = facts_of_build(build)
     found = [(fault.code, fault.channels) for fault in check_sensors(log.channels, facts).faults]
     assert sorted(found) == [("blade-count", ("shaft_speed",)), ("clipped", ("pressure_2_static",))]
+
+
+@pytest.mark.parametrize("seed", [71113, 71138])
+def test_whole_degrees_that_settle_are_no_fault(seed: int) -> None:
+    """A charge temperature at idle within one step for 14 s; a downpipe probe that has settled at its highest."""
+    log, run, words = clean_log(seed)
+    assert check_sensors(log, run.facts if seed % 3 else None).faults == (), words

@@ -28,6 +28,8 @@ def logged_fuel(rows: Rows) -> Uncertain:
         density = rows.number("density of the fuel", facts.density, facts.density_share * facts.density)
         return through(np.multiply, volume, density)
 
+    if rows.has("volume_flow_fuel") and not rows.has("mass_flow_fuel"):
+        return by_volume()  # so that the density is what is asked for, not a second fuel meter
     return rows.first(lambda: rows.channel("mass_flow_fuel"), by_volume)
 
 

@@ -125,23 +125,22 @@ def _quiet_top(signal: Signal, runs: list[tuple[int, int]], flat: NDArray[np.boo
     if twitch < 0.5 or noise <= 0.0:
         return 0.0
     begin, end = max(runs, key=lambda run: run[1] - run[0])
-    noise = min(
-        noise,
-        _scatter(signal.value[max(begin - _BESIDE, 0) : begin]),
-        _scatter(signal.value[end : end + _BESIDE]),
-    )
+    for beside in (signal.value[max(begin - _BESIDE, 0) : begin], signal.value[end : end + _BESIDE]):
+        noise = min(noise, _settled_scatter(beside, float(signal.value[begin]), signal.quantum))
     if signal.quantum > 0.0 and noise < 0.6 * signal.quantum:
         return 0.0
     alike = min(0.7, signal.quantum / (2.0 * noise)) if signal.quantum > 0.0 else 0.1
     return certainty_of_chance(len(signal.value) * max(alike, 0.05) ** min(end - begin - 1, 40), 0.97)
 
 
-def _scatter(value: Array) -> float:
-    """Standard deviation from second differences; infinite for too few samples to tell.
+def _settled_scatter(value: Array, level: float, quantum: float) -> float:
+    """Standard deviation, from second differences, of samples beside the flat top that stay within steps of it.
 
-    Beside the flat top, where a reading that has settled tells its own scatter, and one that moves what it moves.
+    A reading that has settled tells its own scatter there; infinite where it moves or too few are there.
     """
-    return float(np.sqrt(np.mean(np.diff(value, 2) ** 2) / 6.0)) if value.size >= _BESIDE else np.inf
+    if value.size < _BESIDE or float(np.abs(value - level).max()) > 3.0 * quantum:
+        return np.inf
+    return float(np.sqrt(np.mean(np.diff(value, 2) ** 2) / 6.0))
 
 
 def _scatter_elsewhere(value: Array, flat: NDArray[np.bool_]) -> tuple[float, float]:

@@ -75,7 +75,7 @@ def check_sensors(channels: Channels, facts: SensorFacts | None = None) -> Senso
     with np.errstate(all="ignore"):  # readings without sense become NaN, and NaN is left out
         view = LogView(channels, facts or SensorFacts())
         if not view.signals:
-            return SensorReport((), (), (NotMade("all", (), "no channel holds numbers"),))
+            return SensorReport((), (), (NotMade("all", (), "no channel holds more than a few readings"),))
         for check in _ORDER:
             check(view)
         air, half, source = view.barometer

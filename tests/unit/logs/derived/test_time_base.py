@@ -250,3 +250,11 @@ def test_the_work_of_a_long_log_grows_with_its_length(monkeypatch: pytest.Monkey
         work_out(ChannelsInMemory({"engine_speed": speed}), Facts(engine=engine()), ["engine_acceleration"])
         counts.append(sum(through))
     assert counts[1] < 5 * counts[0]
+
+
+def test_a_fuel_meter_by_volume_asks_for_the_density_first() -> None:
+    """A second fuel meter is not what mends it."""
+    time = np.arange(0.0, 60.0, 0.1)
+    fuel = ChannelsInMemory({"volume_flow_fuel": Series(time, 1e-5 + 1e-7 * np.sin(time))})
+    (lacking,) = work_out(fuel, Facts(), ["mass_flow_air_fuel"]).missing
+    assert "density" in lacking.needs[0].what
