@@ -121,9 +121,10 @@ def work_out_samples(samples: Samples, facts: Facts, names: Iterable[str] | None
     plans: dict[str, _Plan] = {}
     missing: list[NotMade] = []
     wanted = tuple(CATALOGUE if names is None else names)
+    planner = _Planner(samples, facts, route)
     for name in wanted:
         try:
-            plans[name] = _plan(CATALOGUE[name], samples, facts, route)
+            plans[name] = planner.plan(name)
         except Missing as lacking:
             if lacking.needs:
                 missing.append(NotMade(CATALOGUE[name], tuple(dict.fromkeys(lacking.needs))))
@@ -143,12 +144,27 @@ class _Plan:
     pace: str
 
 
-def _plan(quantity: Quantity, samples: Samples, facts: Facts, route: str) -> _Plan:
-    """By trying it at two instants. Raises Missing."""
-    trial = Rows(samples, facts, CATALOGUE, np.zeros(2), route)
-    quantity.make(trial)
-    inputs = tuple(sorted(trial.touched))
-    return _Plan(inputs, _slowest(samples, inputs))
+class _Planner:
+    """Finds what quantities need by trying them at two instants; what they share is tried once."""
+
+    def __init__(self, samples: Samples, facts: Facts, route: str) -> None:
+        self._samples, self._facts, self._route = samples, facts, route
+        self._trial = self._fresh()
+
+    def _fresh(self) -> Rows:
+        return Rows(self._samples, self._facts, CATALOGUE, np.zeros(2), self._route)
+
+    def plan(self, name: str) -> _Plan:
+        """Raises Missing, and KeyError for a name there is not."""
+        trial = self._trial
+        trial.touched = set()
+        try:
+            trial.get(name)
+        finally:
+            if trial.went_round:  # what was tried on the way lacked what this one would have given
+                self._trial = self._fresh()
+        inputs = tuple(sorted(trial.touched))
+        return _Plan(inputs, _slowest(self._samples, inputs))
 
 
 def _derived(name: str, plan: _Plan, result: Uncertain, samples: Samples) -> Derived:
@@ -182,10 +198,11 @@ def _at_pace(
 def _narrowest_route(samples: Samples, facts: Facts) -> str:
     """The route to the air flow with the narrowest band where flow is high, '' where there is none."""
     bands: dict[str, float] = {}
+    planner = _Planner(samples, facts, "")
     for route in air_flow.ROUTES:
         name = f"mass_flow_air_{route}"
         try:
-            plan = _plan(CATALOGUE[name], samples, facts, "")
+            plan = planner.plan(name)
         except Missing:
             continue
         time = _instants(samples, plan.pace)

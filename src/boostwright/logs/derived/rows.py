@@ -126,7 +126,9 @@ class Rows:
         """For instants ``time`` (n,) [s]; ``air_route``: by which route the air flow is taken, '' for none."""
         self.samples, self.facts, self.time, self.air_route = samples, facts, time, air_route
         self.touched: set[str] = set()
+        self.went_round = False  # whether a quantity was asked for while it was being worked out
         self._catalogue = catalogue
+        self._under_way: set[str] = set()
         self._made: dict[str, tuple[Uncertain | Missing, frozenset[str]]] = {}
 
     def get(self, name: str) -> Uncertain:
@@ -134,13 +136,16 @@ class Rows:
         if name not in self._made:
             outside, self.touched = self.touched, set()
             self._made[name] = Missing(Need(name, "it would need itself")), frozenset()
+            self._under_way.add(name)
             found: Uncertain | Missing
             try:
                 found = self._catalogue[name].make(self)
             except Missing as missing:
                 found = missing
+            self._under_way.discard(name)
             self._made[name] = found, frozenset(self.touched)
             self.touched = outside
+        self.went_round |= name in self._under_way
         found, touched = self._made[name]
         if isinstance(found, Missing):
             raise found
