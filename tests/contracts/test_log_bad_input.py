@@ -10,7 +10,7 @@ import pytest
 
 from boostwright.logs.importers.kind import MDF, TEXT, kind_of_file
 from boostwright.logs.records import LogError
-from boostwright.tasks.import_log import import_logs
+from boostwright.tasks.import_log import ImportOptions, import_logs
 from tests.support.forked_reading import forks_for_readings
 from tests.support.read_log import read_back
 
@@ -145,3 +145,22 @@ def test_one_endless_line(tmp_path: Path) -> None:
     tables, notes = read_back(file)
     assert tables[0].time.size >= 50
     assert [n for n in notes if n.harm]
+
+
+def test_a_dbc_that_leaves_no_row_says_why(tmp_path: Path) -> None:
+    """Signals that overlap, and frames that no message describes: both in the error, since nothing is kept."""
+    pytest.importorskip("asammdf")
+    dbc = tmp_path / "over.dbc"
+    dbc.write_text(
+        'VERSION ""\nNS_ :\nBS_:\nBU_: ECU\nBO_ 2364540158 EEC1: 8 ECU\n'
+        ' SG_ EngineSpeed : 24|16@1+ (0.125,0) [0|8031.875] "rpm" ECU\n'
+        ' SG_ Other : 28|16@1+ (1,-125) [-125|125] "%" ECU\n'
+        'BA_DEF_ BO_ "VFrameFormat" ENUM "StandardCAN","ExtendedCAN","reserved","J1939PG";\n'
+        'BA_DEF_DEF_ "VFrameFormat" "StandardCAN";\nBA_ "VFrameFormat" BO_ 2364540158 3;\n'
+    )
+    log = Path(__file__).parents[1] / "data" / "logs" / "truck_idle_can_raw.mf4"
+    (failed,) = import_logs([log], tmp_path / "logs", ImportOptions(databases=(dbc,))).failed
+    text = str(failed.faults[0])
+    assert "EngineSpeed and Other share bits" in text
+    assert "no DBC names" in text
+    assert "--dbc" in text

@@ -40,6 +40,13 @@ class Kept:
     cleared: int
 
 
+def _no_rows(name: str, notes: tuple[Note, ...]) -> LogError:
+    """The error of a file that gave no row, with what was said of it while it was read."""
+    said = " ".join(note.text for note in notes if note.harm or note.code.startswith("frames-"))
+    remedy = "name a DBC that describes these frames with --dbc" if "DBC" in said else "export the log again"
+    return LogError.of(name, f"holds no rows that can be read. {said}".strip(), remedy)
+
+
 def keep_log(
     file: Path, parent: Path, options: TextOptions, databases: tuple[Path, ...] = (), *, again: bool = False
 ) -> Kept:
@@ -63,7 +70,7 @@ def keep_log(
             return Kept(before, False, (), cleared)
         notes, tables = _read_all(original, kind, staging.folder, options, databases)
         if not tables:
-            raise LogError.of(file.name, "holds no rows.", "export the log again")
+            raise _no_rows(file.name, notes)
         if databases:
             told["dbc"] = [path.name for path in databases]
             folder = staging.folder / "original" / "dbc"
