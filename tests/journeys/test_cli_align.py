@@ -139,6 +139,16 @@ def test_a_bound_is_no_figure_anywhere(files, capsys: pytest.CaptureFixture[str]
     assert "offset" not in only
     assert only["reason"] == "bound-lag"
     assert only["low"] <= 4.0 <= only["high"]
+    assert not read_clocks(build / "logs" / "car")
+    clocks = align_clocks(open_log_place("car", build), open_log_place("smoothed", build))
+    assert clocks.best is None
+    assert clocks.bound is not None
+    with pytest.raises(LogError, match="no figure"):
+        on_one_clock(
+            open_log_place("car", build).channels,
+            open_log_place("smoothed", build).channels,
+            clocks.bound.result,
+        )
     assert main(["align", "car", "smoothed", "--build", str(build), "--lag", "0"]) == 0  # smoothed afterwards
     (kept,) = read_clocks(build / "logs" / "car")
     assert abs(kept.offset.offset - 4.0) < 0.05
@@ -162,16 +172,6 @@ def test_who_knows_how_late_an_instrument_is_gets_a_figure(
     (only,) = json.loads(capsys.readouterr().out)["clock"]["tried"]
     assert abs(only["offset"] - 10.0) < 0.05
     assert only["lag"] == pytest.approx(late)
-    assert not read_clocks(build / "logs" / "car")
-    clocks = align_clocks(open_log_place("car", build), open_log_place("smoothed", build))
-    assert clocks.best is None
-    assert clocks.bound is not None
-    with pytest.raises(LogError, match="no figure"):
-        on_one_clock(
-            open_log_place("car", build).channels,
-            open_log_place("smoothed", build).channels,
-            clocks.bound.result,
-        )
 
 
 def test_files_that_were_not_there_together(files, capsys: pytest.CaptureFixture[str]) -> None:

@@ -173,8 +173,9 @@ def _late(
     if blur is None:
         return (0.0, 0.0), own_lag
     low, high = blur.late
-    hidden = max(-low, high)
-    if low <= 0.0 <= high and hidden <= max(_HIDDEN * fit.period - turns, _QUICK):  # either may be late
+    hidden = max(-blur.least, blur.most)
+    likely = HALF * max(_HIDDEN * fit.period - turns, _QUICK)
+    if blur.least <= 0.0 <= blur.most and hidden <= 2.0 * likely and abs(blur.likeliest) <= likely:
         return (0.0, 0.0), min(own_lag, hidden)
     return (low, high), 0.0
 

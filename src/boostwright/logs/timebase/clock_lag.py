@@ -38,6 +38,9 @@ _TWO = 2.0  # of them: 19 of 20 cases
 _RATIO = 1.92  # natural logarithm of a likelihood ratio of one unknown in 19 of 20 cases
 _HARDLY = 1.7  # times what chance makes in 19 of 20 cases: 99 of 100
 _CLEARLY = 5.0  # natural logarithm of how much likelier one shape of lag must be
+_SHAPE = (
+    0.15  # of what is left over that the other shape must leave more: a mean with a lag behind it is neither
+)
 _LONGEST = 2.0  # s
 _STRETCHES = 15.0  # lags that the common stretch must hold
 _NOISE_OFF = 0.15  # share by which the noise that was reckoned may be off, own estimate
@@ -63,6 +66,7 @@ class Blur:
     unseen    [s]  the smallest spread that would have been seen
     first_order  it averages as a first-order lag does: later by just the spread
     independent  samples of what is left over that tell something new
+    likeliest [s]  spread that leaves the least over, signed, whether it is seen or not
     least, most  [s]  between them lies the spread in 19 of 20 cases, signed, whether it is seen or not
     """
 
@@ -73,6 +77,7 @@ class Blur:
     unseen: float
     first_order: bool
     independent: float
+    likeliest: float
     least: float
     most: float
 
@@ -86,7 +91,8 @@ class Blur:
         """
         if self.spread == 0.0:
             ends = (min(self.least, 0.0), max(self.most, 0.0))
-            shape = 1.0 if self.first_order or self.least <= 0.0 <= self.most else _SLOWEST
+            none = self.least <= 0.0 <= self.most and abs(self.likeliest) <= _OWN
+            shape = 1.0 if self.first_order or none else _SLOWEST
             return shape * ends[0], shape * ends[1]
         size = abs(self.spread)
         if self.first_order:
@@ -98,7 +104,14 @@ class Blur:
 
     def turned(self) -> Blur:
         """The same with the records exchanged."""
-        return replace(self, centroid=-self.centroid, spread=-self.spread, least=-self.most, most=-self.least)
+        return replace(
+            self,
+            centroid=-self.centroid,
+            spread=-self.spread,
+            likeliest=-self.likeliest,
+            least=-self.most,
+            most=-self.least,
+        )
 
 
 def relative_blur(
@@ -205,7 +218,9 @@ def _judged(pair: Pair, none: Placed, late: Row, meant: Row) -> Blur | None:
     if pair.relation != "same":
         off = float(np.hypot(off, _UNLIKE**2))
     steps = step_of(pair.fast) ** 2 / 12.0
-    steps = steps if steps >= noise_of(pair.fast) else 0.0  # errors of coarse steps hang together as nobody knows
+    steps = (
+        steps if steps >= noise_of(pair.fast) else 0.0
+    )  # errors of coarse steps hang together as nobody knows
     gained = none.left - best.left
     # blurring takes the noise of the faster record out of what is left over, which no lag need explain
     by_chance = best.left * (2.0 * _CLEARLY / max(independent, 1.0) + _LEAST)
@@ -215,15 +230,21 @@ def _judged(pair: Pair, none: Placed, late: Row, meant: Row) -> Blur | None:
     unseen = float(np.sqrt(_SURE * off + np.sqrt(by_chance / curvature)))
     low, high = _reach(best, (late, meant), independent, own, steps)
     reach = (_root(low + own - doubtful), _root(high + own + doubtful))
-    better = (even[1].score - found[1].score) / max(best.left, 1e-300)
-    first_order = bool(0.5 * independent * better > _CLEARLY)
+    better = even[1].score - found[1].score
+    first_order = bool(
+        0.5 * independent * better / max(best.left, 1e-300) > _CLEARLY
+        and better > _SHAPE * best.left
+        and better > _HARDLY * _allowed(found[1], even[1], independent, steps)
+    )
     # more noise than there is left over: it was reckoned wrongly
     noisy = best.noise > _NOISE_SHARE * best.left
     if abs(told) < _SURE * off or gained < by_chance or noisy:
-        return Blur(best.shift, error, 0.0, 0.0, unseen, first_order, independent, reach[0], reach[1])
+        return Blur(best.shift, error, 0.0, 0.0, unseen, first_order, independent, _root(told), *reach)
     spread = _root(told)
     spread_error = max(off / (2.0 * abs(spread)), (reach[1] - reach[0]) / 4.0)
-    return Blur(best.shift, error, spread, spread_error, unseen, first_order, independent, reach[0], reach[1])
+    return Blur(
+        best.shift, error, spread, spread_error, unseen, first_order, independent, _root(told), *reach
+    )
 
 
 def _root(moment: float) -> float:
@@ -238,18 +259,12 @@ def _reach(
 
     own    [s2]  by which the faster record is blurred already; none is let go only where 99 of 100 cases are against it
     steps  mean square of coarse steps, whose errors hang together in time as nobody knows
-    As much more as 1.92 in the logarithm of likelihood, twice the noise of what two filters of the faster record's
-    noise leave over differently, and the share by which that noise may be off as a whole. Source: likelihood ratio of
-    one unknown.
     """
     ends: list[float] = []
     for row in rows:
         moment = np.array([one[0] for one in row])
         more = np.array([one[1].score - best.score for one in row])
-        noise = np.array([abs(one[1].noise - best.noise) for one in row])
-        by_chance = 2.0 * _TWO * np.sqrt(best.left * noise / max(independent, 1.0))
-        off = np.hypot(_NOISE_OFF * noise, best.fit.scale**2 * steps)
-        allowed = 2.0 * _RATIO * best.left / max(independent, 1.0) + np.hypot(by_chance, off)
+        allowed = np.array([_allowed(best, one[1], independent, steps) for one in row])
         if np.interp(-own, moment, more - _HARDLY * allowed) <= 0.0:
             ends.append(-own)
         beyond = more - allowed
@@ -259,6 +274,19 @@ def _reach(
             share = beyond[k] / (beyond[k] - beyond[n]) if 0 <= n < moment.size else 0.0
             ends.append(float(moment[k] + (share * (moment[n] - moment[k]) if share else 0.0)))
     return min(ends), max(ends)
+
+
+def _allowed(best: Placed, other: Placed, independent: float, steps: float) -> float:
+    """How much more than the best another blur may leave over by chance and noise, in 19 of 20 cases.
+
+    As much more as 1.92 in the logarithm of likelihood, twice the noise of what two filters of the faster record's
+    noise leave over differently, and the share by which that noise may be off as a whole. Source: likelihood ratio of
+    one unknown.
+    """
+    noise = abs(other.noise - best.noise)
+    by_chance = 2.0 * _TWO * float(np.sqrt(best.left * noise / max(independent, 1.0)))
+    off = float(np.hypot(_NOISE_OFF * noise, best.fit.scale**2 * steps))
+    return 2.0 * _RATIO * best.left / max(independent, 1.0) + float(np.hypot(by_chance, off))
 
 
 def _curvature(pair: Pair, moment: float, best: Placed, shape: Shape, step: float) -> float:
