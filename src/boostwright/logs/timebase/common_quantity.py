@@ -93,9 +93,9 @@ def clocks_by_common_quantity(
     limits    [s]  as for ``clock_offset``
     quantity  channel of the first and of the second file, to use that pair only; compared as "same" for one name
     lag       [s]  how late the second file's instrument is behind the first's, where that is known
-    Pairs of a weaker relation are tried only where no stronger one answers, none where engine speed in both finds none
-    or several places, and those that are only similar where there is no other: of many such pairs one will always fit
-    somehow.
+    Pairs of a weaker relation (an engine's speed with a road's is weaker than two of a road) are tried only where no
+    stronger one answers, none where engine speed in both finds none or several places, and those that are only similar
+    where there is no other: of many such pairs one will always fit somehow.
     """
     if quantity is not None:
         relation = "same" if quantity[0] == quantity[1] else _relation(first, second, quantity)
@@ -103,9 +103,14 @@ def clocks_by_common_quantity(
     else:
         pairs = pairs_in_common(first, second)
     tried: list[Tried] = []
-    for relation in ("same", "proportional", "similar"):
+    for relation, geared in (
+        ("same", None),
+        ("proportional", False),
+        ("proportional", True),
+        ("similar", None),
+    ):
         for a, b, kind in pairs:
-            if kind == relation:
+            if kind == relation and geared in (None, "engine_speed" in (a, b)):
                 tried.append(Tried(a, b, _compared(first[a], second[b], relation, limits, lag)))
         figure = any(isinstance(one.result, ClockOffset) for one in tried)
         # an instrument that averages in one pair may do so unseen in a weaker one
@@ -116,7 +121,7 @@ def clocks_by_common_quantity(
             and one.result.reason in ("nothing-in-common", "several-fit")
             for one in tried
         )
-        if figure or late or strange or (tried and relation == "proportional"):
+        if figure or late or strange or (tried and geared):
             break  # where one quantity in both finds nothing, what only rises and falls alike proves nothing
     return tuple(sorted(tried, key=_order))
 
