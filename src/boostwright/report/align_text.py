@@ -9,7 +9,7 @@ from boostwright.tasks.align_log import KINDS, AlignedLog, ClockBound, ClockOffs
 __all__ = ["align_text", "clocks_text"]
 
 _WIDEST = 110
-_BY_LAG = ("lag", "receiver")
+_BY_LAG = ("lag", "hidden", "receiver")
 _OF_ITS_OWN = ("lag-undone", "lag-bound", "put-back", "not-put-back")
 
 

@@ -78,8 +78,8 @@ class ClockBound:
     low, high  [s]  between them lies the offset in 19 of 20 cases
     drift, drift_error [-]; middle, common, period [s]; unexplained [-]; relation, scale: as in ``ClockOffset``
     why        "noise": the records change too little or are too noisy; "lag": one instrument is late behind the other
-               by an amount of which only the most is known; "turns": a logger asks one channel after another;
-               "receiver": a position receiver shows its speed late
+               by an amount of which only the most is known; "hidden": one may be late, and they do not show it; "turns":
+               a logger asks one channel after another; "receiver": a position receiver shows its speed late
     words      a sentence for the user
     """
 
@@ -153,6 +153,8 @@ def answered(
             relation, fit.scale, words, *ends, lag, unseen,
         )  # fmt: skip
     why = "noise" if half < error else "turns" if first.late + second.late > half else "lag"
+    if why == "lag" and blur is not None and blur.spread == 0.0:
+        why = "hidden"
     if why == "turns" and "vehicle_speed_gps" in (first.name, second.name):
         why = "receiver"
     return ClockBound(
@@ -232,6 +234,7 @@ def _bound(fit: Fit, ends: tuple[float, float], why: str) -> str:
     reason = {
         "noise": "they change too little, or are too noisy, for more",
         "lag": "one file's instrument averages, and how much later that makes it does not show",
+        "hidden": "they are too noisy, or change too little, to show whether one instrument is late by so much",
         "turns": "one file's logger asks one channel after another, so that a sample may be a row older than its stamp",
         "receiver": "a position receiver shows its speed up to 0.3 s late, and by how much does not show",
     }[why]
