@@ -78,7 +78,7 @@ class ClockBound:
     low, high  [s]  between them lies the offset in 19 of 20 cases
     drift, drift_error [-]; middle, common, period [s]; unexplained [-]; relation, scale: as in ``ClockOffset``
     why        "noise": the records change too little or are too noisy; "lag": one instrument is late behind the other
-               by an amount of which only the most is known; "hidden": one may be late, and they do not show it; "turns":
+               by an amount of which only the most is known; "hidden": one may be late without showing it; "turns":
                a logger asks one channel after another; "receiver": a position receiver shows its speed late
     words      a sentence for the user
     """
