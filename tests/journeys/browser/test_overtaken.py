@@ -22,14 +22,20 @@ def replace_in(build: Path, old: str, new: str) -> None:
     file.write_text(text.replace(old, new), encoding="utf-8")
 
 
-@pytest.mark.parametrize("by", ["button", "keys"])
-def test_a_value_half_typed_while_the_save_of_another_is_under_way(page: Any, build: Path, by: str) -> None:
+def save_under_way(page: Any) -> Held:
+    """A bore of 83.5 mm whose save has come to the server and is held back."""
     settled(page, 300.0)
     set_bore(page, "83.5 mm")
     settled(page)
     held = Held(page, "/api/build/save")
     save(page)
     held.wait()
+    return held
+
+
+@pytest.mark.parametrize("by", ["button", "keys"])
+def test_a_value_half_typed_while_the_save_of_another_is_under_way(page: Any, build: Path, by: str) -> None:
+    held = save_under_way(page)
     type_over(page, "Stroke", "93")
     if by == "keys":
         page.keyboard.type(" mm")
@@ -52,12 +58,7 @@ def test_a_value_half_typed_while_the_save_of_another_is_under_way(page: Any, bu
 
 @pytest.mark.parametrize("how", ["typed", "taken back"])
 def test_a_value_put_back_while_its_save_is_under_way(page: Any, build: Path, how: str) -> None:
-    settled(page, 300.0)
-    set_bore(page, "83.5 mm")
-    settled(page)
-    held = Held(page, "/api/build/save")
-    save(page)
-    held.wait()
+    held = save_under_way(page)
     if how == "typed":
         set_bore(page, "83 mm")
     else:

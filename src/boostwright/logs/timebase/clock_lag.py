@@ -25,9 +25,7 @@ __all__ = ["Blur", "relative_blur"]
 
 _FINE = 0.3  # of the faster record's period: bell under which it is read
 _OWN = 0.04  # s: lag of a quick instrument, which does not show behind a slow one; own estimate
-_UNLIKE = (
-    0.04  # s: spread by which two quantities that are only in proportion may differ themselves (tyre, clutch)
-)
+_UNLIKE = 0.04  # s: spread by which two quantities only in proportion may differ themselves (tyre, clutch)
 _CARRIED = 0.5  # of a period: from there a lag shows on a record
 _BELLS = (0.0, 1.0, 2.5)  # of the slower record's period: bells under which both are looked at
 _ENOUGH = 0.75  # of that period: a lag that has no more room need not be looked at again
@@ -38,9 +36,7 @@ _TWO = 2.0  # of them: 19 of 20 cases
 _RATIO = 1.92  # natural logarithm of a likelihood ratio of one unknown in 19 of 20 cases
 _HARDLY = 1.7  # times what chance makes in 19 of 20 cases: 99 of 100
 _CLEARLY = 5.0  # natural logarithm of how much likelier one shape of lag must be
-_SHAPE = (
-    0.15  # of what is left over that the other shape must leave more: a mean with a lag behind it is neither
-)
+_SHAPE = 0.15  # of what is left over that the other shape must leave more: a mean with a lag is neither
 _LONGEST = 2.0  # s
 _STRETCHES = 15.0  # lags that the common stretch must hold
 _NOISE_OFF = 0.15  # share by which the noise that was reckoned may be off, own estimate
@@ -218,9 +214,8 @@ def _judged(pair: Pair, none: Placed, late: Row, meant: Row) -> Blur | None:
     if pair.relation != "same":
         off = float(np.hypot(off, _UNLIKE**2))
     steps = step_of(pair.fast) ** 2 / 12.0
-    steps = (
-        steps if steps >= noise_of(pair.fast) else 0.0
-    )  # errors of coarse steps hang together as nobody knows
+    if steps < noise_of(pair.fast):  # only errors of coarse steps hang together as nobody knows
+        steps = 0.0
     gained = none.left - best.left
     # blurring takes the noise of the faster record out of what is left over, which no lag need explain
     by_chance = best.left * (2.0 * _CLEARLY / max(independent, 1.0) + _LEAST)
@@ -280,8 +275,8 @@ def _allowed(best: Placed, other: Placed, independent: float, steps: float) -> f
     """How much more than the best another blur may leave over by chance and noise, in 19 of 20 cases.
 
     As much more as 1.92 in the logarithm of likelihood, twice the noise of what two filters of the faster record's
-    noise leave over differently, and the share by which that noise may be off as a whole. Source: likelihood ratio of
-    one unknown.
+    noise leave over differently, and the share by which that noise may be off as a whole. Source: Wilks,
+    S.S. (1938), Ann. Math. Stat. 9, 60, likelihood ratio of one unknown, from memory.
     """
     noise = abs(other.noise - best.noise)
     by_chance = 2.0 * _TWO * float(np.sqrt(best.left * noise / max(independent, 1.0)))
